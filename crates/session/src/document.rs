@@ -1,0 +1,676 @@
+//! The session document: plain data in the units of the trade, exactly as it stands in the file.
+//!
+//! Field names carry the unit. Everything optional has a neutral default that is documented at the field, so that the
+//! shortest complete session is `format`, `title`, `vehicle`, `dampers`, `controller.sample_rate_hz`, `modes`, `events`.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// The newest document format this program writes; older ones are migrated on reading, newer ones refused.
+pub const FORMAT: u32 = 1;
+
+fn one() -> f64 {
+    1.0
+}
+fn is_one(value: &f64) -> bool {
+    *value == 1.0
+}
+fn is_zero(value: &f64) -> bool {
+    *value == 0.0
+}
+fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
+}
+
+/// A whole session: one car, its dampers, its controller, the modes under work and what the car is driven over.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Session {
+    /// Version of the document format.
+    pub format: u32,
+    /// What the session is called on screen and in reports.
+    pub title: String,
+    /// Free text.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub notes: String,
+    /// The car.
+    pub vehicle: Vehicle,
+    /// Damper bench data, named; axles refer to them by name.
+    pub dampers: Vec<Damper>,
+    /// What all modes share: sampling, roughness filter, demand filters.
+    pub controller: Controller,
+    /// The driving modes.
+    pub modes: Vec<Mode>,
+    /// What the car is driven over or made to do.
+    pub events: Vec<Event>,
+    /// Name of the mode that the others are compared with; absent: the first mode.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub reference_mode: Option<String>,
+    /// Bounds that an edit must not cross.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub fences: Vec<Fence>,
+    /// The list of runs.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub logbook: Vec<Run>,
+    /// Sets handed over so far, oldest first.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub handed_over: Vec<HandedOver>,
+}
+
+/// The car without its load: masses, inertias, geometry, axles.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Vehicle {
+    /// Name of the car.
+    pub name: String,
+    /// Mass of the body without wheels, kg.
+    pub body_mass_kg: f64,
+    /// Roll inertia of the body about its own centre of gravity, kg m^2.
+    pub roll_inertia_kg_m2: f64,
+    /// Pitch inertia of the body about its own centre of gravity, kg m^2.
+    pub pitch_inertia_kg_m2: f64,
+    /// Distance between the axles, m.
+    pub wheelbase_m: f64,
+    /// Distance from the body's centre of gravity back to front axle, m.
+    pub cg_to_front_axle_m: f64,
+    /// Height of the body's centre of gravity above ground, m.
+    pub cg_height_m: f64,
+    /// Where the ride is judged; absent: the centre of gravity.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub seat_m: Option<Point>,
+    /// Front axle.
+    pub front: Axle,
+    /// Rear axle.
+    pub rear: Axle,
+    /// Who and what is aboard, beyond the car as described.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub load_cases: Vec<LoadCase>,
+}
+
+/// A point in the car: x forward and y left of the centre of gravity's foot on the ground, z above ground, m.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Point {
+    /// Forward of the centre of gravity, m.
+    pub x: f64,
+    /// Left of the centre of gravity, m.
+    pub y: f64,
+    /// Above ground, m.
+    pub z: f64,
+}
+
+/// One axle; every rate is given at the wheel, every mass for one wheel.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Axle {
+    /// Distance between left and right wheel, m.
+    pub track_m: f64,
+    /// Unsprung mass of one wheel, kg.
+    pub wheel_mass_kg: f64,
+    /// Spring rate at one wheel, N/m.
+    pub spring_rate_n_per_m: f64,
+    /// Roll rate of the anti-roll bar, N m/rad. Default 0: no bar.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub anti_roll_rate_n_m_per_rad: f64,
+    /// Vertical tyre rate, N/m.
+    pub tyre_rate_n_per_m: f64,
+    /// Vertical tyre damping, N s/m. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub tyre_damping_n_s_per_m: f64,
+    /// Damper travel over wheel travel. Default 1.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub motion_ratio: f64,
+    /// Height of the roll centre above ground, m. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub roll_centre_height_m: f64,
+    /// Height of the wheels' centre of gravity above ground, m; it carries their own lateral load transfer. Default 0: none.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub wheel_centre_height_m: f64,
+    /// Share of the pitch moment that bypasses the springs of this axle under braking (anti-dive in front, anti-lift
+    /// behind), 0 to 1. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub anti_pitch_braking_share: f64,
+    /// The same under drive (anti-lift in front, anti-squat behind), 0 to 1. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub anti_pitch_driving_share: f64,
+    /// Stop at the end of compression. Absent: none.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub bump_stop: Option<Stop>,
+    /// Stop at the end of rebound. Absent: none.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub rebound_stop: Option<Stop>,
+    /// Name of the damper fitted, one on each wheel.
+    pub damper: String,
+}
+
+/// An elastic stop, at the wheel: force = rate * x + progression * x^3 with x the travel beyond the gap.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Stop {
+    /// Wheel travel from the position of the car as described to first contact, m.
+    pub gap_m: f64,
+    /// Rate at first contact, N/m.
+    pub rate_n_per_m: f64,
+    /// Cubic growth, N/m^3. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub progression_n_per_m3: f64,
+}
+
+/// One load case: items put into the car as described.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LoadCase {
+    /// Name on screen and in results.
+    pub name: String,
+    /// What is aboard.
+    #[serde(default)]
+    pub items: Vec<LoadItem>,
+    /// True where the car's own levelling brings the body back to its height, so that the stop gaps stay. Default false.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub levelled: bool,
+}
+
+/// One mass aboard; its place counts from the centre of gravity's foot on the ground.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LoadItem {
+    /// What it is.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub name: String,
+    /// Its mass, kg.
+    pub mass_kg: f64,
+    /// Forward of the centre of gravity, m.
+    pub x_m: f64,
+    /// Left of the centre of gravity, m.
+    pub y_m: f64,
+    /// Above ground, m.
+    pub z_m: f64,
+}
+
+/// Bench data of one damper: force over velocity and current, and how fast its valve follows.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Damper {
+    /// Name that the axles refer to.
+    pub name: String,
+    /// Damper velocities, m/s, strictly rising, both signs, zero among them; rebound positive.
+    pub velocity_m_per_s: Vec<f64>,
+    /// Currents, A, strictly rising.
+    pub current_a: Vec<f64>,
+    /// Forces, N: one row a velocity, one column a current; of the velocity's sign.
+    pub force_n: Vec<Vec<f64>>,
+    /// Time from command to first reaction, s. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub dead_time_s: f64,
+    /// Time constant of the current when it rises, s (10 to 90 % takes 2.2 of them). Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub rise_s: f64,
+    /// Time constant of the current when it falls, s. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub fall_s: f64,
+}
+
+/// What all modes share.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Controller {
+    /// Samples of the control law a second, Hz.
+    pub sample_rate_hz: f64,
+    /// Where the law's states come from. Default ideal.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub states: States,
+    /// Filter that makes the road roughness level.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub roughness: Roughness,
+    /// Filter that makes the lateral demand.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub lateral_demand: Demand,
+    /// Filter that makes the longitudinal demand.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub longitudinal_demand: Demand,
+    /// Below this damper-independent corner rate the current blends to its floor, m/s. Default 0: no blending.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub blend_velocity_m_per_s: f64,
+    /// Size of the inverse damper tables that are handed over with a set.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub inverse_table: InverseTable,
+}
+
+/// Where the control law's states come from.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum States {
+    /// The controller knows the true states.
+    #[default]
+    Ideal,
+}
+
+/// Road roughness level: wheel acceleration, band-passed, rectified, smoothed with its own rise and fall times.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Roughness {
+    /// Lower corner of the second-order Butterworth band-pass, Hz. Default 8.
+    pub low_hz: f64,
+    /// Upper corner, Hz. Default 16.
+    pub high_hz: f64,
+    /// Time constant while the level rises, s. Default 0.3.
+    pub rise_s: f64,
+    /// Time constant while it falls, s. Default 1.0.
+    pub fall_s: f64,
+}
+
+impl Default for Roughness {
+    fn default() -> Self {
+        Roughness { low_hz: 8.0, high_hz: 16.0, rise_s: 0.3, fall_s: 1.0 }
+    }
+}
+
+/// Demand level: the magnitude of the measured acceleration, fast up and slow down.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Demand {
+    /// Time constant while the demand rises, s. Default 0: at once.
+    pub rise_s: f64,
+    /// Time constant while it falls, s. Default 0: at once.
+    pub fall_s: f64,
+}
+
+/// Size of the finite inverse damper table (current over wanted force and rate) that the control unit holds.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct InverseTable {
+    /// Number of damper velocities, spread over the bench data's range. Default 21.
+    pub velocities: u32,
+    /// Number of forces, spread over the bench data's range. Default 21.
+    pub forces: u32,
+}
+
+impl Default for InverseTable {
+    fn default() -> Self {
+        InverseTable { velocities: 21, forces: 21 }
+    }
+}
+
+/// Which control law a mode runs.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub enum Law {
+    /// Wanted force from the maps, inverted through the damper table.
+    #[default]
+    Continuous,
+    /// Firm end where the wanted force and the rate agree in sign, else soft end.
+    OnOff,
+    /// Firm end where body acceleration and rate at the corner agree in sign, else soft end.
+    AccelerationDriven,
+    /// Continuous skyhook below the crossover, acceleration-driven above (Savaresi and Spelta).
+    Mixed(Mixed),
+}
+
+/// Settings of the mixed law.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Mixed {
+    /// Where the law changes from skyhook to acceleration-driven, Hz.
+    pub crossover_hz: f64,
+}
+
+/// One driving mode: a full set of gain maps and settings.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Mode {
+    /// Name on screen and in results.
+    pub name: String,
+    /// What it is for, in the engineer's words.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub purpose: String,
+    /// The control law.
+    #[serde(default)]
+    pub law: Law,
+    /// Skyhook gain on body heave: rows speed km/h, columns roughness level m/s^2.
+    pub heave: GainMap,
+    /// Groundhook gain on wheel rate: rows speed km/h, columns roughness level m/s^2.
+    pub wheel: GainMap,
+    /// Plain damping on the corner's own rate: rows speed km/h, columns roughness level m/s^2.
+    pub base: GainMap,
+    /// Skyhook gain on roll: rows speed km/h, columns lateral demand m/s^2.
+    pub roll: GainMap,
+    /// Skyhook gain on pitch: rows speed km/h, columns longitudinal demand m/s^2.
+    pub pitch: GainMap,
+    /// Least current whatever is asked: rows speed km/h, columns lateral demand m/s^2. Absent: none.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub floor: Option<CurrentMap>,
+    /// Scales of the maps at the front axle.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub front: AxleScales,
+    /// Scales of the maps at the rear axle.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub rear: AxleScales,
+    /// Least current, A.
+    pub current_min_a: f64,
+    /// Most current, A.
+    pub current_max_a: f64,
+    /// Fastest change of the commanded current, A/s. Absent: unlimited.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub slew_a_per_s: Option<f64>,
+}
+
+/// A gain map: bilinear between breakpoints, held at the edges.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct GainMap {
+    /// Row breakpoints: vehicle speed, km/h, strictly rising.
+    pub rows: Vec<f64>,
+    /// Column breakpoints: road roughness level or demand, m/s^2, strictly rising.
+    pub columns: Vec<f64>,
+    /// Gains at the wheel, N s/m: one row a speed.
+    pub values_n_s_per_m: Vec<Vec<f64>>,
+}
+
+/// A map of currents: bilinear between breakpoints, held at the edges.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CurrentMap {
+    /// Row breakpoints: vehicle speed, km/h, strictly rising.
+    pub rows: Vec<f64>,
+    /// Column breakpoints: lateral demand, m/s^2, strictly rising.
+    pub columns: Vec<f64>,
+    /// Currents, A: one row a speed.
+    pub values_a: Vec<Vec<f64>>,
+}
+
+/// Scales of one axle on the maps; all default 1.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct AxleScales {
+    /// On the heave map.
+    pub heave: f64,
+    /// On the wheel map.
+    pub wheel: f64,
+    /// On the base map.
+    pub base: f64,
+    /// On the roll map.
+    pub roll: f64,
+    /// On the pitch map.
+    pub pitch: f64,
+    /// On heave, wheel and base while the damper extends.
+    pub rebound: f64,
+    /// On heave, wheel and base while the damper shortens.
+    pub compression: f64,
+}
+
+impl Default for AxleScales {
+    fn default() -> Self {
+        AxleScales { heave: 1.0, wheel: 1.0, base: 1.0, roll: 1.0, pitch: 1.0, rebound: 1.0, compression: 1.0 }
+    }
+}
+
+/// What the car is driven over or made to do.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Event {
+    /// Name on screen and in results.
+    pub name: String,
+    /// Vehicle speed at the start, km/h.
+    pub speed_km_h: f64,
+    /// Length of the run, s.
+    pub duration_s: f64,
+    /// Metrics count from here, s. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub settle_s: f64,
+    /// Weight in the overall figures. Default 1.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub weight: f64,
+    /// The road or manoeuvre.
+    pub kind: EventKind,
+}
+
+/// A road class of ISO 8608; geometric means of the displacement PSD at 0.1 cycle/m are 16e-6 * 4^i m^3.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[allow(missing_docs)]
+pub enum RoadClass {
+    A,
+    B,
+    C,
+    D,
+    E,
+    F,
+    G,
+    H,
+}
+
+/// Which wheels meet an obstacle.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum Side {
+    /// Both tracks.
+    #[default]
+    Both,
+    /// The left track only.
+    Left,
+    /// The right track only.
+    Right,
+}
+
+/// How a sweep walks through its frequencies.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum Spacing {
+    /// Equal time an octave.
+    #[default]
+    Logarithmic,
+    /// Equal time a hertz.
+    Linear,
+}
+
+fn ten() -> f64 {
+    10.0
+}
+fn is_ten(v: &f64) -> bool {
+    *v == 10.0
+}
+fn low_n() -> f64 {
+    0.011
+}
+fn is_low_n(v: &f64) -> bool {
+    *v == 0.011
+}
+fn high_n() -> f64 {
+    2.83
+}
+fn is_high_n(v: &f64) -> bool {
+    *v == 2.83
+}
+fn tenth() -> f64 {
+    0.1
+}
+fn is_tenth(v: &f64) -> bool {
+    *v == 0.1
+}
+
+/// The kinds of road and manoeuvre. Obstacles have `lead_m` (default 10 m) of flat road first.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub enum EventKind {
+    /// Random road by ISO 8608 class with waviness 2, ramped in over the first 10 m.
+    RandomRoad {
+        /// Roughness class.
+        class: RoadClass,
+        /// Seed of the phases: the same seed is the same road.
+        seed: u64,
+        /// Lowest wavenumber, cycles/m. Default 0.011.
+        #[serde(default = "low_n", skip_serializing_if = "is_low_n")]
+        from_cycles_per_m: f64,
+        /// Highest wavenumber, cycles/m. Default 2.83.
+        #[serde(default = "high_n", skip_serializing_if = "is_high_n")]
+        to_cycles_per_m: f64,
+        /// Distance over which the road grows to its full height, m. Default 10.
+        #[serde(default = "ten", skip_serializing_if = "is_ten")]
+        ramp_m: f64,
+    },
+    /// Height/2 * (1 - cos(2 pi x / length)).
+    CosineBump {
+        /// Height, m; negative for a dip.
+        height_m: f64,
+        /// Length along the road, m.
+        length_m: f64,
+        /// Flat road before it, m. Default 10.
+        #[serde(default = "ten", skip_serializing_if = "is_ten")]
+        lead_m: f64,
+        /// Which wheels meet it. Default both.
+        #[serde(default, skip_serializing_if = "is_default")]
+        side: Side,
+    },
+    /// A hole with a flat floor and straight edges.
+    Pothole {
+        /// Depth, m.
+        depth_m: f64,
+        /// Length over all along the road, m.
+        length_m: f64,
+        /// Length of each sloping edge, m. Default 0.1.
+        #[serde(default = "tenth", skip_serializing_if = "is_tenth")]
+        edge_m: f64,
+        /// Flat road before it, m. Default 10.
+        #[serde(default = "ten", skip_serializing_if = "is_ten")]
+        lead_m: f64,
+        /// Which wheels meet it. Default both.
+        #[serde(default, skip_serializing_if = "is_default")]
+        side: Side,
+    },
+    /// Sine that walks through frequencies at constant velocity amplitude over the whole duration.
+    Sweep {
+        /// First frequency, Hz.
+        from_hz: f64,
+        /// Last frequency, Hz.
+        to_hz: f64,
+        /// Amplitude of the road's vertical velocity, m/s.
+        velocity_amplitude_m_per_s: f64,
+        /// Default logarithmic.
+        #[serde(default, skip_serializing_if = "is_default")]
+        spacing: Spacing,
+    },
+    /// One sine.
+    Harmonic {
+        /// Frequency, Hz.
+        frequency_hz: f64,
+        /// Amplitude of the road's height, m.
+        amplitude_m: f64,
+    },
+    /// Measured profile, one or two tracks.
+    Profile {
+        /// CSV file `distance_m,elevation_m` or `distance_m,left_m,right_m`, relative to the session file.
+        file: String,
+    },
+    /// Lateral acceleration that rises linearly to its value and stays.
+    LateralStep {
+        /// Final lateral acceleration, m/s^2, positive to the left.
+        acceleration_m_per_s2: f64,
+        /// Time of the rise, s.
+        rise_s: f64,
+        /// When the rise begins, s. Default 0.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        start_s: f64,
+    },
+    /// One full sine of lateral acceleration: to the next lane.
+    LaneChange {
+        /// Peak lateral acceleration, m/s^2; positive: to the left lane first.
+        acceleration_m_per_s2: f64,
+        /// Time of the full sine, s.
+        period_s: f64,
+        /// When it begins, s. Default 0.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        start_s: f64,
+    },
+    /// Braking: deceleration rises linearly, stays, and ends at standstill or after `hold_s`.
+    Braking {
+        /// Deceleration, m/s^2, positive.
+        deceleration_m_per_s2: f64,
+        /// Time of the rise, s.
+        rise_s: f64,
+        /// When it begins, s. Default 0.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        start_s: f64,
+        /// Time at full deceleration before it falls again over `rise_s`, s. Absent: to the end.
+        #[serde(default, skip_serializing_if = "is_default")]
+        hold_s: Option<f64>,
+    },
+    /// Drive-off: acceleration rises linearly and stays.
+    Drive {
+        /// Acceleration, m/s^2, positive.
+        acceleration_m_per_s2: f64,
+        /// Time of the rise, s.
+        rise_s: f64,
+        /// When it begins, s. Default 0.
+        #[serde(default, skip_serializing_if = "is_zero")]
+        start_s: f64,
+        /// Time at full acceleration before it falls again over `rise_s`, s. Absent: to the end.
+        #[serde(default, skip_serializing_if = "is_default")]
+        hold_s: Option<f64>,
+    },
+}
+
+/// A bound on a metric that an edit must not cross. Per-corner metrics are judged by their worst corner.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Fence {
+    /// Name of the metric as in `evaluate --json`.
+    pub metric: String,
+    /// Upper bound, in the metric's SI unit; with `relative_to` a factor on the reference's figure.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub at_most: Option<f64>,
+    /// Lower bound, likewise.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub at_least: Option<f64>,
+    /// Mode whose figure the bounds multiply; absent: bounds are absolute.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub relative_to: Option<String>,
+    /// Event it holds for; absent: the weighted mean over all events.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub event: Option<String>,
+    /// Modes it holds for; empty: all.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub modes: Vec<String>,
+}
+
+/// One run in the logbook.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Run {
+    /// When, as written (RFC 3339 where the program wrote it).
+    pub time: String,
+    /// Identity of the set in the car, hexadecimal.
+    pub set_identity: String,
+    /// Mode driven.
+    pub mode: String,
+    /// Event driven.
+    pub event: String,
+    /// Load case.
+    pub load_case: String,
+    /// Verdict a attribute, 1 to 10 with fractions.
+    pub verdicts: Vec<Verdict>,
+    /// The driver's words.
+    pub remark: String,
+}
+
+/// One attribute judged on a scale of 1 to 10, 5 being borderline.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Verdict {
+    /// What was judged.
+    pub attribute: String,
+    /// 1 to 10.
+    pub rating: f64,
+}
+
+/// A set that left for the car: enough to name it and to count what differs since.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HandedOver {
+    /// Identity, hexadecimal.
+    pub identity: String,
+    /// When, RFC 3339.
+    pub time: String,
+    /// What it is for.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub note: String,
+    /// Folder it was written to.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub folder: String,
+    /// The modes as they were.
+    pub modes: Vec<Mode>,
+}

@@ -1,0 +1,1 @@
+//! Filters, generic over the lane type.

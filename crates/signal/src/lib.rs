@@ -1,0 +1,10 @@
+//! Lane arithmetic, look-up tables, filters and spectra.
+//!
+//! **Invariant:** this crate knows nothing of cars, roads or controllers.
+
+pub mod filter;
+pub mod lane;
+pub mod spectrum;
+pub mod table;
+
+pub use lane::{Lane, Lanes};

@@ -1,0 +1,271 @@
+//! What comes back from computation: scorecards, curves, traces, and the board that the window shows.
+
+use std::time::Duration;
+use washboard_car::Model;
+use washboard_metrics::{MetricId, Scorecard};
+use washboard_session::MapName;
+
+/// Which runs are wanted. Load case 0 is the car as described; the session's own follow in their order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Selection {
+    /// The model.
+    pub model: Model,
+    /// Indices of modes in the session.
+    pub modes: Vec<usize>,
+    /// Indices of events in the session.
+    pub events: Vec<usize>,
+    /// Indices of load cases, 0 being the car as described.
+    pub load_cases: Vec<usize>,
+}
+
+/// Scorecards of modes × events × load cases.
+#[derive(Clone, Debug)]
+pub struct Evaluation {
+    /// The model they were computed with.
+    pub model: Model,
+    /// One entry a run, in the order mode, event, load case.
+    pub runs: Vec<RunFigures>,
+    /// Weighted means over the events, one a mode and load case.
+    pub overall: Vec<Overall>,
+    /// Every fence that applies, with its figure.
+    pub fences: Vec<FenceState>,
+}
+
+/// The scorecard of one run.
+#[derive(Clone, Debug)]
+pub struct RunFigures {
+    /// Index of the mode.
+    pub mode: usize,
+    /// Index of the event.
+    pub event: usize,
+    /// Index of the load case, 0 being the car as described.
+    pub load_case: usize,
+    /// Its metrics.
+    pub card: Scorecard,
+}
+
+/// The weighted mean over the events that carry the metric.
+#[derive(Clone, Debug)]
+pub struct Overall {
+    /// Index of the mode.
+    pub mode: usize,
+    /// Index of the load case.
+    pub load_case: usize,
+    /// Its metrics.
+    pub card: Scorecard,
+}
+
+/// One fence held against one mode.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FenceState {
+    /// Index of the fence in the session.
+    pub fence: usize,
+    /// Index of the mode judged.
+    pub mode: usize,
+    /// Event it holds for; absent: the weighted mean.
+    pub event: Option<usize>,
+    /// Load case judged.
+    pub load_case: usize,
+    /// The metric.
+    pub metric: MetricId,
+    /// Its figure (the worst corner where there are several), SI.
+    pub value: f64,
+    /// The bound in the same unit.
+    pub bound: f64,
+    /// True for an upper bound.
+    pub is_upper: bool,
+    /// True where the figure keeps to the bound.
+    pub kept: bool,
+}
+
+/// Harmonic steady state over frequency.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Response {
+    /// Frequencies, Hz.
+    pub frequencies_hz: Vec<f64>,
+    /// Body heave at the centre of gravity over road height, magnitude of the fundamental.
+    pub body_transmissibility: Vec<f64>,
+    /// Body acceleration over road velocity, 1/s.
+    pub body_acceleration_per_road_velocity_per_s: Vec<f64>,
+    /// Pitch over road height, rad/m; empty where the model has no pitch.
+    pub pitch_per_road_height_rad_per_m: Vec<f64>,
+    /// Body above each corner over road height, by corner name.
+    pub corner_transmissibility: Vec<(&'static str, Vec<f64>)>,
+    /// Wheel load over road velocity, N s/m, by corner name.
+    pub wheel_load_per_road_velocity_n_s_per_m: Vec<(&'static str, Vec<f64>)>,
+    /// Suspension travel over road height, by corner name.
+    pub travel_per_road_height: Vec<(&'static str, Vec<f64>)>,
+    /// False where the motion had not settled within the time allowed.
+    pub settled: Vec<bool>,
+}
+
+/// Time histories of one run.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Trace {
+    /// Sample times, s.
+    pub time_s: Vec<f64>,
+    /// The channels, each as long as `time_s`.
+    pub channels: Vec<Channel>,
+}
+
+/// One channel of a trace.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Channel {
+    /// Name with SI unit, as in the CSV header (`front_left_wheel_load_n`).
+    pub name: String,
+    /// Name on screen.
+    pub label: String,
+    /// SI unit.
+    pub unit: &'static str,
+    /// Samples.
+    pub values: Vec<f64>,
+}
+
+impl Trace {
+    /// The channel of that name.
+    pub fn channel(&self, name: &str) -> Option<&Channel> {
+        self.channels.iter().find(|c| c.name == name)
+    }
+}
+
+/// Difference of one mode to the reference in one metric, over the weighted events.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Difference {
+    /// Index of the mode.
+    pub mode: usize,
+    /// The metric (per-corner metrics as the mean of the corners).
+    pub metric: MetricId,
+    /// The mode's figure, SI.
+    pub value: f64,
+    /// The reference's figure, SI.
+    pub reference: f64,
+    /// (value - reference) / reference.
+    pub share: f64,
+    /// Half width of the 95 % interval of `share`, paired on common seeds; absent where no stochastic road takes part.
+    pub half_width: Option<f64>,
+}
+
+/// One mode's maps with the share of the driven time each cell was in use; every map sums to one.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Visits {
+    /// One entry a map: rows of shares in the shape of the map.
+    pub maps: Vec<(MapName, Vec<Vec<f64>>)>,
+}
+
+impl Visits {
+    /// The shares of one map.
+    pub fn of(&self, map: MapName) -> Option<&Vec<Vec<f64>>> {
+        self.maps.iter().find(|(m, _)| *m == map).map(|(_, v)| v)
+    }
+}
+
+/// A damper held at one current over all events.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FixedDamper {
+    /// 0 at the soft end, 1 at the firm end.
+    pub firmness_share: f64,
+    /// Weighted mean over the random roads, m/s^2.
+    pub weighted_acceleration_m_per_s2: f64,
+    /// Weighted mean over the random roads and the corners.
+    pub dynamic_load_coefficient: f64,
+}
+
+/// Comfort and wheel load of one mode on the random roads, to be read against the fixed dampers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ModePoint {
+    /// Index of the mode.
+    pub mode: usize,
+    /// Weighted mean over the random roads, m/s^2.
+    pub weighted_acceleration_m_per_s2: f64,
+    /// Weighted mean over the random roads and the corners.
+    pub dynamic_load_coefficient: f64,
+}
+
+/// Figures of the car that need no run, for one load case.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Derived {
+    /// Load case by name.
+    pub load_case: String,
+    /// Body mass with load, kg.
+    pub body_mass_kg: f64,
+    /// Centre of gravity behind the front axle, m.
+    pub cg_to_front_axle_m: f64,
+    /// Centre of gravity above ground, m.
+    pub cg_height_m: f64,
+    /// Roll inertia about the centre of gravity, kg m^2.
+    pub roll_inertia_kg_m2: f64,
+    /// Pitch inertia about the centre of gravity, kg m^2.
+    pub pitch_inertia_kg_m2: f64,
+    /// Static wheel load: front left, front right, rear left, rear right, N.
+    pub wheel_load_n: [f64; 4],
+    /// Static deflection against the car as described, at the corners, m (negative: compressed).
+    pub static_deflection_m: [f64; 4],
+    /// Ride frequency of each axle (spring and tyre in series under its share of the body), Hz.
+    pub ride_frequency_hz: [f64; 2],
+    /// Rear over front ride frequency.
+    pub ride_frequency_ratio: f64,
+    /// Undamped wheel-hop frequency of each axle, Hz.
+    pub wheel_hop_hz: [f64; 2],
+    /// Damping ratio of the body on each axle at the soft end, chord over ±0.1 m/s at the wheel.
+    pub damping_ratio_soft: [f64; 2],
+    /// The same at the firm end.
+    pub damping_ratio_firm: [f64; 2],
+    /// Natural frequencies of heave and pitch of the pitch half car, low to high, Hz.
+    pub heave_pitch_hz: [f64; 2],
+    /// Natural frequency of roll, Hz.
+    pub roll_hz: f64,
+    /// Static roll angle a unit of lateral acceleration, rad/(m/s^2).
+    pub roll_gradient_rad_per_m_per_s2: f64,
+    /// Front share of the total roll stiffness.
+    pub front_roll_stiffness_share: f64,
+}
+
+/// What the window asks for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoardRequest {
+    /// The model.
+    pub model: Model,
+    /// Load case, 0 being the car as described.
+    pub load_case: usize,
+    /// Event whose time histories are shown.
+    pub event: usize,
+    /// Operating point of the response curves: speed.
+    pub speed_km_h: f64,
+    /// Operating point of the response curves: road roughness level.
+    pub roughness_m_per_s2: f64,
+    /// The mode the others are compared with.
+    pub reference: usize,
+}
+
+/// Everything the window shows for one state of the session.
+#[derive(Clone, Debug)]
+pub struct Board {
+    /// What was asked for.
+    pub request: BoardRequest,
+    /// Scorecards of all modes over all events.
+    pub evaluation: Evaluation,
+    /// Differences to the reference mode, metric by metric.
+    pub differences: Vec<Difference>,
+    /// Response of each mode.
+    pub responses: Vec<Response>,
+    /// Response with every damper held at its soft end.
+    pub soft: Response,
+    /// Response with every damper held at its firm end.
+    pub firm: Response,
+    /// The curve of all fixed dampers, soft to firm.
+    pub fixed_dampers: Vec<FixedDamper>,
+    /// Where the modes lie against it.
+    pub mode_points: Vec<ModePoint>,
+    /// Time histories of the chosen event, one a mode.
+    pub traces: Vec<Trace>,
+    /// Visit share, one a mode.
+    pub visits: Vec<Visits>,
+    /// Static figures, one a load case.
+    pub derived: Vec<Derived>,
+    /// How long the computation took.
+    pub took: Duration,
+    /// Most sub-steps of the plant a control sample that the stability guard chose, and the plant step, s.
+    pub plant_step_s: f64,
+    /// Remarks on limits of the model that the numbers carry (ideal states, extrapolation, lifted wheels).
+    pub remarks: Vec<String>,
+}
