@@ -1,1 +1,28 @@
-//! road
+//! What each wheel meets over time: roads by class, obstacles, sines, measured profiles, and manoeuvres.
+//!
+//! An [`Event`] names a surface and a manoeuvre; [`sample`] turns it into an [`Input`]: road height and its rate under
+//! each wheel, vehicle speed and accelerations, at every plant step. The same event, geometry and step give the same
+//! bytes on every call and for any number of threads.
+//!
+//! The car is a [`Geometry`] here and no more: masses, springs and control live elsewhere.
+
+mod class;
+mod coherence;
+mod event;
+mod input;
+mod manoeuvre;
+mod obstacle;
+mod profile;
+mod random;
+mod sine;
+
+pub use class::{CLASS_LETTERS, CLASSES, PsdBounds, class_of, class_psd_at_n0_m3, psd_bounds};
+pub use coherence::track_coherence;
+pub use event::{Event, Geometry, Side, Spacing, Surface, Tracks};
+pub use input::{Input, WheelInput, sample};
+pub use manoeuvre::Manoeuvre;
+pub use profile::{Elevation, Profile, ProfileError};
+pub use random::RandomRoad;
+
+/// Reference wavenumber of ISO 8608, cycles/m.
+pub const REFERENCE_CYCLES_PER_M: f64 = 0.1;

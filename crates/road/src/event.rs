@@ -1,0 +1,118 @@
+//! The event: which surface is driven over, at which speed, with which manoeuvre, and by how wide and long a car.
+
+use std::sync::Arc;
+
+use crate::{Manoeuvre, Profile, RandomRoad};
+
+/// One run over a surface.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Event {
+    /// Vehicle speed at t = 0, m/s, not negative.
+    pub speed_m_per_s: f64,
+    /// Length of the run, s; a sweep walks through its frequencies in this time.
+    pub duration_s: f64,
+    /// What lies under the wheels.
+    pub surface: Surface,
+    /// What the driver does.
+    pub manoeuvre: Manoeuvre,
+}
+
+/// What lies under the wheels. Places are distances the front axle has covered since t = 0; the rear axle meets
+/// everything one wheelbase later.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Surface {
+    /// Flat.
+    Flat,
+    /// Random road by ISO 8608.
+    Random(RandomRoad),
+    /// height/2 * (1 - cos(2 pi s / length)), s from the obstacle's start.
+    CosineBump {
+        /// Height, m; negative for a dip.
+        height_m: f64,
+        /// Length along the road, m.
+        length_m: f64,
+        /// Flat road before it, m.
+        lead_m: f64,
+        /// Which track it lies in.
+        side: Side,
+    },
+    /// A hole: floor at -depth, straight edges inside the length.
+    ///
+    /// Edges longer than half the length meet in the middle at full depth. Where an edge is crossed in less than one
+    /// step (`edge_m` 0 is a vertical one) its slope cannot be sampled: there the rate is the height's difference
+    /// over the step that crossed it, so that its integral is the height.
+    Pothole {
+        /// Depth, m, positive.
+        depth_m: f64,
+        /// Length over all along the road, m.
+        length_m: f64,
+        /// Length of each sloping edge, m.
+        edge_m: f64,
+        /// Flat road before it, m.
+        lead_m: f64,
+        /// Which track it lies in.
+        side: Side,
+    },
+    /// Sine of time that walks through frequencies over the event's duration at constant velocity amplitude: its height
+    /// is V/(2 pi f) sin(phase) with f the frequency of that moment, zero at t = 0.
+    Sweep {
+        /// First frequency, Hz, positive.
+        from_hz: f64,
+        /// Last frequency, Hz, positive.
+        to_hz: f64,
+        /// Amplitude V of the vertical velocity, m/s.
+        velocity_amplitude_m_per_s: f64,
+        /// How it walks.
+        spacing: Spacing,
+    },
+    /// One sine of time, zero at t = 0.
+    Harmonic {
+        /// Frequency, Hz.
+        frequency_hz: f64,
+        /// Amplitude of the height, m.
+        amplitude_m: f64,
+    },
+    /// Measured profile; the front axle starts at its distance 0.
+    Profile(Arc<Profile>),
+}
+
+/// Which track an obstacle lies in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Side {
+    /// Both.
+    #[default]
+    Both,
+    /// The left one only.
+    Left,
+    /// The right one only.
+    Right,
+}
+
+/// How a sweep walks through its frequencies.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Spacing {
+    /// Equal time an octave.
+    #[default]
+    Logarithmic,
+    /// Equal time a hertz.
+    Linear,
+}
+
+/// Where the wheels stand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Geometry {
+    /// Distance between the axles, m.
+    pub wheelbase_m: f64,
+    /// Distance between left and right wheel, m.
+    pub track_m: f64,
+}
+
+/// How many tracks the car runs on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tracks {
+    /// Quarter car and pitch half car: random roads give their left track, obstacles and profiles the mean of both
+    /// tracks (a one-sided obstacle comes at half its height).
+    Single,
+    /// Roll half car and full car.
+    Two,
+}

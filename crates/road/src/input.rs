@@ -1,0 +1,230 @@
+//! What every wheel meets at every plant step, sampled from an event.
+
+use std::sync::Arc;
+
+use crate::manoeuvre::Motion;
+use crate::obstacle::{Point, cosine_bump, pothole};
+use crate::profile::Reader;
+use crate::sine::{Sweep, harmonic};
+use crate::{Elevation, Event, Geometry, Profile, Side, Surface, Tracks, random};
+
+/// What every wheel meets, and what the car as a whole does, at the times 0, `step_s`, ..., `steps * step_s`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Input {
+    /// Time between samples, s.
+    pub step_s: f64,
+    /// Number of steps; there is one sample more.
+    pub steps: usize,
+    /// Road under the wheels: front and rear axle, and of each the left and right wheel.
+    pub wheels: [[WheelInput; 2]; 2],
+    /// Vehicle speed, m/s: one entry a sample, or one entry for all.
+    pub speed_m_per_s: Vec<f64>,
+    /// Lateral acceleration, m/s^2, positive to the left: one entry a sample, or empty for zero throughout.
+    pub lateral_m_per_s2: Vec<f64>,
+    /// Longitudinal acceleration, m/s^2, positive when speeding up: one entry a sample, or empty for zero throughout.
+    pub longitudinal_m_per_s2: Vec<f64>,
+}
+
+/// Road under one wheel: one entry a sample, or both empty for a flat road.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WheelInput {
+    /// Height, m, positive upwards.
+    pub height_m: Arc<[f64]>,
+    /// Rate of the height, m/s.
+    pub rate_m_per_s: Arc<[f64]>,
+}
+
+impl WheelInput {
+    /// A flat road.
+    pub fn flat() -> Self {
+        WheelInput { height_m: Arc::from([]), rate_m_per_s: Arc::from([]) }
+    }
+
+    /// True where the road is flat throughout.
+    pub fn is_flat(&self) -> bool {
+        self.height_m.is_empty()
+    }
+}
+
+impl Input {
+    /// Vehicle speed at a sample, m/s.
+    pub fn speed_at(&self, sample: usize) -> f64 {
+        self.speed_m_per_s[if self.speed_m_per_s.len() == 1 { 0 } else { sample }]
+    }
+
+    /// Lateral acceleration at a sample, m/s^2.
+    pub fn lateral_at(&self, sample: usize) -> f64 {
+        self.lateral_m_per_s2.get(sample).copied().unwrap_or(0.0)
+    }
+
+    /// Longitudinal acceleration at a sample, m/s^2.
+    pub fn longitudinal_at(&self, sample: usize) -> f64 {
+        self.longitudinal_m_per_s2.get(sample).copied().unwrap_or(0.0)
+    }
+}
+
+/// Samples an event at every plant step for a car of the given geometry.
+///
+/// The front axle is as far along the road as the car has driven, the rear axle one wheelbase behind. Sweep and harmonic
+/// are functions of time: the rear axle meets them later by wheelbase over the speed at t = 0, and never at standstill.
+/// Rates are slope times speed, or the derivative in time of a sine.
+pub fn sample(event: &Event, geometry: &Geometry, tracks: Tracks, step_s: f64, steps: usize) -> Input {
+    let way = Way::new(event, geometry, step_s, steps);
+    let times = || (0..=steps).map(|i| i as f64 * step_s);
+    let lateral_m_per_s2 = if event.manoeuvre.is_straight() {
+        Vec::new()
+    } else {
+        times().map(|time_s| event.manoeuvre.lateral_m_per_s2(time_s)).collect()
+    };
+    Input {
+        step_s,
+        steps,
+        wheels: way.wheels(event, geometry, tracks),
+        lateral_m_per_s2,
+        longitudinal_m_per_s2: way.acceleration_m_per_s2,
+        speed_m_per_s: way.speed_m_per_s,
+    }
+}
+
+/// The way of the car along the road, sampled.
+struct Way {
+    step_s: f64,
+    steps: usize,
+    distance_m: Vec<f64>,
+    /// One entry a sample, or one for all.
+    speed_m_per_s: Vec<f64>,
+    /// One entry a sample, or empty.
+    acceleration_m_per_s2: Vec<f64>,
+    behind_m: [f64; 2],
+    behind_s: [f64; 2],
+}
+
+impl Way {
+    fn new(event: &Event, geometry: &Geometry, step_s: f64, steps: usize) -> Self {
+        let motion = Motion::new(event.speed_m_per_s, &event.manoeuvre);
+        let speed_m_per_s = motion.at(0.0).speed_m_per_s;
+        let moments = || (0..=steps).map(|i| motion.at(i as f64 * step_s));
+        let steady = event.manoeuvre.is_steady();
+        Way {
+            step_s,
+            steps,
+            distance_m: moments().map(|moment| moment.distance_m).collect(),
+            speed_m_per_s: if steady {
+                vec![speed_m_per_s]
+            } else {
+                moments().map(|moment| moment.speed_m_per_s).collect()
+            },
+            acceleration_m_per_s2: if steady {
+                Vec::new()
+            } else {
+                moments().map(|moment| moment.acceleration_m_per_s2).collect()
+            },
+            behind_m: [0.0, geometry.wheelbase_m],
+            behind_s: [0.0, if geometry.wheelbase_m == 0.0 { 0.0 } else { geometry.wheelbase_m / speed_m_per_s }],
+        }
+    }
+
+    fn covered_m(&self) -> f64 {
+        self.distance_m.last().copied().unwrap_or(0.0)
+    }
+
+    fn wheels(&self, event: &Event, geometry: &Geometry, tracks: Tracks) -> [[WheelInput; 2]; 2] {
+        match &event.surface {
+            Surface::Flat => self.both(|_| WheelInput::flat()),
+            Surface::Random(road) => {
+                let apart_m = (tracks == Tracks::Two).then_some(geometry.track_m);
+                match random::draw(road, self.covered_m(), apart_m) {
+                    None => self.both(|_| WheelInput::flat()),
+                    Some((one, None)) => self.both(|axle| self.follow(axle, |x_m| one.at(x_m))),
+                    Some((left, Some(right))) => [0, 1]
+                        .map(|axle| [self.follow(axle, |x_m| left.at(x_m)), self.follow(axle, |x_m| right.at(x_m))]),
+                }
+            }
+            &Surface::CosineBump { height_m, length_m, lead_m, side } => self.sided(side, tracks, |axle, share| {
+                self.follow(axle, |x_m| cosine_bump(share * height_m, length_m, x_m - lead_m))
+            }),
+            &Surface::Pothole { depth_m, length_m, edge_m, lead_m, side } => self.sided(side, tracks, |axle, share| {
+                let road = |x_m: f64| pothole(share * depth_m, length_m, edge_m, x_m - lead_m);
+                if edge_m < self.longest_step_m() { self.follow_jumps(axle, road) } else { self.follow(axle, road) }
+            }),
+            &Surface::Sweep { from_hz, to_hz, velocity_amplitude_m_per_s, spacing } => {
+                let duration_s = event.duration_s;
+                let sweep = Sweep { from_hz, to_hz, velocity_amplitude_m_per_s, spacing, duration_s };
+                self.both(|axle| self.in_time(axle, |time_s| sweep.at(time_s)))
+            }
+            &Surface::Harmonic { frequency_hz, amplitude_m } => {
+                self.both(|axle| self.in_time(axle, |time_s| harmonic(frequency_hz, amplitude_m, time_s)))
+            }
+            Surface::Profile(profile) => self.profile(profile, tracks),
+        }
+    }
+
+    fn profile(&self, profile: &Profile, tracks: Tracks) -> [[WheelInput; 2]; 2] {
+        let read = |axle, elevation_m: &[f64]| {
+            let mut reader = Reader::new(profile.distance_m(), elevation_m);
+            self.follow(axle, |x_m| reader.at(x_m))
+        };
+        match (profile.elevation_m(), tracks) {
+            (Elevation::Two(left_m, right_m), Tracks::Two) => {
+                [0, 1].map(|axle| [read(axle, left_m.as_slice()), read(axle, right_m.as_slice())])
+            }
+            (Elevation::One(one_m), _) => self.both(|axle| read(axle, one_m.as_slice())),
+            (Elevation::Two(..), Tracks::Single) => {
+                let mean_m = profile.mean_m();
+                self.both(|axle| read(axle, mean_m.as_slice()))
+            }
+        }
+    }
+
+    /// The same under both wheels of an axle, computed and kept once.
+    fn both(&self, wheel: impl Fn(usize) -> WheelInput) -> [[WheelInput; 2]; 2] {
+        [0, 1].map(|axle| {
+            let one = wheel(axle);
+            [one.clone(), one]
+        })
+    }
+
+    /// An obstacle in one track or both; `wheel` takes the axle and the share of the obstacle's height.
+    fn sided(&self, side: Side, tracks: Tracks, wheel: impl Fn(usize, f64) -> WheelInput) -> [[WheelInput; 2]; 2] {
+        match (side, tracks) {
+            (Side::Both, _) => self.both(|axle| wheel(axle, 1.0)),
+            (Side::Left | Side::Right, Tracks::Single) => self.both(|axle| wheel(axle, 0.5)),
+            (Side::Left, Tracks::Two) => [0, 1].map(|axle| [wheel(axle, 1.0), WheelInput::flat()]),
+            (Side::Right, Tracks::Two) => [0, 1].map(|axle| [WheelInput::flat(), wheel(axle, 1.0)]),
+        }
+    }
+
+    /// A road over distance under an axle.
+    fn follow(&self, axle: usize, mut road: impl FnMut(f64) -> Point) -> WheelInput {
+        let behind_m = self.behind_m[axle];
+        let mut height_m = Vec::with_capacity(self.steps + 1);
+        let mut rate_m_per_s = Vec::with_capacity(self.steps + 1);
+        let steady = self.speed_m_per_s.len() == 1;
+        for (i, &x_m) in self.distance_m.iter().enumerate() {
+            let point = road(x_m - behind_m);
+            height_m.push(point.height_m);
+            rate_m_per_s.push(point.slope * self.speed_m_per_s[if steady { 0 } else { i }]);
+        }
+        WheelInput { height_m: height_m.into(), rate_m_per_s: rate_m_per_s.into() }
+    }
+
+    /// As [`Way::follow`] for roads that change in less than a step: the rate is the height's change since the last
+    /// sample over the step.
+    fn follow_jumps(&self, axle: usize, road: impl FnMut(f64) -> Point) -> WheelInput {
+        let height_m = self.follow(axle, road).height_m;
+        let change_m_per_s = |i: usize| if i == 0 { 0.0 } else { (height_m[i] - height_m[i - 1]) / self.step_s };
+        let rate_m_per_s = (0..height_m.len()).map(change_m_per_s).collect();
+        WheelInput { height_m, rate_m_per_s }
+    }
+
+    /// A road over time under an axle.
+    fn in_time(&self, axle: usize, road: impl Fn(f64) -> (f64, f64)) -> WheelInput {
+        let (height_m, rate_m_per_s): (Vec<f64>, Vec<f64>) =
+            (0..=self.steps).map(|i| road(i as f64 * self.step_s - self.behind_s[axle])).unzip();
+        WheelInput { height_m: height_m.into(), rate_m_per_s: rate_m_per_s.into() }
+    }
+
+    fn longest_step_m(&self) -> f64 {
+        self.speed_m_per_s.iter().copied().fold(0.0, f64::max) * self.step_s
+    }
+}

@@ -1,0 +1,226 @@
+//! Random roads by ISO 8608: sums of sinusoids with the density of their class, drawn from a seed.
+//!
+//! **The sum.** Over a period of P metres the road is a sum of sinusoids at k/P cycles/m. Component k carries the
+//! variance of the density G(n) = G(n0) (n/n0)^-2 over its bin, (k -+ 1/2)/P cut to the road's band: a dn of 1/P gives
+//! the amplitude sqrt(2 G dn), and bins that the band's ends cut are partly filled, so that the variance of a period is
+//! G(n0) n0^2 (1/from - 1/to) to rounding.
+//!
+//! **The period.** P is the least power of two not below 2048 m, the distance driven and 16 longest wavelengths; the last
+//! for at most 65 536 m. Beyond that, and where the table would pass 2^22 points, the road repeats. So one seed is one
+//! road whatever the step, the speed and the duration, as long as no more than 2048 m are driven.
+//!
+//! **The phases.** Component k takes word pair k of the seed's ChaCha8 stream: its phase does not depend on the band.
+//!
+//! **Two tracks.** Left is A, right is gamma A + sqrt(1 - gamma^2) B per component ([`crate::track_coherence`]). B is A a
+//! quarter wave on or back, by a random bit of the same word: uncorrelated with A, of uniform phase, and of such a kind
+//! that each track has the class's density in every component of every road, not only in the mean over many.
+//!
+//! **Between points.** Elevation, slope and curvature come from inverse FFTs on a grid of 8 to 16 points a shortest
+//! wavelength; between them lies the polynomial of fifth degree through all three at both ends. Its error at the shortest
+//! wavelength is below (pi/4)^6/46080 = 5.1e-6 of the elevation's amplitude and below 2.3e-5 of the slope's, and falls
+//! with the sixth and fifth power of the wavenumber.
+
+use std::cell::RefCell;
+use std::f64::consts::{PI, TAU};
+
+use rand_chacha::ChaCha8Rng;
+use rand_chacha::rand_core::{RngCore, SeedableRng};
+use realfft::RealFftPlanner;
+use realfft::num_complex::Complex64;
+
+use crate::obstacle::Point;
+use crate::{REFERENCE_CYCLES_PER_M, track_coherence};
+
+const LEAST_PERIOD_M: f64 = 2048.0;
+const LONGEST_PERIOD_M: f64 = 65_536.0;
+const WAVELENGTHS_IN_PERIOD: f64 = 16.0;
+const POINTS_PER_WAVELENGTH: f64 = 8.0;
+const MOST_POINTS: usize = 1 << 22;
+
+/// A random road of waviness 2 by ISO 8608; zero before distance 0, growing to its full height over `ramp_m` as
+/// (1 - cos(pi x / ramp))/2.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RandomRoad {
+    /// Displacement PSD at 0.1 cycles/m, one-sided, m^3; of a class: [`crate::class_psd_at_n0_m3`].
+    pub psd_at_n0_m3: f64,
+    /// The same seed is the same road.
+    pub seed: u64,
+    /// Lowest wavenumber, cycles/m, positive.
+    pub from_cycles_per_m: f64,
+    /// Highest wavenumber, cycles/m; not above `from_cycles_per_m`: the road is flat.
+    pub to_cycles_per_m: f64,
+    /// Distance over which the road grows to its full height, m.
+    pub ramp_m: f64,
+}
+
+impl RandomRoad {
+    /// Variance of the elevation over the band, m^2: G(n0) n0^2 (1/from - 1/to).
+    pub fn variance_m2(&self) -> f64 {
+        self.variance_between_m2(self.from_cycles_per_m, self.to_cycles_per_m)
+    }
+
+    fn variance_between_m2(&self, from_cycles_per_m: f64, to_cycles_per_m: f64) -> f64 {
+        let n0 = REFERENCE_CYCLES_PER_M;
+        (self.psd_at_n0_m3 * n0 * n0 * (1.0 / from_cycles_per_m - 1.0 / to_cycles_per_m)).max(0.0)
+    }
+}
+
+/// One period of one track on an even grid.
+pub(crate) struct Track {
+    /// Elevation, slope times spacing, curvature times half the spacing squared, m.
+    elevation_m: Vec<f64>,
+    slope_m: Vec<f64>,
+    curvature_m: Vec<f64>,
+    points_per_m: f64,
+    ramp_m: f64,
+}
+
+/// Half the complex amplitude of each component of a track.
+struct Components {
+    first: usize,
+    amplitude_m: Vec<Complex64>,
+}
+
+#[derive(Clone, Copy)]
+struct Grid {
+    period_m: f64,
+    points_per_m: f64,
+    points: usize,
+}
+
+impl Grid {
+    fn new(road: &RandomRoad, distance_m: f64) -> Self {
+        let points_per_m = power_of_two_from(POINTS_PER_WAVELENGTH * road.to_cycles_per_m).min(MOST_POINTS as f64);
+        let wavelengths_m = (WAVELENGTHS_IN_PERIOD / road.from_cycles_per_m).min(LONGEST_PERIOD_M);
+        let wanted_m = LEAST_PERIOD_M.max(distance_m.min(LONGEST_PERIOD_M)).max(wavelengths_m);
+        let period_m = power_of_two_from(wanted_m).min(MOST_POINTS as f64 / points_per_m);
+        Grid { period_m, points_per_m, points: (period_m * points_per_m) as usize }
+    }
+}
+
+/// Least power of two, negative powers included, that is not below a positive value.
+fn power_of_two_from(value: f64) -> f64 {
+    let mut power = value.clamp(1e-9, 1e9).log2().ceil().exp2();
+    // The logarithm's last bit must not decide.
+    while power / 2.0 >= value {
+        power /= 2.0;
+    }
+    power
+}
+
+/// Draws the left track, and the right one if the tracks' distance is given; empty for a road without a band.
+pub(crate) fn draw(road: &RandomRoad, distance_m: f64, track_m: Option<f64>) -> Option<(Track, Option<Track>)> {
+    let has_band = road.from_cycles_per_m > 0.0 && road.to_cycles_per_m > road.from_cycles_per_m;
+    if !has_band || road.psd_at_n0_m3 <= 0.0 {
+        return None;
+    }
+    let grid = Grid::new(road, distance_m);
+    let (left, right) = components(road, grid, track_m);
+    let left = Track::from_components(&left, grid, road.ramp_m);
+    Some((left, right.map(|right| Track::from_components(&right, grid, road.ramp_m))))
+}
+
+fn components(road: &RandomRoad, grid: Grid, track_m: Option<f64>) -> (Components, Option<Components>) {
+    let (from, to, period_m) = (road.from_cycles_per_m, road.to_cycles_per_m, grid.period_m);
+    // Component 0 would be a constant; what the band holds below the first full bin goes to component 1.
+    let most = (grid.points / 2).saturating_sub(1).max(1);
+    let first = ((from * period_m).round() as usize).clamp(1, most);
+    let last = ((to * period_m).round() as usize).clamp(first, most);
+    let mut words = ChaCha8Rng::seed_from_u64(road.seed);
+    words.set_word_pos(2 * first as u128);
+    let mut left = Vec::with_capacity(last - first + 1);
+    let mut right = Vec::with_capacity(if track_m.is_some() { last - first + 1 } else { 0 });
+    for k in first..=last {
+        let lower = if k == first { from } else { (k as f64 - 0.5) / period_m };
+        let upper = if k == last { to } else { (k as f64 + 0.5) / period_m };
+        let amplitude_m = (2.0 * road.variance_between_m2(lower, upper)).sqrt();
+        let word = words.next_u64();
+        let phase = TAU * ((word >> 11) as f64 * (1.0 / (1_u64 << 53) as f64));
+        let a = Complex64::from_polar(0.5 * amplitude_m, phase);
+        left.push(a);
+        if let Some(track_m) = track_m {
+            let gamma = track_coherence(k as f64 / period_m, track_m);
+            let rest = (1.0 - gamma * gamma).sqrt();
+            let quarter = if word & 1 == 0 { rest } else { -rest };
+            right.push(a * Complex64::new(gamma, quarter));
+        }
+    }
+    (Components { first, amplitude_m: left }, track_m.map(|_| Components { first, amplitude_m: right }))
+}
+
+thread_local! {
+    /// Tables of the transform, kept because making them costs more than using them.
+    static PLANNER: RefCell<RealFftPlanner<f64>> = RefCell::new(RealFftPlanner::new());
+}
+
+impl Track {
+    fn from_components(components: &Components, grid: Grid, ramp_m: f64) -> Self {
+        let transform = PLANNER.with_borrow_mut(|planner| planner.plan_fft_inverse(grid.points));
+        let mut spectrum = transform.make_input_vec();
+        let mut scratch = transform.make_scratch_vec();
+        let mut derivative = |order: i32| {
+            spectrum.fill(Complex64::ZERO);
+            for (index, &amplitude_m) in components.amplitude_m.iter().enumerate() {
+                let k = components.first + index;
+                let turn = TAU * k as f64 / grid.points as f64;
+                spectrum[k] = match order {
+                    0 => amplitude_m,
+                    1 => Complex64::new(-turn * amplitude_m.im, turn * amplitude_m.re),
+                    _ => amplitude_m * (-0.5 * turn * turn),
+                };
+            }
+            let mut values = transform.make_output_vec();
+            transform
+                .process_with_scratch(&mut spectrum, &mut values, &mut scratch)
+                .expect("the buffers are the transform's own and its ends are zero");
+            values
+        };
+        Track {
+            elevation_m: derivative(0),
+            slope_m: derivative(1),
+            curvature_m: derivative(2),
+            points_per_m: grid.points_per_m,
+            ramp_m,
+        }
+    }
+
+    /// Height and slope at a distance; zero before distance 0, ramped in from there.
+    #[inline]
+    pub(crate) fn at(&self, x_m: f64) -> Point {
+        if x_m < 0.0 {
+            return Point::default();
+        }
+        let full = self.unramped(x_m);
+        if x_m >= self.ramp_m {
+            return full;
+        }
+        let (sin, cos) = (PI * (x_m / self.ramp_m)).sin_cos();
+        let share = 0.5 * (1.0 - cos);
+        let share_per_m = 0.5 * PI / self.ramp_m * sin;
+        Point { height_m: share * full.height_m, slope: share * full.slope + share_per_m * full.height_m }
+    }
+
+    #[inline]
+    fn unramped(&self, x_m: f64) -> Point {
+        let place = x_m * self.points_per_m;
+        let whole = place.floor();
+        let t = place - whole;
+        // The number of points is a power of two.
+        let mask = self.elevation_m.len() - 1;
+        let i = whole as usize & mask;
+        let j = (i + 1) & mask;
+        let (f0, d0, c0) = (self.elevation_m[i], self.slope_m[i], self.curvature_m[i]);
+        let (f1, d1, c1) = (self.elevation_m[j], self.slope_m[j], self.curvature_m[j]);
+        // What is left at the far end after the parabola of the near end: height, slope and half curvature.
+        let height = f1 - f0 - d0 - c0;
+        let slope = d1 - d0 - 2.0 * c0;
+        let bend = c1 - c0;
+        let a3 = 10.0 * height - 4.0 * slope + bend;
+        let a4 = -15.0 * height + 7.0 * slope - 2.0 * bend;
+        let a5 = 6.0 * height - 3.0 * slope + bend;
+        Point {
+            height_m: f0 + t * (d0 + t * (c0 + t * (a3 + t * (a4 + t * a5)))),
+            slope: self.points_per_m * (d0 + t * (2.0 * c0 + t * (3.0 * a3 + t * (4.0 * a4 + t * 5.0 * a5)))),
+        }
+    }
+}
