@@ -2,6 +2,15 @@
 //!
 //! **Invariant:** this crate knows no controller, no road and no file. Constructors take checked values.
 
+pub mod damper;
+pub mod derived;
+pub mod loaded;
 pub mod model;
+pub mod plant;
+pub mod vehicle;
 
+pub use damper::{Damper, DamperTable};
+pub use loaded::Loaded;
 pub use model::Model;
+pub use plant::{Motion, Plant};
+pub use vehicle::{LoadCase, LoadItem, Vehicle};

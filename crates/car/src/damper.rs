@@ -1,0 +1,284 @@
+//! A semi-active damper: force over velocity and current, its inversion, and how its valve follows a command.
+
+use washboard_signal::Lane;
+use washboard_signal::table::{Knots, Place};
+
+/// Force over damper velocity and current. Linear between the points, continued linearly in velocity beyond them.
+///
+/// The current never leaves the table: the mode's limits lie inside it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DamperTable {
+    velocity: Knots,
+    current: Knots,
+    /// Row after row, one row a velocity.
+    force_n: Vec<f64>,
+    firm_is_high: bool,
+}
+
+impl DamperTable {
+    /// Velocities (m/s) and currents (A) rise strictly, `force_n` has one row a velocity; the caller has checked that
+    /// force and velocity have one sign and that damping is monotone over current.
+    pub fn new(velocity_m_per_s: Vec<f64>, current_a: Vec<f64>, force_n: &[Vec<f64>]) -> Self {
+        let (velocity, current) = (Knots::new(velocity_m_per_s), Knots::new(current_a));
+        let last = current.len() - 1;
+        // The firm end is where the magnitudes are larger, summed so that rows of equal forces do not decide.
+        let sum = |column: usize| force_n.iter().map(|row| row[column].abs()).sum::<f64>();
+        let firm_is_high = sum(last) >= sum(0);
+        DamperTable { velocity, current, force_n: force_n.concat(), firm_is_high }
+    }
+
+    /// Velocity breakpoints, m/s.
+    pub fn velocity(&self) -> &Knots {
+        &self.velocity
+    }
+
+    /// Current breakpoints, A.
+    pub fn current(&self) -> &Knots {
+        &self.current
+    }
+
+    /// True where more current makes the damper firmer.
+    pub fn firm_is_high(&self) -> bool {
+        self.firm_is_high
+    }
+
+    /// Soft and firm end of a range of currents, A.
+    pub fn soft_and_firm(&self, current_min_a: f64, current_max_a: f64) -> (f64, f64) {
+        if self.firm_is_high { (current_min_a, current_max_a) } else { (current_max_a, current_min_a) }
+    }
+
+    /// True where the velocity lies outside the bench data.
+    #[inline(always)]
+    pub fn is_outside(&self, velocity_m_per_s: f64) -> bool {
+        let v = self.velocity.values();
+        velocity_m_per_s < v[0] || velocity_m_per_s > v[v.len() - 1]
+    }
+
+    /// Force at a current breakpoint for a velocity already placed.
+    #[inline(always)]
+    fn column_force(&self, place: Place, column: usize) -> f64 {
+        let n = self.current.len();
+        let a = self.force_n[place.low * n + column];
+        let b = self.force_n[(place.low + 1) * n + column];
+        a + (b - a) * place.share
+    }
+
+    /// Force for a velocity already placed, N.
+    #[inline(always)]
+    fn force_at(&self, place: Place, current_a: f64) -> f64 {
+        let i = self.current.place_held(current_a);
+        let a = self.column_force(place, i.low);
+        if self.current.len() == 1 {
+            return a;
+        }
+        let b = self.column_force(place, i.low + 1);
+        a + (b - a) * i.share
+    }
+
+    /// Force at the damper, N, positive in rebound.
+    #[inline(always)]
+    pub fn force(&self, velocity_m_per_s: f64, current_a: f64) -> f64 {
+        self.force_at(self.velocity.place_continued(velocity_m_per_s), current_a)
+    }
+
+    /// The current that gives the wanted force: the smallest change from the soft end that gives it, limited to what
+    /// soft and firm end reach. At standstill, and where wanted force and velocity disagree in sign, the soft end.
+    #[inline(always)]
+    pub fn invert(&self, velocity_m_per_s: f64, wanted_n: f64, soft_a: f64, firm_a: f64) -> f64 {
+        self.reach(velocity_m_per_s, wanted_n, soft_a, firm_a).current_a
+    }
+
+    /// Inversion together with what the ends of the range give at that velocity.
+    #[inline(always)]
+    pub fn reach(&self, velocity_m_per_s: f64, wanted_n: f64, soft_a: f64, firm_a: f64) -> Reach {
+        let place = self.velocity.place_continued(velocity_m_per_s);
+        let soft_n = self.force_at(place, soft_a);
+        let firm_n = self.force_at(place, firm_a);
+        let mut reach = Reach { current_a: soft_a, soft_n, firm_n };
+        if wanted_n * velocity_m_per_s <= 0.0 || wanted_n.abs() <= soft_n.abs() {
+            return reach;
+        }
+        let target = Lane::min(wanted_n.abs(), firm_n.abs());
+        // Walk from the soft end to the firm one; the first stretch that reaches the target holds the answer.
+        let knots = self.current.values();
+        let up = firm_a > soft_a;
+        let (mut i0, mut f0) = (soft_a, soft_n.abs());
+        for step in 0..knots.len() + 1 {
+            let (i1, f1) = if step == knots.len() {
+                (firm_a, firm_n.abs())
+            } else {
+                let column = if up { step } else { knots.len() - 1 - step };
+                let inside = if up {
+                    knots[column] > soft_a && knots[column] < firm_a
+                } else {
+                    knots[column] < soft_a && knots[column] > firm_a
+                };
+                if !inside {
+                    continue;
+                }
+                (knots[column], self.column_force(place, column).abs())
+            };
+            if f0 >= target {
+                break;
+            }
+            if f1 >= target {
+                i0 += (i1 - i0) * ((target - f0) / (f1 - f0));
+                break;
+            }
+            (i0, f0) = (i1, f1);
+        }
+        reach.current_a = i0;
+        reach
+    }
+
+    /// Steepest slope of force over velocity anywhere in the table, N s/m; the stability guard needs it.
+    pub fn steepest_slope_n_s_per_m(&self) -> f64 {
+        let (v, n) = (self.velocity.values(), self.current.len());
+        let mut steepest: f64 = 0.0;
+        for row in 1..v.len() {
+            for column in 0..n {
+                let rise = self.force_n[row * n + column] - self.force_n[(row - 1) * n + column];
+                steepest = steepest.max(rise / (v[row] - v[row - 1]));
+            }
+        }
+        steepest
+    }
+}
+
+/// What a damper can give at one velocity.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reach {
+    /// The current to command, A.
+    pub current_a: f64,
+    /// Force at the soft end, N.
+    pub soft_n: f64,
+    /// Force at the firm end, N.
+    pub firm_n: f64,
+}
+
+/// A damper with its valve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Damper {
+    /// Force table.
+    pub table: DamperTable,
+    /// Time from command to first reaction, s.
+    pub dead_time_s: f64,
+    /// Time constant of rising current, s.
+    pub rise_s: f64,
+    /// Time constant of falling current, s.
+    pub fall_s: f64,
+}
+
+impl Damper {
+    /// True where the current jumps as soon as the delayed command does.
+    pub fn is_immediate(&self) -> bool {
+        self.rise_s == 0.0 || self.fall_s == 0.0
+    }
+}
+
+/// First-order lag of a valve over a fixed step, exact for a command that is constant within it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ValveStep {
+    /// Share of the way to a higher command covered in one step; 1 without lag.
+    pub rise_share: f64,
+    /// Share of the way to a lower command.
+    pub fall_share: f64,
+}
+
+impl ValveStep {
+    /// For a damper and a plant step, s.
+    pub fn new(damper: &Damper, step_s: f64) -> Self {
+        let share = |tau: f64| if tau == 0.0 { 1.0 } else { -(-step_s / tau).exp_m1() };
+        ValveStep { rise_share: share(damper.rise_s), fall_share: share(damper.fall_s) }
+    }
+
+    /// The current one step later.
+    #[inline(always)]
+    pub fn advance<L: Lane>(self, current_a: L, command_a: L) -> L {
+        let share = L::select(command_a.gt(current_a), L::splat(self.rise_share), L::splat(self.fall_share));
+        current_a + (command_a - current_a) * share
+    }
+
+    /// The current right after the command arrives: it jumps where the lag is zero.
+    #[inline(always)]
+    pub fn arrive<L: Lane>(self, current_a: L, command_a: L) -> L {
+        let rise = L::splat(if self.rise_share == 1.0 { 1.0 } else { 0.0 });
+        let fall = L::splat(if self.fall_share == 1.0 { 1.0 } else { 0.0 });
+        let share = L::select(command_a.gt(current_a), rise, fall);
+        current_a + (command_a - current_a) * share
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn table() -> DamperTable {
+        let velocity = vec![-1.0, -0.1, 0.0, 0.1, 1.0];
+        let current = vec![0.3, 0.8, 1.6];
+        let force = vec![
+            vec![-400.0, -800.0, -1200.0],
+            vec![-80.0, -300.0, -500.0],
+            vec![0.0, 0.0, 0.0],
+            vec![120.0, 600.0, 1000.0],
+            vec![700.0, 1800.0, 2600.0],
+        ];
+        DamperTable::new(velocity, current, &force)
+    }
+
+    #[test]
+    fn force_is_bilinear_and_continued() {
+        let t = table();
+        assert!((t.force(0.55, 1.2) - (800.0 + 2200.0) / 2.0).abs() < 1e-9);
+        // One more step of 0.9 m/s at the slope of the last segment.
+        assert!((t.force(1.9, 0.3) - (700.0 + 580.0)).abs() < 1e-9);
+        assert!(t.is_outside(1.01) && !t.is_outside(-1.0));
+    }
+
+    #[test]
+    fn inversion_gives_the_force_back_over_the_whole_range() {
+        let t = table();
+        for v in [-1.5, -0.7, -0.05, 0.02, 0.1, 0.4, 2.0] {
+            for share in [0.0, 0.1, 0.5, 0.77, 1.0] {
+                let wanted = t.force(v, 0.3) + share * (t.force(v, 1.6) - t.force(v, 0.3));
+                let current = t.invert(v, wanted, 0.3, 1.6);
+                assert!((t.force(v, current) - wanted).abs() < 1e-9 * wanted.abs().max(1.0), "v {v} share {share}");
+            }
+        }
+    }
+
+    #[test]
+    fn inversion_is_limited_and_soft_where_signs_disagree() {
+        let t = table();
+        assert_eq!(t.invert(0.1, 5000.0, 0.5, 1.2), 1.2);
+        assert_eq!(t.invert(0.1, 10.0, 0.5, 1.2), 0.5);
+        assert_eq!(t.invert(0.1, -800.0, 0.5, 1.2), 0.5);
+        assert_eq!(t.invert(0.0, 800.0, 0.5, 1.2), 0.5);
+    }
+
+    #[test]
+    fn a_reversed_table_and_flat_stretches_take_the_smallest_change_from_the_soft_end() {
+        let force = vec![vec![-900.0, -900.0, -400.0], vec![0.0; 3], vec![900.0, 900.0, 400.0]];
+        let t = DamperTable::new(vec![-1.0, 0.0, 1.0], vec![0.0, 0.5, 1.0], &force);
+        assert!(!t.firm_is_high());
+        assert_eq!(t.soft_and_firm(0.0, 1.0), (1.0, 0.0));
+        // 900 N is reached at 0.5 A already; going on to 0 A would change nothing.
+        assert_eq!(t.invert(1.0, 2000.0, 1.0, 0.0), 0.5);
+        assert!((t.invert(1.0, 650.0, 1.0, 0.0) - 0.75).abs() < 1e-12);
+    }
+
+    #[test]
+    fn the_valve_covers_63_percent_in_its_time_constant() {
+        let damper = Damper { table: table(), dead_time_s: 0.0, rise_s: 0.008, fall_s: 0.004 };
+        let valve = ValveStep::new(&damper, 0.001);
+        let mut current = 0.0;
+        for _ in 0..8 {
+            current = valve.advance(current, 1.0);
+        }
+        assert!((current - (1.0 - (-1.0_f64).exp())).abs() < 1e-12);
+        for _ in 0..4 {
+            current = valve.advance(current, 0.0);
+        }
+        assert!((current - (1.0 - (-1.0_f64).exp()) * (-1.0_f64).exp()).abs() < 1e-12);
+    }
+}

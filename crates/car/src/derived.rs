@@ -1,0 +1,1 @@
+//! Figures of the car that need no run.

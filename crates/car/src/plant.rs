@@ -1,0 +1,412 @@
+//! Equations of motion of all four models from one core: a body with heave, roll and pitch on `C` corners.
+//!
+//! A model without roll or pitch has zero inverse inertia there, so that one set of formulas serves all. Notation and
+//! signs follow ISO 8855 and DEVELOPERS.md: `e` suspension deflection (positive: extended), `v` its rate, `w` body rate
+//! at a corner.
+
+use crate::loaded::Loaded;
+use crate::model::Model;
+use crate::vehicle::{GRAVITY_M_PER_S2, Stop, Vehicle};
+use nalgebra::{DMatrix, DVector};
+use washboard_signal::Lane;
+
+/// Numbers of one corner.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Corner<L> {
+    /// Forward of the centre of gravity, m.
+    pub x_m: L,
+    /// Left of the centre of gravity, m.
+    pub y_m: L,
+    /// One over the wheel's mass, 1/kg.
+    pub inverse_wheel_mass: L,
+    /// Spring rate, N/m.
+    pub spring_n_per_m: L,
+    /// Anti-roll rate over track squared, N/m; acts on the difference of this corner and its partner.
+    pub bar_n_per_m: L,
+    /// Tyre rate, N/m.
+    pub tyre_n_per_m: L,
+    /// Tyre damping, N s/m.
+    pub tyre_n_s_per_m: L,
+    /// Static wheel load, N.
+    pub static_load_n: L,
+    /// Static deflection against the car as described, m; the stops count from there.
+    pub static_deflection_m: L,
+    /// Stop force at the static deflection, N; part of the equilibrium.
+    pub static_stop_n: L,
+    /// Damper travel over wheel travel.
+    pub motion_ratio: L,
+    /// Bump stop: gap m, rate N/m, progression N/m^3.
+    pub bump: [L; 3],
+    /// Rebound stop, likewise.
+    pub rebound: [L; 3],
+    /// Upward force on the wheel a unit of lateral acceleration that bypasses the springs, N/(m/s^2).
+    pub lateral_bypass_n_per_m_per_s2: L,
+    /// Upward force on the body (down on the wheel) a unit of longitudinal acceleration under braking, N/(m/s^2).
+    pub braking_bypass_n_per_m_per_s2: L,
+    /// The same under drive.
+    pub driving_bypass_n_per_m_per_s2: L,
+    /// Change of wheel load a unit of steady lateral acceleration, N/(m/s^2).
+    pub load_per_lateral: L,
+    /// Change of wheel load a unit of steady longitudinal acceleration, braking and driving alike, N/(m/s^2).
+    pub load_per_longitudinal: L,
+}
+
+/// Numbers of one car in one load case and model; `L` may hold several side by side.
+#[derive(Clone, Copy, Debug)]
+pub struct Plant<L, const C: usize> {
+    /// One over the body mass, 1/kg.
+    pub inverse_mass: L,
+    /// One over the roll inertia about the roll axis; zero where the model has no roll.
+    pub inverse_roll_inertia: L,
+    /// One over the pitch inertia; zero where the model has no pitch.
+    pub inverse_pitch_inertia: L,
+    /// Roll moment a unit of lateral acceleration, m*h_roll, kg m.
+    pub roll_moment_per_lateral: L,
+    /// Roll moment a unit of roll angle from gravity, m*g*h_roll, N m/rad.
+    pub roll_moment_per_angle: L,
+    /// Pitch moment a unit of longitudinal acceleration, -m*h, kg m.
+    pub pitch_moment_per_longitudinal: L,
+    /// Seat from the centre of gravity: forward and left, m.
+    pub seat_m: [L; 2],
+    /// Steady roll angle a unit of lateral acceleration, rad/(m/s^2).
+    pub roll_per_lateral: L,
+    /// Steady pitch angle a unit of longitudinal acceleration under braking and under drive, rad/(m/s^2).
+    pub pitch_per_longitudinal: [L; 2],
+    /// The corners.
+    pub corners: [Corner<L>; C],
+}
+
+/// Gap of a stop that is not fitted, m: never reached.
+const NO_STOP_GAP_M: f64 = 1.0e3;
+
+fn stop_numbers(stop: Option<Stop>) -> [f64; 3] {
+    stop.map_or([NO_STOP_GAP_M, 0.0, 0.0], |s| [s.gap_m, s.rate_n_per_m, s.progression_n_per_m3])
+}
+
+impl<const C: usize> Plant<f64, C> {
+    /// Draws a model from the one description.
+    ///
+    /// Half cars: pitch is one side of the whole car; roll is one axle with its share of the body's mass, roll inertia
+    /// and moments. Quarter cars carry half of their axle's share and no bar.
+    ///
+    /// # Panics
+    /// If `C` is not the model's number of corners: a fault of the caller.
+    pub fn new(vehicle: &Vehicle, loaded: &Loaded, model: Model) -> Self {
+        assert_eq!(C, model.corners(), "corners of {model:?}");
+        let places = model.corner_places();
+        let share = loaded.axle_share();
+        // Share of the whole car's body that this model carries.
+        let body_share = match model {
+            Model::Full => 1.0,
+            Model::Pitch => 0.5,
+            Model::RollFront => share[0],
+            Model::RollRear => share[1],
+            Model::QuarterFront => 0.5 * share[0],
+            Model::QuarterRear => 0.5 * share[1],
+        };
+        let mass = loaded.mass_kg * body_share;
+        let roll_inertia = (loaded.roll_inertia_kg_m2 + loaded.mass_kg * loaded.roll_arm_m.powi(2)) * body_share;
+        let pitch_inertia = loaded.pitch_inertia_kg_m2 * body_share;
+        let pitch_moment = -mass * loaded.cg_height_m;
+        let corners: [Corner<f64>; C] = std::array::from_fn(|c| {
+            let (axle_index, side) = places[c];
+            let (axle, full) = (&vehicle.axles[axle_index], 2 * axle_index + side);
+            let left = if side == 0 { 1.0 } else { -1.0 };
+            let bypass = share[axle_index] * loaded.mass_kg * axle.roll_centre_height_m
+                + 2.0 * axle.wheel_mass_kg * axle.wheel_centre_height_m;
+            // P = -m h a_x / L pushes the front of the body down under braking; the share carried by the links pushes
+            // +A_front P up in front and -A_rear P down behind, over all corners of the axle in this model.
+            let of_axle = places.iter().filter(|p| p.0 == axle_index).count() as f64;
+            let sign = if axle_index == 0 { 1.0 } else { -1.0 };
+            let link = if model.pitches() { sign * pitch_moment / vehicle.wheelbase_m / of_axle } else { 0.0 };
+            // A half or quarter car is symmetric: both sides alike, so it takes the mean of its axle's two sides.
+            let both = |values: &[f64; 4]| 0.5 * (values[2 * axle_index] + values[2 * axle_index + 1]);
+            let (static_load_n, deflection) = if model.rolls() {
+                (loaded.wheel_load_n[full], loaded.deflection_m[full])
+            } else {
+                (both(&loaded.wheel_load_n), both(&loaded.deflection_m))
+            };
+            Corner {
+                x_m: if model.pitches() { loaded.axle_x_m[axle_index] } else { 0.0 },
+                y_m: if model.rolls() { loaded.corner_y_m[full] } else { 0.0 },
+                inverse_wheel_mass: 1.0 / axle.wheel_mass_kg,
+                spring_n_per_m: axle.spring_rate_n_per_m,
+                bar_n_per_m: if model.rolls() { axle.anti_roll_rate_n_m_per_rad / axle.track_m.powi(2) } else { 0.0 },
+                tyre_n_per_m: axle.tyre_rate_n_per_m,
+                tyre_n_s_per_m: axle.tyre_damping_n_s_per_m,
+                static_load_n,
+                static_deflection_m: deflection,
+                static_stop_n: crate::loaded::stop_force(axle.bump_stop, axle.rebound_stop, deflection),
+                motion_ratio: axle.motion_ratio,
+                bump: stop_numbers(axle.bump_stop),
+                rebound: stop_numbers(axle.rebound_stop),
+                lateral_bypass_n_per_m_per_s2: if model.rolls() { left * bypass / axle.track_m } else { 0.0 },
+                braking_bypass_n_per_m_per_s2: link * axle.anti_pitch_braking_share,
+                driving_bypass_n_per_m_per_s2: link * axle.anti_pitch_driving_share,
+                load_per_lateral: 0.0,
+                load_per_longitudinal: 0.0,
+            }
+        });
+        let mut plant = Plant {
+            inverse_mass: 1.0 / mass,
+            inverse_roll_inertia: if model.rolls() { 1.0 / roll_inertia } else { 0.0 },
+            inverse_pitch_inertia: if model.pitches() { 1.0 / pitch_inertia } else { 0.0 },
+            roll_moment_per_lateral: if model.rolls() { mass * loaded.roll_arm_m } else { 0.0 },
+            roll_moment_per_angle: if model.rolls() { mass * GRAVITY_M_PER_S2 * loaded.roll_arm_m } else { 0.0 },
+            pitch_moment_per_longitudinal: if model.pitches() { pitch_moment } else { 0.0 },
+            seat_m: [
+                if model.pitches() { loaded.seat_m[0] } else { 0.0 },
+                if model.rolls() { loaded.seat_m[1] } else { 0.0 },
+            ],
+            roll_per_lateral: 0.0,
+            pitch_per_longitudinal: [0.0; 2],
+            corners,
+        };
+        plant.fill_quasi_static();
+        plant
+    }
+
+    /// Linear stiffness over heave, roll, pitch and the wheels, N/m and N m/rad; gravity's roll moment included.
+    pub fn stiffness(&self) -> DMatrix<f64> {
+        let mut k = DMatrix::zeros(3 + C, 3 + C);
+        let lever = |c: usize| {
+            let mut row = DVector::zeros(3 + C);
+            (row[0], row[1], row[2], row[3 + c]) = (1.0, self.corners[c].y_m, -self.corners[c].x_m, -1.0);
+            row
+        };
+        for c in 0..C {
+            k += lever(c) * lever(c).transpose() * self.corners[c].spring_n_per_m;
+            k[(3 + c, 3 + c)] += self.corners[c].tyre_n_per_m;
+            if c % 2 == 0 && c + 1 < C {
+                let twist = lever(c) - lever(c + 1);
+                k += &twist * twist.transpose() * self.corners[c].bar_n_per_m;
+            }
+        }
+        k[(1, 1)] -= self.roll_moment_per_angle;
+        k
+    }
+
+    /// Steady loads and angles a unit of lateral and longitudinal acceleration, from the linear stiffness.
+    fn fill_quasi_static(&mut self) {
+        let mut k = self.stiffness();
+        for (dof, inverse) in [(1, self.inverse_roll_inertia), (2, self.inverse_pitch_inertia)] {
+            if inverse == 0.0 {
+                k.row_mut(dof).fill(0.0);
+                k.column_mut(dof).fill(0.0);
+                k[(dof, dof)] = 1.0;
+            }
+        }
+        let lu = k.lu();
+        let mut lateral = DVector::zeros(3 + C);
+        lateral[1] = self.roll_moment_per_lateral;
+        let mut longitudinal = [DVector::zeros(3 + C), DVector::zeros(3 + C)];
+        for l in &mut longitudinal {
+            l[2] = self.pitch_moment_per_longitudinal;
+        }
+        for c in 0..C {
+            let corner = &self.corners[c];
+            lateral[3 + c] += corner.lateral_bypass_n_per_m_per_s2;
+            let bypass = [corner.braking_bypass_n_per_m_per_s2, corner.driving_bypass_n_per_m_per_s2];
+            for (l, b) in longitudinal.iter_mut().zip(bypass) {
+                l[0] += b;
+                l[2] -= corner.x_m * b;
+                l[3 + c] -= b;
+            }
+        }
+        // A car so top-heavy that it tips over by itself has no steady state; its figures stay at zero.
+        if let (Some(a), Some(b), Some(d)) =
+            (lu.solve(&lateral), lu.solve(&longitudinal[0]), lu.solve(&longitudinal[1]))
+        {
+            self.roll_per_lateral = a[1];
+            self.pitch_per_longitudinal = [b[2], d[2]];
+            for c in 0..C {
+                let corner = &mut self.corners[c];
+                corner.load_per_lateral = -corner.tyre_n_per_m * a[3 + c];
+                // Total transfer follows from the height of the centre of gravity alone, whichever way it takes.
+                corner.load_per_longitudinal = -corner.tyre_n_per_m * b[3 + c];
+            }
+        }
+    }
+
+    /// Puts several cars side by side.
+    pub fn side_by_side<L: Lane>(plants: &[&Plant<f64, C>]) -> Plant<L, C> {
+        let lane = |f: &dyn Fn(&Plant<f64, C>) -> f64| L::from_fn(|i| f(plants[i]));
+        Plant {
+            inverse_mass: lane(&|p| p.inverse_mass),
+            inverse_roll_inertia: lane(&|p| p.inverse_roll_inertia),
+            inverse_pitch_inertia: lane(&|p| p.inverse_pitch_inertia),
+            roll_moment_per_lateral: lane(&|p| p.roll_moment_per_lateral),
+            roll_moment_per_angle: lane(&|p| p.roll_moment_per_angle),
+            pitch_moment_per_longitudinal: lane(&|p| p.pitch_moment_per_longitudinal),
+            seat_m: std::array::from_fn(|k| lane(&|p| p.seat_m[k])),
+            roll_per_lateral: lane(&|p| p.roll_per_lateral),
+            pitch_per_longitudinal: std::array::from_fn(|k| lane(&|p| p.pitch_per_longitudinal[k])),
+            corners: std::array::from_fn(|c| Corner {
+                x_m: lane(&|p| p.corners[c].x_m),
+                y_m: lane(&|p| p.corners[c].y_m),
+                inverse_wheel_mass: lane(&|p| p.corners[c].inverse_wheel_mass),
+                spring_n_per_m: lane(&|p| p.corners[c].spring_n_per_m),
+                bar_n_per_m: lane(&|p| p.corners[c].bar_n_per_m),
+                tyre_n_per_m: lane(&|p| p.corners[c].tyre_n_per_m),
+                tyre_n_s_per_m: lane(&|p| p.corners[c].tyre_n_s_per_m),
+                static_load_n: lane(&|p| p.corners[c].static_load_n),
+                static_deflection_m: lane(&|p| p.corners[c].static_deflection_m),
+                static_stop_n: lane(&|p| p.corners[c].static_stop_n),
+                motion_ratio: lane(&|p| p.corners[c].motion_ratio),
+                bump: std::array::from_fn(|k| lane(&|p| p.corners[c].bump[k])),
+                rebound: std::array::from_fn(|k| lane(&|p| p.corners[c].rebound[k])),
+                lateral_bypass_n_per_m_per_s2: lane(&|p| p.corners[c].lateral_bypass_n_per_m_per_s2),
+                braking_bypass_n_per_m_per_s2: lane(&|p| p.corners[c].braking_bypass_n_per_m_per_s2),
+                driving_bypass_n_per_m_per_s2: lane(&|p| p.corners[c].driving_bypass_n_per_m_per_s2),
+                load_per_lateral: lane(&|p| p.corners[c].load_per_lateral),
+                load_per_longitudinal: lane(&|p| p.corners[c].load_per_longitudinal),
+            }),
+        }
+    }
+
+    /// Fastest decay rate that a damper of slope `slope_n_s_per_m` at the wheel can bring at a corner, 1/s:
+    /// slope * (1/m_wheel + 1/m_body + y^2/I_roll + x^2/I_pitch), plus the tyre's own damping.
+    pub fn fastest_decay_per_s(&self, corner: usize, slope_n_s_per_m: f64) -> f64 {
+        let c = &self.corners[corner];
+        let mobility = c.inverse_wheel_mass
+            + self.inverse_mass
+            + c.y_m * c.y_m * self.inverse_roll_inertia
+            + c.x_m * c.x_m * self.inverse_pitch_inertia;
+        slope_n_s_per_m * mobility + c.tyre_n_s_per_m * c.inverse_wheel_mass
+    }
+
+    /// Fastest undamped angular frequency of a corner's wheel, rad/s; stops not counted.
+    pub fn wheel_rate_per_s(&self, corner: usize) -> f64 {
+        let c = &self.corners[corner];
+        ((c.spring_n_per_m + 2.0 * c.bar_n_per_m + c.tyre_n_per_m) * c.inverse_wheel_mass).sqrt()
+    }
+}
+
+/// Positions or velocities of all degrees of freedom.
+#[derive(Clone, Copy, Debug)]
+pub struct Motion<L, const C: usize> {
+    /// Heave, m (m/s, m/s^2).
+    pub heave: L,
+    /// Roll, rad.
+    pub roll: L,
+    /// Pitch, rad.
+    pub pitch: L,
+    /// Wheels, m.
+    pub wheels: [L; C],
+}
+
+impl<L: Lane, const C: usize> Default for Motion<L, C> {
+    fn default() -> Self {
+        Motion { heave: L::zero(), roll: L::zero(), pitch: L::zero(), wheels: [L::zero(); C] }
+    }
+}
+
+impl<L: Lane, const C: usize> Motion<L, C> {
+    /// `self + step * rate`, degree of freedom by degree of freedom.
+    #[inline(always)]
+    pub fn moved(&self, step: L, rate: &Motion<L, C>) -> Motion<L, C> {
+        Motion {
+            heave: self.heave + step * rate.heave,
+            roll: self.roll + step * rate.roll,
+            pitch: self.pitch + step * rate.pitch,
+            wheels: std::array::from_fn(|c| self.wheels[c] + step * rate.wheels[c]),
+        }
+    }
+}
+
+/// What a corner does to body and wheel at one moment.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct CornerForces<L> {
+    /// Force on the body, N, without the links' share.
+    pub body_n: L,
+    /// Force of the stops in the sense of `e`, N, change against the static position.
+    pub stop_n: L,
+    /// Wheel load, N.
+    pub wheel_load_n: L,
+}
+
+impl<L: Lane, const C: usize> Plant<L, C> {
+    /// Body displacement (rate, acceleration) above a corner: heave + y*roll - x*pitch.
+    #[inline(always)]
+    pub fn above(&self, corner: usize, body: &Motion<L, C>) -> L {
+        let c = &self.corners[corner];
+        body.heave + c.y_m * body.roll - c.x_m * body.pitch
+    }
+
+    /// Vertical acceleration at the seat, from the accelerations of the body.
+    #[inline(always)]
+    pub fn at_seat(&self, body: &Motion<L, C>) -> L {
+        body.heave + self.seat_m[1] * body.roll - self.seat_m[0] * body.pitch
+    }
+
+    /// Suspension deflection (or its rate) at a corner.
+    #[inline(always)]
+    pub fn deflection(&self, corner: usize, motion: &Motion<L, C>) -> L {
+        self.above(corner, motion) - motion.wheels[corner]
+    }
+
+    /// Stop force in the sense of `e`, against the static position.
+    #[inline(always)]
+    fn stop_n(&self, corner: usize, e: L) -> L {
+        let c = &self.corners[corner];
+        let from_described = e + c.static_deflection_m;
+        let zero = L::zero();
+        let out = (from_described - c.rebound[0]).max(zero);
+        let inward = (-from_described - c.bump[0]).max(zero);
+        let rebound = out * (c.rebound[1] + c.rebound[2] * (out * out));
+        let bump = inward * (c.bump[1] + c.bump[2] * (inward * inward));
+        rebound - bump - c.static_stop_n
+    }
+
+    /// Accelerations of all degrees of freedom.
+    ///
+    /// `damper_n`: damper force at the wheel, positive in rebound; `road` height m and rate m/s under each wheel;
+    /// lateral and longitudinal acceleration of the car, m/s^2.
+    #[inline(always)]
+    pub fn accelerations(
+        &self,
+        position: &Motion<L, C>,
+        rate: &Motion<L, C>,
+        damper_n: &[L; C],
+        road: &[(L, L); C],
+        lateral: L,
+        longitudinal: L,
+        forces: &mut [CornerForces<L>; C],
+    ) -> Motion<L, C> {
+        let zero = L::zero();
+        let e: [L; C] = std::array::from_fn(|c| self.deflection(c, position));
+        let is_braking = zero.gt(longitudinal);
+        let mut acceleration = Motion {
+            heave: zero,
+            roll: self.roll_moment_per_lateral * lateral + self.roll_moment_per_angle * position.roll,
+            pitch: self.pitch_moment_per_longitudinal * longitudinal,
+            wheels: [zero; C],
+        };
+        for c in 0..C {
+            let corner = &self.corners[c];
+            let partner = if C == 1 { c } else { c ^ 1 };
+            let bar = corner.bar_n_per_m * (e[c] - e[partner]);
+            let stop_n = self.stop_n(c, e[c]);
+            let body_n = -(corner.spring_n_per_m * e[c]) - bar - damper_n[c] - stop_n;
+            let link =
+                L::select(is_braking, corner.braking_bypass_n_per_m_per_s2, corner.driving_bypass_n_per_m_per_s2)
+                    * longitudinal;
+            let wheel_load_n = (corner.static_load_n
+                - corner.tyre_n_per_m * (position.wheels[c] - road[c].0)
+                - corner.tyre_n_s_per_m * (rate.wheels[c] - road[c].1))
+                .max(zero);
+            let on_body = body_n + link;
+            acceleration.heave += on_body;
+            acceleration.roll += corner.y_m * on_body;
+            acceleration.pitch -= corner.x_m * on_body;
+            let on_wheel =
+                wheel_load_n - corner.static_load_n - on_body + corner.lateral_bypass_n_per_m_per_s2 * lateral;
+            acceleration.wheels[c] = on_wheel * corner.inverse_wheel_mass;
+            forces[c] = CornerForces { body_n, stop_n, wheel_load_n };
+        }
+        acceleration.heave = acceleration.heave * self.inverse_mass;
+        acceleration.roll = acceleration.roll * self.inverse_roll_inertia;
+        acceleration.pitch = acceleration.pitch * self.inverse_pitch_inertia;
+        acceleration
+    }
+}
