@@ -93,7 +93,10 @@ impl Table {
     /// If the shape is wrong: a fault of the caller, not of the user.
     pub fn new(rows: Vec<f64>, columns: Vec<f64>, values: &[Vec<f64>]) -> Self {
         let (rows, columns) = (Knots::new(rows), Knots::new(columns));
-        assert!(values.len() == rows.len() && values.iter().all(|r| r.len() == columns.len()), "table is not rectangular");
+        assert!(
+            values.len() == rows.len() && values.iter().all(|r| r.len() == columns.len()),
+            "table is not rectangular"
+        );
         Table { rows, columns, values: values.concat() }
     }
 
