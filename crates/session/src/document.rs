@@ -15,8 +15,12 @@ fn one() -> f64 {
 fn is_one(value: &f64) -> bool {
     *value == 1.0
 }
+// Minus zero is written out: what is left out comes back as plus zero, and a copy must have the same bits.
 fn is_zero(value: &f64) -> bool {
-    *value == 0.0
+    value.to_bits() == 0
+}
+fn is_immediate(demand: &Demand) -> bool {
+    is_zero(&demand.rise_s) && is_zero(&demand.fall_s)
 }
 fn is_default<T: Default + PartialEq>(value: &T) -> bool {
     *value == T::default()
@@ -223,10 +227,10 @@ pub struct Controller {
     #[serde(default, skip_serializing_if = "is_default")]
     pub roughness: Roughness,
     /// Filter that makes the lateral demand.
-    #[serde(default, skip_serializing_if = "is_default")]
+    #[serde(default, skip_serializing_if = "is_immediate")]
     pub lateral_demand: Demand,
     /// Filter that makes the longitudinal demand.
-    #[serde(default, skip_serializing_if = "is_default")]
+    #[serde(default, skip_serializing_if = "is_immediate")]
     pub longitudinal_demand: Demand,
     /// Below this damper-independent corner rate the current blends to its floor, m/s. Default 0: no blending.
     #[serde(default, skip_serializing_if = "is_zero")]

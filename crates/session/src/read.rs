@@ -1,0 +1,269 @@
+//! Reads a session from RON or JSON: every refusal is one sentence that says where and what.
+
+use std::{
+    fmt, fs,
+    io::Read,
+    path::{Path, PathBuf},
+};
+
+use ron::extensions::Extensions;
+use serde::{Deserialize, de::DeserializeOwned};
+
+use crate::{FORMAT, Fault, Session, check};
+
+/// Largest file that is read, in bytes; a session of a hundred full modes stays far below.
+pub const LARGEST_FILE: u64 = 64 * 1024 * 1024;
+
+/// The two languages a session is written in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    /// Native, `*.ron`.
+    Ron,
+    /// For scripts, `*.json`.
+    Json,
+}
+
+impl Format {
+    /// The language by the end of the file's name.
+    pub fn of(path: &Path) -> Option<Format> {
+        let end = path.extension()?.to_str()?;
+        if end.eq_ignore_ascii_case("ron") {
+            Some(Format::Ron)
+        } else if end.eq_ignore_ascii_case("json") {
+            Some(Format::Json)
+        } else {
+            None
+        }
+    }
+}
+
+/// Why a session could not be read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadFault {
+    /// The file, where there is one.
+    pub file: Option<PathBuf>,
+    /// What is wrong.
+    pub what: Refusal,
+}
+
+/// What is wrong with a document.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Refusal {
+    /// The file cannot be opened or read.
+    Unreadable(String),
+    /// The file's name ends in neither `.ron` nor `.json`.
+    Extension,
+    /// The file is larger than anything sensible.
+    TooLarge {
+        /// Its size in bytes where it is known.
+        bytes: u64,
+    },
+    /// The file is not UTF-8 text.
+    NotText {
+        /// The first line that is not.
+        line: usize,
+    },
+    /// The document is of a newer format.
+    Newer {
+        /// The format it says it has.
+        format: u64,
+    },
+    /// The document names no format that ever was.
+    NoFormat(String),
+    /// The text is not a session.
+    Syntax {
+        /// Line, from 1.
+        line: usize,
+        /// Column, from 1.
+        column: usize,
+        /// What is wrong there.
+        message: String,
+    },
+    /// The text is a session whose numbers or names do not hold; never empty.
+    Faults(Vec<Fault>),
+}
+
+impl fmt::Display for ReadFault {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.file {
+            Some(file) => write!(out, "{}: {}", file.display(), self.what),
+            None => self.what.fmt(out),
+        }
+    }
+}
+
+impl std::error::Error for ReadFault {}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Refusal::Unreadable(reason) => write!(out, "the file cannot be read: {reason}."),
+            Refusal::Extension => out.write_str("a session file's name must end in .ron or .json."),
+            Refusal::TooLarge { bytes } => {
+                write!(out, "the file has {bytes} bytes, but a session must have at most {LARGEST_FILE} bytes.")
+            }
+            Refusal::NotText { line } => {
+                write!(out, "line {line} is not UTF-8 text, but a session must be UTF-8 text throughout.")
+            }
+            Refusal::Newer { format } => write!(
+                out,
+                "format is {format}, but this program reads formats up to {FORMAT}: a newer version of the program is needed."
+            ),
+            Refusal::NoFormat(found) => write!(out, "format is {found}, but it must be 1 to {FORMAT}."),
+            Refusal::Syntax { line, column, message } => write!(out, "line {line}, column {column}: {message}."),
+            Refusal::Faults(faults) => match faults.as_slice() {
+                [] => out.write_str("the session does not hold."),
+                [fault] => fault.fmt(out),
+                [fault, rest @ ..] => {
+                    let sentence = fault.to_string();
+                    let more = if rest.len() == 1 { "1 more fault" } else { &format!("{} more faults", rest.len()) };
+                    write!(out, "{} ({more}).", sentence.trim_end_matches('.'))
+                }
+            },
+        }
+    }
+}
+
+/// Reads and checks the session in a file.
+pub fn load(path: &Path) -> Result<Session, ReadFault> {
+    let (session, faults) = load_draft(path)?;
+    if faults.is_empty() {
+        Ok(session)
+    } else {
+        Err(ReadFault { file: Some(path.to_owned()), what: Refusal::Faults(faults) })
+    }
+}
+
+/// Reads a session whose numbers need not hold yet, with what does not: half-finished work can be opened and mended.
+pub fn load_draft(path: &Path) -> Result<(Session, Vec<Fault>), ReadFault> {
+    let named = |what| ReadFault { file: Some(path.to_owned()), what };
+    let format = Format::of(path).ok_or_else(|| named(Refusal::Extension))?;
+    let text = read_text(path).map_err(named)?;
+    let session = match format {
+        Format::Ron => parse_ron(&text),
+        Format::Json => parse_json(&text),
+    };
+    let session = session.map_err(|fault| named(fault.what))?;
+    let faults = check(&session).err().unwrap_or_default();
+    Ok((session, faults))
+}
+
+/// The text of a regular file of a sensible size.
+pub(crate) fn read_text(path: &Path) -> Result<String, Refusal> {
+    let unreadable = |error: std::io::Error| Refusal::Unreadable(error.to_string());
+    // A pipe would be waited for without end and a device read without end, so only regular files are opened.
+    let about = fs::metadata(path).map_err(unreadable)?;
+    if !about.is_file() {
+        return Err(Refusal::Unreadable("it is not a regular file".to_owned()));
+    }
+    if about.len() > LARGEST_FILE {
+        return Err(Refusal::TooLarge { bytes: about.len() });
+    }
+    let mut bytes = Vec::new();
+    // The file may grow while it is read.
+    fs::File::open(path).and_then(|file| file.take(LARGEST_FILE + 1).read_to_end(&mut bytes)).map_err(unreadable)?;
+    if bytes.len() as u64 > LARGEST_FILE {
+        return Err(Refusal::TooLarge { bytes: bytes.len() as u64 });
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+        Refusal::NotText { line: 1 + good.iter().filter(|&&byte| byte == b'\n').count() }
+    })
+}
+
+/// Reads a session in RON without checking its numbers.
+pub fn parse_ron(text: &str) -> Result<Session, ReadFault> {
+    let text = without_mark(text);
+    parse(&|| ron_value::<Head>(text), &|| ron_value::<Session>(text))
+}
+
+/// Reads a session in JSON without checking its numbers.
+pub fn parse_json(text: &str) -> Result<Session, ReadFault> {
+    let text = without_mark(text);
+    parse(&|| json_value::<Head>(text), &|| json_value::<Session>(text))
+}
+
+/// Only the format, so that a newer document is told apart before its unknown fields are.
+#[derive(Deserialize)]
+#[serde(rename = "Session")]
+struct Head {
+    #[serde(default)]
+    format: Option<u64>,
+}
+
+fn parse(
+    head: &dyn Fn() -> Result<Head, Refusal>,
+    whole: &dyn Fn() -> Result<Session, Refusal>,
+) -> Result<Session, ReadFault> {
+    let refuse = |what| Err(ReadFault { file: None, what });
+    match head().map(|head| head.format) {
+        Ok(Some(format)) if format > u64::from(FORMAT) => return refuse(Refusal::Newer { format }),
+        Ok(Some(0)) => return refuse(Refusal::NoFormat("0".to_owned())),
+        Ok(None) => return refuse(Refusal::NoFormat("absent".to_owned())),
+        // Where even the head cannot be read, the whole says more about it. Format 1 is the first, so that nothing is
+        // older yet; an older document would be read with its own structures here and carried over.
+        Ok(Some(_)) | Err(_) => {}
+    }
+    whole().or_else(refuse)
+}
+
+/// Some editors begin a file with a byte order mark.
+fn without_mark(text: &str) -> &str {
+    text.strip_prefix('\u{feff}').unwrap_or(text)
+}
+
+pub(crate) fn ron_options() -> ron::Options {
+    ron::Options::default().with_default_extension(Extensions::IMPLICIT_SOME)
+}
+
+/// Reads RON with `Mixed(crossover_hz: 2.0)` or, where that fails, with `Mixed((crossover_hz: 2.0))` and `Some((…))`.
+pub(crate) fn ron_value<T: DeserializeOwned>(text: &str) -> Result<T, Refusal> {
+    let bare = ron_options().with_default_extension(Extensions::UNWRAP_VARIANT_NEWTYPES);
+    let first = match bare.from_str(text) {
+        Ok(value) => return Ok(value),
+        Err(error) => error,
+    };
+    let second = match ron_options().from_str(text) {
+        Ok(value) => return Ok(value),
+        Err(error) => error,
+    };
+    // The attempt that came further met the real fault.
+    Err(ron_refusal(if second.span.end > first.span.end { second } else { first }))
+}
+
+fn ron_refusal(error: ron::error::SpannedError) -> Refusal {
+    use ron::Error;
+    let (start, end) = (error.span.start, error.span.end);
+    let within = |outer: &Option<String>| outer.as_ref().map(|name| format!(" in `{name}`")).unwrap_or_default();
+    let known = |names: &[&str]| names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ");
+    let (place, message) = match error.code {
+        Error::NoSuchStructField { expected, found, outer } => {
+            (start, format!("unknown field `{found}`{}, known are {}", within(&outer), known(expected)))
+        }
+        Error::NoSuchEnumVariant { expected, found, outer } => {
+            (start, format!("unknown name `{found}`{}, known are {}", within(&outer), known(expected)))
+        }
+        Error::DuplicateStructField { field, outer } => {
+            (start, format!("field `{field}`{} stands here a second time", within(&outer)))
+        }
+        Error::MissingStructField { field, outer } => (end, format!("field `{field}` is missing{}", within(&outer))),
+        Error::Eof => (end, "the text ends too early".to_owned()),
+        other => (end, lower_first(&other.to_string())),
+    };
+    Refusal::Syntax { line: place.line, column: place.col, message }
+}
+
+fn json_value<T: DeserializeOwned>(text: &str) -> Result<T, Refusal> {
+    serde_json::from_str(text).map_err(|error| {
+        let (line, column) = (error.line(), error.column());
+        let whole = error.to_string();
+        let place = format!(" at line {line} column {column}");
+        let message = whole.strip_suffix(place.as_str()).unwrap_or(&whole);
+        Refusal::Syntax { line, column, message: lower_first(message) }
+    })
+}
+
+fn lower_first(text: &str) -> String {
+    let mut signs = text.chars();
+    signs.next().map(|first| first.to_lowercase().chain(signs).collect()).unwrap_or_default()
+}

@@ -1,0 +1,99 @@
+//! Writes a session as RON or JSON, to a text or to a file that is never left half written.
+
+use std::{
+    fmt, fs,
+    io::Write,
+    path::{Path, PathBuf},
+};
+
+use atomic_write_file::AtomicWriteFile;
+use ron::extensions::Extensions;
+use serde::Serialize;
+
+use crate::{
+    Fault, Session, check,
+    layout::{Language, lay_out},
+    read::{Format, ron_options},
+};
+
+/// Why a session could not be written.
+#[derive(Debug)]
+pub enum WriteFault {
+    /// The file's name ends in neither `.ron` nor `.json`.
+    Extension(PathBuf),
+    /// The document cannot be put into the language.
+    Document(String),
+    /// The disk refused.
+    Disk(PathBuf, std::io::Error),
+}
+
+impl fmt::Display for WriteFault {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            WriteFault::Extension(path) => {
+                write!(out, "{}: a session file's name must end in .ron or .json.", path.display())
+            }
+            WriteFault::Document(reason) => write!(out, "The session cannot be written: {reason}."),
+            WriteFault::Disk(path, error) => write!(out, "{}: the file cannot be written: {error}.", path.display()),
+        }
+    }
+}
+
+impl std::error::Error for WriteFault {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            WriteFault::Disk(_, error) => Some(error),
+            _ => None,
+        }
+    }
+}
+
+/// The session as RON, laid out for people; reading it back gives the same session bit for bit.
+pub fn to_ron(session: &Session) -> Result<String, WriteFault> {
+    ron_text(session)
+}
+
+pub(crate) fn ron_text<T: Serialize>(value: &T) -> Result<String, WriteFault> {
+    let options = ron_options().with_default_extension(Extensions::UNWRAP_VARIANT_NEWTYPES);
+    let compact = options.to_string(value).map_err(|error| WriteFault::Document(error.to_string()))?;
+    Ok(lay_out(&compact, Language::Ron))
+}
+
+/// The session as JSON, laid out for people; reading it back gives the same session bit for bit.
+///
+/// JSON has no way to write NaN or infinity, so a session with such a number is refused and names its place.
+pub fn to_json(session: &Session) -> Result<String, WriteFault> {
+    let compact = serde_json::to_string(session).map_err(|error| WriteFault::Document(error.to_string()))?;
+    // The serializer writes null for what is not finite; then the copy would differ or not be readable at all.
+    if compact.contains("null") && !serde_json::from_str::<Session>(&compact).is_ok_and(|copy| copy == *session) {
+        let place = check(session).err().and_then(|faults| faults.into_iter().next());
+        let reason = place.map(|fault| fault.to_string()).unwrap_or_else(|| "a number is not finite".to_owned());
+        let reason = reason.trim_end_matches('.');
+        return Err(WriteFault::Document(format!("JSON knows only finite numbers ({reason})")));
+    }
+    Ok(lay_out(&compact, Language::Json))
+}
+
+/// Saves a session by the end of the file's name, RON or JSON: either the whole new file is there afterwards, on the disk
+/// itself, or the old one is untouched.
+///
+/// Work that does not pass the check is saved all the same, for it must never be lost; its faults come back.
+pub fn save(path: &Path, session: &Session) -> Result<Vec<Fault>, WriteFault> {
+    let text = match Format::of(path) {
+        Some(Format::Ron) => to_ron(session)?,
+        Some(Format::Json) => to_json(session)?,
+        None => return Err(WriteFault::Extension(path.to_owned())),
+    };
+    write_whole(path, text.as_bytes()).map_err(|error| WriteFault::Disk(path.to_owned(), error))?;
+    Ok(check(session).err().unwrap_or_default())
+}
+
+/// Writes a file whole or not at all.
+pub(crate) fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    // A link is followed, so that the file it leads to is written and the link stays one.
+    let target = if path.is_symlink() { fs::canonicalize(path)? } else { path.to_owned() };
+    let mut file = AtomicWriteFile::open(target)?;
+    file.write_all(bytes)?;
+    // Flushes to the disk before the new file takes the place of the old one.
+    file.commit()
+}
