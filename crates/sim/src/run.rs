@@ -1,0 +1,265 @@
+//! The loop: leapfrog for the car, exact lag for the valves, the sampled controller at its own rate.
+//!
+//! Positions live at the plant steps, velocities half a step before them; the velocity that damper and controller see is
+//! carried on by half a step with the last acceleration. Second order in the step for smooth motion, one evaluation of
+//! the forces a step.
+
+use crate::clock::Clock;
+use crate::drive::{Drive, Moment};
+use crate::watch::{Sample, Watch};
+use washboard_car::damper::ValveStep;
+use washboard_car::plant::CornerForces;
+use washboard_car::{Damper, Motion, Plant};
+use washboard_control::{Calibration, Controller, CornerCommand, HeldLevels, Inverse, Reach, Sensors, Settings};
+use washboard_signal::Lane;
+use washboard_signal::filter::DesignError;
+
+/// One run: a car in a load case under a mode. The dampers are common to all lanes.
+#[derive(Clone, Copy, Debug)]
+pub struct Case<'a, const C: usize> {
+    /// The car.
+    pub plant: &'a Plant<f64, C>,
+    /// The mode.
+    pub calibration: &'a Calibration,
+}
+
+/// `L::WIDTH` runs side by side with all their state; time goes on with every call of [`Sim::advance`].
+#[derive(Clone, Debug)]
+pub struct Sim<'a, L: Lane, const C: usize> {
+    plant: Plant<L, C>,
+    bench: Bench<'a, L, C>,
+    controller: Controller<'a, L, C>,
+    clock: Clock,
+    valves: [ValveStep; C],
+    immediate: bool,
+    delay: Delay<L, C>,
+    position: Motion<L, C>,
+    /// Half a step before `position`.
+    velocity: Motion<L, C>,
+    acceleration: Motion<L, C>,
+    current: [L; C],
+    commands: [CornerCommand<L>; C],
+    step: usize,
+}
+
+/// Dampers seen from the wheel, with the ends of every lane's range.
+#[derive(Clone, Debug)]
+struct Bench<'a, L, const C: usize> {
+    dampers: [&'a Damper; C],
+    motion_ratio: [L; C],
+    soft_a: [L; C],
+    firm_a: [L; C],
+}
+
+impl<L: Lane, const C: usize> Bench<'_, L, C> {
+    #[inline(always)]
+    fn force(&self, c: usize, rate: L, current: L) -> L {
+        let (ratio, table) = (self.motion_ratio[c], &self.dampers[c].table);
+        let velocity = ratio * rate;
+        ratio * L::from_fn(|i| table.force(velocity.get(i), current.get(i)))
+    }
+
+    /// One in the lanes whose damper moves faster than its bench data.
+    #[inline(always)]
+    fn outside(&self, c: usize, rate: L) -> L {
+        let (velocity, table) = (self.motion_ratio[c] * rate, &self.dampers[c].table);
+        L::from_fn(|i| f64::from(u8::from(table.is_outside(velocity.get(i)))))
+    }
+}
+
+impl<L: Lane, const C: usize> Inverse<L> for Bench<'_, L, C> {
+    #[inline(always)]
+    fn reach(&self, c: usize, corner_rate: L, wanted_n: L) -> Reach<L> {
+        let (ratio, table) = (self.motion_ratio[c], &self.dampers[c].table);
+        let (velocity, wanted) = (ratio * corner_rate, wanted_n / ratio);
+        // One walk through the table gives three figures a lane; the widest lane type has sixteen.
+        let mut ends = [(0.0, 0.0); 16];
+        let current_a = L::from_fn(|i| {
+            let r = table.reach(velocity.get(i), wanted.get(i), self.soft_a[c].get(i), self.firm_a[c].get(i));
+            ends[i] = (r.soft_n, r.firm_n);
+            r.current_a
+        });
+        Reach { current_a, soft_n: ratio * L::from_fn(|i| ends[i].0), firm_n: ratio * L::from_fn(|i| ends[i].1) }
+    }
+
+    #[inline(always)]
+    fn ends(&self, c: usize) -> (L, L) {
+        (self.soft_a[c], self.firm_a[c])
+    }
+}
+
+/// Commands on their way to the valves: each arrives its corner's dead time, rounded to plant steps, after its sample.
+#[derive(Clone, Debug)]
+struct Delay<L, const C: usize> {
+    dead_steps: [usize; C],
+    substeps: usize,
+    ring: Vec<[L; C]>,
+    soft_a: [L; C],
+}
+
+impl<L: Lane, const C: usize> Delay<L, C> {
+    fn new(dampers: &[&Damper; C], clock: &Clock, soft_a: [L; C]) -> Self {
+        let dead_steps = std::array::from_fn(|c| (dampers[c].dead_time_s / clock.step_s).round() as usize);
+        let longest = dead_steps.iter().copied().max().unwrap_or(0);
+        Delay { dead_steps, substeps: clock.substeps, ring: vec![soft_a; longest / clock.substeps + 2], soft_a }
+    }
+
+    #[inline(always)]
+    fn send(&mut self, sample: usize, command: [L; C]) {
+        let slot = sample % self.ring.len();
+        self.ring[slot] = command;
+    }
+
+    #[inline(always)]
+    fn arriving(&self, step: usize, c: usize) -> L {
+        match step.checked_sub(self.dead_steps[c]) {
+            Some(sent) => self.ring[(sent / self.substeps) % self.ring.len()][c],
+            None => self.soft_a[c],
+        }
+    }
+}
+
+impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
+    /// Cars at rest in their static position, every current at its soft end.
+    ///
+    /// `cases`: one a lane; `axle_of`: 0 front, 1 rear of each corner; `held`: levels for a response at an operating point.
+    ///
+    /// # Errors
+    /// If the roughness band does not fit the sample rate.
+    ///
+    /// # Panics
+    /// If there is not one case a lane: a fault of the caller.
+    pub fn new(
+        cases: &[Case<'a, C>],
+        dampers: [&'a Damper; C],
+        axle_of: [usize; C],
+        settings: &Settings,
+        clock: Clock,
+        held: Option<HeldLevels>,
+    ) -> Result<Self, DesignError> {
+        assert_eq!(cases.len(), L::WIDTH, "one case a lane");
+        let plants: Vec<&Plant<f64, C>> = cases.iter().map(|c| c.plant).collect();
+        let plant = Plant::side_by_side(&plants);
+        let end = |c: usize, i: usize| {
+            let m = cases[i].calibration;
+            dampers[c].table.soft_and_firm(m.current_min_a, m.current_max_a)
+        };
+        let soft_a: [L; C] = std::array::from_fn(|c| L::from_fn(|i| end(c, i).0));
+        let firm_a: [L; C] = std::array::from_fn(|c| L::from_fn(|i| end(c, i).1));
+        let calibrations = cases.iter().map(|c| c.calibration).collect();
+        Ok(Sim {
+            bench: Bench {
+                dampers,
+                motion_ratio: std::array::from_fn(|c| plant.corners[c].motion_ratio),
+                soft_a,
+                firm_a,
+            },
+            controller: Controller::new(settings, calibrations, axle_of, soft_a, held)?,
+            valves: dampers.map(|d| ValveStep::new(d, clock.step_s)),
+            immediate: dampers.iter().any(|d| d.is_immediate()),
+            delay: Delay::new(&dampers, &clock, soft_a),
+            position: Motion::default(),
+            velocity: Motion::default(),
+            acceleration: Motion::default(),
+            current: soft_a,
+            commands: [CornerCommand::default(); C],
+            step: 0,
+            plant,
+            clock,
+        })
+    }
+
+    /// Goes on by `steps` plant steps. The watch sees the first sample of each stride.
+    #[inline(always)]
+    pub fn advance(&mut self, steps: usize, drive: &mut impl Drive<L, C>, watch: &mut impl Watch<L, C>) {
+        let h = L::splat(self.clock.step_s);
+        let half = L::splat(0.5 * self.clock.step_s);
+        for _ in 0..steps {
+            let n = self.step;
+            let moment = drive.next();
+            let rate = self.velocity.moved(half, &self.acceleration);
+            let corner_rate: [L; C] = std::array::from_fn(|c| self.plant.deflection(c, &rate));
+            let mut damper_n: [L; C] = std::array::from_fn(|c| self.bench.force(c, corner_rate[c], self.current[c]));
+            let mut forces = [CornerForces::default(); C];
+            let mut acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
+            if n.is_multiple_of(self.clock.substeps) {
+                let sensors = self.sensors(&moment, &rate, &acceleration, corner_rate);
+                self.commands = self.controller.sample(&sensors, &self.bench);
+                self.delay.send(n / self.clock.substeps, self.commands.map(|c| c.current_a));
+            }
+            let arriving: [L; C] = std::array::from_fn(|c| self.delay.arriving(n, c));
+            if self.immediate {
+                // A current without lag jumps now; what it does counts from this very step.
+                self.current = std::array::from_fn(|c| self.valves[c].arrive(self.current[c], arriving[c]));
+                damper_n = std::array::from_fn(|c| self.bench.force(c, corner_rate[c], self.current[c]));
+                acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
+            }
+            if n.is_multiple_of(self.clock.stride) {
+                watch.sample(&Sample {
+                    step: n,
+                    time_s: n as f64 * self.clock.step_s,
+                    plant: &self.plant,
+                    controller: &self.controller,
+                    moment: &moment,
+                    position: &self.position,
+                    rate: &rate,
+                    acceleration: &acceleration,
+                    corner_rate: &corner_rate,
+                    damper_n: &damper_n,
+                    forces: &forces,
+                    current_a: &self.current,
+                    commands: &self.commands,
+                    outside: std::array::from_fn(|c| self.bench.outside(c, corner_rate[c])),
+                });
+            }
+            // The velocity starts at the time of the position, so that the first kick is half a step.
+            let kick = if n == 0 { half } else { h };
+            self.velocity = self.velocity.moved(kick, &acceleration);
+            self.position = self.position.moved(h, &self.velocity);
+            self.acceleration = acceleration;
+            self.current = std::array::from_fn(|c| self.valves[c].advance(self.current[c], arriving[c]));
+            self.step = n + 1;
+        }
+    }
+
+    #[inline(always)]
+    fn accelerations(
+        &self,
+        rate: &Motion<L, C>,
+        damper_n: &[L; C],
+        moment: &Moment<L, C>,
+        forces: &mut [CornerForces<L>; C],
+    ) -> Motion<L, C> {
+        self.plant.accelerations(
+            &self.position,
+            rate,
+            damper_n,
+            &moment.road,
+            moment.lateral_m_per_s2,
+            moment.longitudinal_m_per_s2,
+            forces,
+        )
+    }
+
+    #[inline(always)]
+    fn sensors(
+        &self,
+        moment: &Moment<L, C>,
+        rate: &Motion<L, C>,
+        acceleration: &Motion<L, C>,
+        corner_rate: [L; C],
+    ) -> Sensors<L, C> {
+        Sensors {
+            speed_m_per_s: moment.speed_m_per_s,
+            lateral_m_per_s2: moment.lateral_m_per_s2,
+            longitudinal_m_per_s2: moment.longitudinal_m_per_s2,
+            heave_rate: rate.heave,
+            roll_part: std::array::from_fn(|c| self.plant.corners[c].y_m * rate.roll),
+            pitch_part: std::array::from_fn(|c| -(self.plant.corners[c].x_m * rate.pitch)),
+            body_acceleration: std::array::from_fn(|c| self.plant.above(c, acceleration)),
+            wheel_rate: rate.wheels,
+            wheel_acceleration: acceleration.wheels,
+            corner_rate,
+        }
+    }
+}
