@@ -11,9 +11,12 @@
 //! | [`read`], [`write`](mod@write), [`schema`](mod@schema) | RON and JSON, without loss |
 //! | [`numbers`] | every single number by its path |
 //! | [`map`] | the six maps of a mode under one name |
+//! | [`difference`] | what differs between modes and sets |
+//! | [`recovery`] | copies of unsaved work that outlive a crash |
 //! | [`edit`](mod@edit), [`history`] | typed changes; undo and redo |
 
 pub mod check;
+pub mod difference;
 pub mod document;
 pub mod edit;
 pub mod fault;
@@ -24,10 +27,14 @@ pub mod map;
 pub mod numbers;
 pub mod place;
 pub mod read;
+pub mod recovery;
 pub mod schema;
 pub mod write;
 
 pub use check::check;
+pub use difference::{
+    CellDifference, ModeDifference, SetDifference, SettingDifference, map_differences, setting_differences,
+};
 pub use document::*;
 pub use edit::{Edit, End, Scale, apply};
 pub use fault::Fault;
@@ -36,5 +43,6 @@ pub use limits::Limit;
 pub use map::{MapMut, MapName, MapRef, Table};
 pub use numbers::{Number, number, numbers};
 pub use read::{Format, ReadFault, Refusal, load, load_draft, parse_json, parse_ron};
+pub use recovery::{Leftover, Recovery};
 pub use schema::schema;
 pub use write::{WriteFault, save, to_json, to_ron};
