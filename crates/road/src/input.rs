@@ -1,5 +1,6 @@
 //! What every wheel meets at every plant step, sampled from an event.
 
+use std::iter::repeat_n;
 use std::sync::Arc;
 
 use crate::manoeuvre::Motion;
@@ -108,7 +109,11 @@ impl Way {
         Way {
             step_s,
             steps,
-            distance_m: moments().map(|moment| moment.distance_m).collect(),
+            distance_m: if steady {
+                (0..=steps).map(|i| speed_m_per_s * (i as f64 * step_s)).collect()
+            } else {
+                moments().map(|moment| moment.distance_m).collect()
+            },
             speed_m_per_s: if steady {
                 vec![speed_m_per_s]
             } else {
@@ -197,15 +202,24 @@ impl Way {
     /// A road over distance under an axle.
     fn follow(&self, axle: usize, mut road: impl FnMut(f64) -> Point) -> WheelInput {
         let behind_m = self.behind_m[axle];
-        let mut height_m = Vec::with_capacity(self.steps + 1);
-        let mut rate_m_per_s = Vec::with_capacity(self.steps + 1);
         let steady = self.speed_m_per_s.len() == 1;
-        for (i, &x_m) in self.distance_m.iter().enumerate() {
-            let point = road(x_m - behind_m);
-            height_m.push(point.height_m);
-            rate_m_per_s.push(point.slope * self.speed_m_per_s[if steady { 0 } else { i }]);
+        self.fill(|i| {
+            let point = road(self.distance_m[i] - behind_m);
+            (point.height_m, point.slope * self.speed_m_per_s[if steady { 0 } else { i }])
+        })
+    }
+
+    /// Height and rate of every sample, written straight to where they stay.
+    fn fill(&self, mut sample: impl FnMut(usize) -> (f64, f64)) -> WheelInput {
+        let zeros = || repeat_n(0.0, self.steps + 1).collect::<Arc<[f64]>>();
+        let mut wheel = WheelInput { height_m: zeros(), rate_m_per_s: zeros() };
+        if let (Some(heights), Some(rates)) = (Arc::get_mut(&mut wheel.height_m), Arc::get_mut(&mut wheel.rate_m_per_s))
+        {
+            for (i, (height, rate)) in heights.iter_mut().zip(rates).enumerate() {
+                (*height, *rate) = sample(i);
+            }
         }
-        WheelInput { height_m: height_m.into(), rate_m_per_s: rate_m_per_s.into() }
+        wheel
     }
 
     /// As [`Way::follow`] for roads that change in less than a step: the rate is the height's change since the last
@@ -219,9 +233,7 @@ impl Way {
 
     /// A road over time under an axle.
     fn in_time(&self, axle: usize, road: impl Fn(f64) -> (f64, f64)) -> WheelInput {
-        let (height_m, rate_m_per_s): (Vec<f64>, Vec<f64>) =
-            (0..=self.steps).map(|i| road(i as f64 * self.step_s - self.behind_s[axle])).unzip();
-        WheelInput { height_m: height_m.into(), rate_m_per_s: rate_m_per_s.into() }
+        self.fill(|i| road(i as f64 * self.step_s - self.behind_s[axle]))
     }
 
     fn longest_step_m(&self) -> f64 {

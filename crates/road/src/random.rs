@@ -22,11 +22,12 @@
 
 use std::cell::RefCell;
 use std::f64::consts::{PI, TAU};
+use std::sync::Arc;
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{RngCore, SeedableRng};
-use realfft::RealFftPlanner;
 use realfft::num_complex::Complex64;
+use realfft::{ComplexToReal, RealFftPlanner};
 
 use crate::obstacle::Point;
 use crate::{REFERENCE_CYCLES_PER_M, track_coherence};
@@ -65,14 +66,24 @@ impl RandomRoad {
     }
 }
 
-/// One period of one track on an even grid.
+/// One track on an even grid, as far as it is needed.
 pub(crate) struct Track {
-    /// Elevation, slope times spacing, curvature times half the spacing squared, m.
-    elevation_m: Vec<f64>,
-    slope_m: Vec<f64>,
-    curvature_m: Vec<f64>,
+    points: Vec<Knot>,
+    /// Points in a period less one; their number is a power of two.
+    mask: usize,
     points_per_m: f64,
     ramp_m: f64,
+}
+
+/// Taylor coefficients at a grid point, in grid spacings.
+#[derive(Clone, Copy, Debug, Default)]
+struct Knot {
+    /// Elevation, m.
+    height_m: f64,
+    /// Slope times spacing, m.
+    slope_m: f64,
+    /// Curvature times half the spacing squared, m.
+    bend_m: f64,
 }
 
 /// Half the complex amplitude of each component of a track.
@@ -116,8 +127,10 @@ pub(crate) fn draw(road: &RandomRoad, distance_m: f64, track_m: Option<f64>) -> 
     }
     let grid = Grid::new(road, distance_m);
     let (left, right) = components(road, grid, track_m);
-    let left = Track::from_components(&left, grid, road.ramp_m);
-    Some((left, right.map(|right| Track::from_components(&right, grid, road.ramp_m))))
+    // Both ends of the last spacing; a whole period closes with its first point.
+    let needed = ((distance_m.max(0.0) * grid.points_per_m) as usize).saturating_add(2).min(grid.points + 1);
+    let mut synthesis = Synthesis::new(grid, needed, road.ramp_m);
+    Some((synthesis.track(&left), right.map(|right| synthesis.track(&right))))
 }
 
 fn components(road: &RandomRoad, grid: Grid, track_m: Option<f64>) -> (Components, Option<Components>) {
@@ -153,37 +166,68 @@ thread_local! {
     static PLANNER: RefCell<RealFftPlanner<f64>> = RefCell::new(RealFftPlanner::new());
 }
 
-impl Track {
-    fn from_components(components: &Components, grid: Grid, ramp_m: f64) -> Self {
+/// The transform from components to a track, with its buffers.
+struct Synthesis {
+    transform: Arc<dyn ComplexToReal<f64>>,
+    spectrum: Vec<Complex64>,
+    scratch: Vec<Complex64>,
+    values: Vec<f64>,
+    grid: Grid,
+    needed: usize,
+    ramp_m: f64,
+}
+
+impl Synthesis {
+    fn new(grid: Grid, needed: usize, ramp_m: f64) -> Self {
         let transform = PLANNER.with_borrow_mut(|planner| planner.plan_fft_inverse(grid.points));
-        let mut spectrum = transform.make_input_vec();
-        let mut scratch = transform.make_scratch_vec();
-        let mut derivative = |order: i32| {
-            spectrum.fill(Complex64::ZERO);
-            for (index, &amplitude_m) in components.amplitude_m.iter().enumerate() {
-                let k = components.first + index;
-                let turn = TAU * k as f64 / grid.points as f64;
-                spectrum[k] = match order {
-                    0 => amplitude_m,
-                    1 => Complex64::new(-turn * amplitude_m.im, turn * amplitude_m.re),
-                    _ => amplitude_m * (-0.5 * turn * turn),
-                };
-            }
-            let mut values = transform.make_output_vec();
-            transform
-                .process_with_scratch(&mut spectrum, &mut values, &mut scratch)
-                .expect("the buffers are the transform's own and its ends are zero");
-            values
-        };
-        Track {
-            elevation_m: derivative(0),
-            slope_m: derivative(1),
-            curvature_m: derivative(2),
-            points_per_m: grid.points_per_m,
+        Synthesis {
+            spectrum: transform.make_input_vec(),
+            scratch: transform.make_scratch_vec(),
+            values: transform.make_output_vec(),
+            transform,
+            grid,
+            needed,
             ramp_m,
         }
     }
 
+    fn track(&mut self, components: &Components) -> Track {
+        let mut points = vec![Knot::default(); self.needed];
+        self.inverse(components, |amplitude, _| amplitude);
+        for (knot, &value) in points.iter_mut().zip(self.around()) {
+            knot.height_m = value;
+        }
+        self.inverse(components, |amplitude, turn| Complex64::new(-turn * amplitude.im, turn * amplitude.re));
+        for (knot, &value) in points.iter_mut().zip(self.around()) {
+            knot.slope_m = value;
+        }
+        self.inverse(components, |amplitude, turn| amplitude * (-0.5 * turn * turn));
+        for (knot, &value) in points.iter_mut().zip(self.around()) {
+            knot.bend_m = value;
+        }
+        Track { points, mask: self.grid.points - 1, points_per_m: self.grid.points_per_m, ramp_m: self.ramp_m }
+    }
+
+    /// Fills `values` with the sum of the components, each changed by `derive` with its angle a grid spacing.
+    fn inverse(&mut self, components: &Components, derive: impl Fn(Complex64, f64) -> Complex64) {
+        let turn = TAU / self.grid.points as f64;
+        // The transform leaves its input in disorder.
+        self.spectrum.fill(Complex64::ZERO);
+        for (k, &amplitude) in (components.first..).zip(&components.amplitude_m) {
+            self.spectrum[k] = derive(amplitude, turn * k as f64);
+        }
+        self.transform
+            .process_with_scratch(&mut self.spectrum, &mut self.values, &mut self.scratch)
+            .expect("the buffers are the transform's own and the spectrum's ends are zero");
+    }
+
+    /// The period's values and, after the last, its first again.
+    fn around(&self) -> impl Iterator<Item = &f64> {
+        self.values.iter().chain(&self.values[..1])
+    }
+}
+
+impl Track {
     /// Height and slope at a distance; zero before distance 0, ramped in from there.
     #[inline]
     pub(crate) fn at(&self, x_m: f64) -> Point {
@@ -203,14 +247,12 @@ impl Track {
     #[inline]
     fn unramped(&self, x_m: f64) -> Point {
         let place = x_m * self.points_per_m;
-        let whole = place.floor();
-        let t = place - whole;
-        // The number of points is a power of two.
-        let mask = self.elevation_m.len() - 1;
-        let i = whole as usize & mask;
-        let j = (i + 1) & mask;
-        let (f0, d0, c0) = (self.elevation_m[i], self.slope_m[i], self.curvature_m[i]);
-        let (f1, d1, c1) = (self.elevation_m[j], self.slope_m[j], self.curvature_m[j]);
+        // Places are not negative here, so that cutting off is rounding down.
+        let whole = place as i64;
+        let t = place - whole as f64;
+        let i = whole as usize & self.mask;
+        let Knot { height_m: f0, slope_m: d0, bend_m: c0 } = self.points[i];
+        let Knot { height_m: f1, slope_m: d1, bend_m: c1 } = self.points[i + 1];
         // What is left at the far end after the parabola of the near end: height, slope and half curvature.
         let height = f1 - f0 - d0 - c0;
         let slope = d1 - d0 - 2.0 * c0;
