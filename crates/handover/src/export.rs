@@ -1,0 +1,225 @@
+//! Writes a set into a folder that is complete and proven, or absent.
+//!
+//! Everything is written into a folder beside the target, brought to the disk, read back, verified against the session,
+//! and only then renamed to the target's name.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs::{self, File, OpenOptions};
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use washboard_session::Session;
+
+use crate::cautions::CAUTIONS;
+use crate::checks::{PreCheck, set_checks};
+use crate::fault::HandoverFault;
+use crate::forms::{to_json, to_ron};
+use crate::identity::identity;
+use crate::layout::{settings, tables};
+use crate::manifest::{FileEntry, MANIFEST_FILE, MANIFEST_FORMAT, Manifest};
+use crate::readme::{AXES, SIGNS, UNITS, readme};
+use crate::set::CarSet;
+use crate::table_file::{write_settings, write_table};
+use crate::verify::{read_set, verify};
+
+/// The set as RON.
+pub(crate) const RON_FILE: &str = "set.ron";
+/// The set as JSON.
+pub(crate) const JSON_FILE: &str = "set.json";
+/// Everything that is not in a table.
+pub(crate) const SETTINGS_FILE: &str = "settings.csv";
+/// The words.
+pub(crate) const README_FILE: &str = "README.txt";
+
+/// What the caller knows about a hand-over; none of it is part of the identity.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ExportInfo {
+    /// When, RFC 3339; the caller has the clock.
+    pub created: String,
+    /// Name and version of the program.
+    pub program: String,
+    /// What the set is for.
+    pub note: String,
+}
+
+/// A set that was written and proven.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Exported {
+    /// Identity, 64 hexadecimal digits.
+    pub identity: String,
+    /// Paths of the files in the folder, the manifest first.
+    pub files: Vec<String>,
+}
+
+/// Hands the chosen modes (indices into the session) over into a folder that does not exist yet or is empty.
+pub fn export(session: &Session, modes: &[usize], dir: &Path, info: &ExportInfo) -> Result<Exported, HandoverFault> {
+    let set = CarSet::from_session(session, modes)?;
+    let checks = set_checks(&set);
+    let forbidden: Vec<String> =
+        checks.iter().filter(|check| check.forbids && !check.passed).map(|check| check.reason.clone()).collect();
+    if !forbidden.is_empty() {
+        return Err(HandoverFault::Session(forbidden));
+    }
+    let (parent, name) = target(dir)?;
+    let files = files(&set, info, &checks)?;
+
+    fs::create_dir_all(&parent).map_err(|error| HandoverFault::io("create", &parent, error))?;
+    let draft = Draft::create(&parent, &name)?;
+    draft.write(&files)?;
+    prove(&draft.path, session, &set)?;
+    draft.become_target(dir, &parent)?;
+    Ok(Exported {
+        identity: identity(&set),
+        files: [MANIFEST_FILE.to_owned()]
+            .into_iter()
+            .chain(files.into_keys().filter(|path| path != MANIFEST_FILE))
+            .collect(),
+    })
+}
+
+/// Every file of the folder, the manifest included.
+pub(crate) fn files(
+    set: &CarSet,
+    info: &ExportInfo,
+    checks: &[PreCheck],
+) -> Result<BTreeMap<String, Vec<u8>>, HandoverFault> {
+    let form = |error: csv::Error| HandoverFault::Form { form: "CSV", why: error.to_string() };
+    let identity = identity(set);
+    let mut files = BTreeMap::new();
+    files.insert(RON_FILE.to_owned(), to_ron(set)?.into_bytes());
+    files.insert(JSON_FILE.to_owned(), to_json(set)?.into_bytes());
+    files.insert(SETTINGS_FILE.to_owned(), write_settings(&settings(set)).map_err(form)?);
+    files.insert(README_FILE.to_owned(), readme(set, &identity, info, checks).into_bytes());
+    for table in tables(set) {
+        files.insert(table.file.clone(), write_table(&table).map_err(form)?);
+    }
+    let words = |lines: &[&str]| lines.iter().map(|&line| line.to_owned()).collect::<Vec<String>>();
+    let mut manifest = Manifest {
+        format: MANIFEST_FORMAT,
+        identity,
+        modes: set.modes.iter().map(|mode| mode.name.clone()).collect(),
+        created: info.created.clone(),
+        program: info.program.clone(),
+        note: info.note.clone(),
+        units: words(&UNITS),
+        axes: words(&AXES),
+        signs: words(&SIGNS),
+        cautions: words(&CAUTIONS),
+        checks: checks.to_vec(),
+        files: files.iter().map(|(path, bytes)| FileEntry::new(path, bytes)).collect(),
+        seal: String::new(),
+    };
+    let json = |error: serde_json::Error| HandoverFault::Form { form: "JSON", why: error.to_string() };
+    manifest.seal = manifest.expected_seal().map_err(json)?;
+    files.insert(MANIFEST_FILE.to_owned(), manifest.canonical_bytes().map_err(json)?);
+    Ok(files)
+}
+
+/// Parent and name of the target, where nothing stands in the way.
+fn target(dir: &Path) -> Result<(PathBuf, String), HandoverFault> {
+    let refuse = |why: &str| HandoverFault::Target { folder: dir.to_path_buf(), why: why.to_owned() };
+    let name = dir.file_name().ok_or_else(|| refuse("it has no name of its own; give the name of a new folder."))?;
+    let parent = match dir.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_path_buf(),
+        _ => PathBuf::from("."),
+    };
+    match fs::symlink_metadata(dir) {
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => {}
+        Err(error) => return Err(HandoverFault::io("look at", dir, error)),
+        Ok(data) if data.is_symlink() => return Err(refuse("it is a link; give a folder of its own.")),
+        Ok(data) if !data.is_dir() => return Err(refuse("there is a file of that name.")),
+        Ok(_) => {
+            let mut entries = fs::read_dir(dir).map_err(|error| HandoverFault::io("list", dir, error))?;
+            if entries.next().is_some() {
+                return Err(refuse("it is not empty, and a set already handed over is never overwritten."));
+            }
+        }
+    }
+    Ok((parent, name.to_string_lossy().into_owned()))
+}
+
+/// Reads a written set back and demands that it is the one that was meant.
+fn prove(path: &Path, session: &Session, set: &CarSet) -> Result<(), HandoverFault> {
+    let verdict = verify(path, Some(session))?;
+    if !verdict.equal {
+        return Err(HandoverFault::ReadBack(verdict.differences));
+    }
+    let read = read_set(path)?;
+    if &read != set || verdict.identity != identity(set) {
+        return Err(HandoverFault::ReadBack(vec!["The set read back is another one.".to_owned()]));
+    }
+    Ok(())
+}
+
+/// A folder under construction; it vanishes unless it becomes the target.
+struct Draft {
+    path: PathBuf,
+    finished: bool,
+}
+
+impl Draft {
+    /// A new hidden folder beside the target.
+    fn create(parent: &Path, name: &str) -> Result<Draft, HandoverFault> {
+        let mut attempt = 0;
+        loop {
+            let path = parent.join(format!(".{name}.unfinished-{}-{attempt}", std::process::id()));
+            match fs::create_dir(&path) {
+                Ok(()) => return Ok(Draft { path, finished: false }),
+                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists && attempt < 1000 => attempt += 1,
+                Err(error) => return Err(HandoverFault::io("create", &path, error)),
+            }
+        }
+    }
+
+    /// Writes all files and brings them and their folders to the disk.
+    fn write(&self, files: &BTreeMap<String, Vec<u8>>) -> Result<(), HandoverFault> {
+        let mut folders = BTreeSet::from([self.path.clone()]);
+        for (name, bytes) in files {
+            let path = self.path.join(name);
+            if let Some(folder) = path.parent().filter(|folder| !folders.contains(*folder)) {
+                fs::create_dir_all(folder).map_err(|error| HandoverFault::io("create", folder, error))?;
+                folders.insert(folder.to_path_buf());
+            }
+            let write = || -> std::io::Result<()> {
+                let mut file = OpenOptions::new().write(true).create_new(true).open(&path)?;
+                file.write_all(bytes)?;
+                file.sync_all()
+            };
+            write().map_err(|error| HandoverFault::io("write", &path, error))?;
+        }
+        for folder in folders.iter().rev() {
+            sync_folder(folder)?;
+        }
+        Ok(())
+    }
+
+    /// Takes the target's name. An empty folder of that name gives way; any other makes the renaming fail.
+    fn become_target(mut self, dir: &Path, parent: &Path) -> Result<(), HandoverFault> {
+        match fs::remove_dir(dir) {
+            Ok(()) => {}
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {}
+            Err(error) => return Err(HandoverFault::io("replace the empty folder", dir, error)),
+        }
+        fs::rename(&self.path, dir).map_err(|error| HandoverFault::io("give the finished set its name", dir, error))?;
+        self.finished = true;
+        sync_folder(parent)
+    }
+}
+
+impl Drop for Draft {
+    fn drop(&mut self) {
+        if !self.finished {
+            // Nothing more can be done about a folder that will not go; its name says what it is.
+            let _ = fs::remove_dir_all(&self.path);
+        }
+    }
+}
+
+/// Brings a folder's list of names to the disk, where the system has such a thing.
+fn sync_folder(path: &Path) -> Result<(), HandoverFault> {
+    if cfg!(unix) {
+        let sync = || File::open(path)?.sync_all();
+        sync().map_err(|error| HandoverFault::io("bring to the disk", path, error))?;
+    }
+    Ok(())
+}

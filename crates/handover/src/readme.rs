@@ -1,0 +1,115 @@
+//! The words that go with a set: units, axes, signs, and `README.txt`.
+
+use crate::cautions::CAUTIONS;
+use crate::checks::PreCheck;
+use crate::export::ExportInfo;
+use crate::layout::tables;
+use crate::set::CarSet;
+
+/// Units in words.
+pub(crate) const UNITS: [&str; 8] = [
+    "gains: N s/m at the wheel",
+    "speed: km/h",
+    "roughness level, lateral demand, longitudinal demand: m/s^2",
+    "damper velocity and corner rate: m/s at the damper and at the wheel",
+    "damper force: N at the damper; force at the damper = force at the wheel / motion ratio",
+    "current: A; slew: A/s",
+    "times: s; frequencies: Hz; lever arms: m",
+    "scales, motion ratios: plain numbers; damper travel = motion ratio * wheel travel",
+];
+
+/// Axes in words.
+pub(crate) const AXES: [&str; 6] = [
+    "heave, wheel and base maps: rows vehicle speed, columns road roughness level of the axle",
+    "roll and floor maps: rows vehicle speed, columns lateral demand",
+    "pitch map: rows vehicle speed, columns longitudinal demand",
+    "damper tables: rows damper velocity, columns current; values force",
+    "inverse damper tables: rows damper velocity, columns wanted damper force; values current",
+    "every table: first row column breakpoints, first column row breakpoints, both rising; bilinear between breakpoints, \
+     held at the edges",
+];
+
+/// Signs in words.
+pub(crate) const SIGNS: [&str; 5] = [
+    "x forward, y left, z up; roll positive with the left side up, pitch positive nose down (ISO 8855)",
+    "damper velocity, corner rate and damper force: positive in rebound (damper extending), negative in compression",
+    "lateral demand and longitudinal demand are magnitudes, never negative",
+    "forward_m: the axle's lever arm from the body's centre of gravity, forward positive; left_m: the left corner's, the \
+     right corner has its negative",
+    "a damper only resists: where wanted force and velocity disagree in sign the current is the soft end",
+];
+
+/// `README.txt`.
+pub(crate) fn readme(set: &CarSet, identity: &str, info: &ExportInfo, checks: &[PreCheck]) -> String {
+    let mut text = String::new();
+    let mut line = |words: &str| {
+        text.push_str(words);
+        text.push('\n');
+    };
+    line("PARAMETER SET FOR THE CAR'S DAMPER CONTROLLER");
+    line("");
+    line(&format!("Identity   {identity}"));
+    line(&format!("Written    {}", info.created));
+    line(&format!("Program    {}", info.program));
+    line(&format!("Purpose    {}", if info.note.trim().is_empty() { "(none given)" } else { info.note.trim() }));
+    line("");
+    line("Cautions");
+    for caution in CAUTIONS {
+        line(&format!("- {caution}"));
+    }
+    line("");
+    line("Modes");
+    for mode in &set.modes {
+        let purpose = if mode.purpose.is_empty() { String::new() } else { format!(": {}", mode.purpose) };
+        let slew = mode.slew_a_per_s.map_or("unlimited".to_owned(), |slew| format!("{slew} A/s"));
+        line(&format!("- {}{purpose}", mode.name));
+        line(&format!("  current {} to {} A, slew {slew}", mode.current_min_a, mode.current_max_a));
+        for (axle, s) in [("front", &mode.front), ("rear", &mode.rear)] {
+            line(&format!(
+                "  scales on the maps, {axle} axle: heave {}, wheel {}, base {}, roll {}, pitch {}; on heave, wheel and \
+                 base also rebound {}, compression {}",
+                s.heave, s.wheel, s.base, s.roll, s.pitch, s.rebound, s.compression
+            ));
+        }
+    }
+    line("");
+    line("Wanted force at corner i, at the wheel, positive in rebound");
+    line("  F = g_heave*zdot + g_roll*(y_i*phidot) + g_pitch*(-x_i*thetadot) - g_wheel*zdot_wheel,i + g_base*v_i");
+    line("  each gain = its map * the axle's scale (* rebound or compression scale for heave, wheel, base)");
+    line(
+        "  wanted damper force = F / motion ratio at damper velocity motion ratio * v_i; the inverse damper table of the",
+    );
+    line("  mode and axle gives the current, within the mode's limits; then slew.");
+    for (title, lines) in [("Units", &UNITS[..]), ("Axes", &AXES[..]), ("Signs", &SIGNS[..])] {
+        line("");
+        line(title);
+        for words in lines {
+            line(&format!("- {words}"));
+        }
+    }
+    line("");
+    line("Files");
+    line("- manifest.json: identity, and every other file with its SHA-256; sealed");
+    line("- set.ron, set.json: the whole set, twice the same; settings.csv: every number that is not in a table");
+    for table in tables(set) {
+        line(&format!("- {}: {}", table.file, table.place));
+    }
+    line("");
+    line("Checks before the hand-over");
+    for check in checks {
+        line(&format!("- {}: {}. {}", check.name, if check.passed { "passed" } else { "LOOK AT THIS" }, check.reason));
+    }
+    line("");
+    line("What the identity covers");
+    line(
+        "Modes with maps, scales, limits, slew and law; damper tables and inverse damper tables; filter and estimator",
+    );
+    line(
+        "constants; lever arms and motion ratios. Not: title, time, notes, what a mode is for, damper names. It is the",
+    );
+    line("SHA-256 of the line 'washboard set identity 1', a line feed, and set.json without white space, without the");
+    line("fields 'purpose' of the modes and 'damper' of the axles, the fields of every object sorted by name, every");
+    line("number written with a decimal point or exponent replaced by x and the 16 hexadecimal digits of its IEEE 754");
+    line("double, most significant first.");
+    text
+}
