@@ -205,3 +205,49 @@ fn steps_of(map: &GainMap) -> impl Iterator<Item = Step> {
     }
     steps.into_iter()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    fn check<'a>(checks: &'a [PreCheck], name: &str) -> &'a PreCheck {
+        checks.iter().find(|check| check.name.starts_with(name)).unwrap()
+    }
+
+    #[test]
+    fn a_zero_too_many_is_pointed_out_with_its_place() {
+        let mut session = fixture::session();
+        let smooth = pre_checks(&session, &[0, 1]);
+        assert!(check(&smooth, "Steps").passed, "{smooth:?}");
+        session.modes[0].wheel.values_n_s_per_m[1][1] = 6210.0;
+        let checks = pre_checks(&session, &[0, 1]);
+        let steps = check(&checks, "Steps");
+        assert!(!steps.passed && !steps.forbids);
+        assert!(
+            steps.reason.contains("mode \"soft/1\", wheel map from 521 N s/m at 0 km/h, 1.5 m/s^2 to 6210"),
+            "{}",
+            steps.reason
+        );
+        assert!(check(&pre_checks(&session, &[1]), "Steps").passed, "only the chosen modes are looked at");
+    }
+
+    #[test]
+    fn a_coarse_inverse_table_is_pointed_out_and_a_fine_one_is_not() {
+        let mut session = fixture::session();
+        let passed = |session: &Session| check(&pre_checks(session, &[0, 1]), "Inverse").passed;
+        session.controller.inverse_table = washboard_session::InverseTable { velocities: 3, forces: 3 };
+        assert!(!passed(&session));
+        session.controller.inverse_table = washboard_session::InverseTable { velocities: 81, forces: 81 };
+        assert!(passed(&session), "{:?}", pre_checks(&session, &[0, 1]));
+    }
+
+    #[test]
+    fn a_session_that_breaks_a_rule_is_one_failed_check() {
+        let mut session = fixture::session();
+        session.modes[0].current_max_a = 3.0;
+        let checks = pre_checks(&session, &[0]);
+        assert_eq!(checks.len(), 1);
+        assert!(!checks[0].passed && checks[0].forbids && checks[0].reason.contains("current_max_a"), "{checks:?}");
+    }
+}

@@ -223,3 +223,132 @@ fn sync_folder(path: &Path) -> Result<(), HandoverFault> {
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+
+    fn info() -> ExportInfo {
+        ExportInfo { created: "2026-11-25T10:00:00Z".into(), program: "test 0".into(), note: "first drive".into() }
+    }
+
+    fn entries(path: &Path) -> Vec<String> {
+        let mut names: Vec<String> =
+            fs::read_dir(path).unwrap().map(|e| e.unwrap().file_name().to_string_lossy().into_owned()).collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn a_set_comes_back_number_for_number_and_leaves_nothing_else() {
+        let dir = tempfile::tempdir().unwrap();
+        let target = dir.path().join("deep/er/set");
+        let exported = export(&fixture::session(), &[1, 0], &target, &info()).unwrap();
+        assert_eq!(read_set(&target).unwrap(), fixture::set());
+        assert_eq!(exported.identity, identity(&fixture::set()));
+        assert_eq!(entries(target.parent().unwrap()), ["set"]);
+        for file in &exported.files {
+            assert!(target.join(file).is_file(), "{file}");
+        }
+        // 3 plain files, 2 dampers, 2 modes of 6 maps and 2 inverse tables, words, manifest.
+        assert_eq!(exported.files.len(), 3 + 2 + 2 * 8 + 1 + 1);
+        let mut modes = fixture::session().modes;
+        modes.reverse();
+        assert_eq!(read_set(&target).unwrap().modes(), modes, "in the order of names");
+    }
+
+    #[test]
+    fn the_same_calibration_makes_the_same_bytes() {
+        let set = fixture::set();
+        let checks = set_checks(&set);
+        assert_eq!(files(&set, &info(), &checks).unwrap(), files(&set, &info(), &checks).unwrap());
+    }
+
+    #[test]
+    fn an_empty_folder_gives_way_and_a_full_one_a_file_or_a_link_do_not() {
+        let dir = tempfile::tempdir().unwrap();
+        let empty = dir.path().join("empty");
+        fs::create_dir(&empty).unwrap();
+        export(&fixture::session(), &[0], &empty, &info()).unwrap();
+
+        let before = fs::read(empty.join(MANIFEST_FILE)).unwrap();
+        let again = export(&fixture::session(), &[1], &empty, &info()).unwrap_err().to_string();
+        assert!(again.contains("not empty"), "{again}");
+        assert_eq!(fs::read(empty.join(MANIFEST_FILE)).unwrap(), before);
+
+        let file = dir.path().join("file");
+        fs::write(&file, "x").unwrap();
+        assert!(export(&fixture::session(), &[0], &file, &info()).is_err());
+        assert!(export(&fixture::session(), &[0], &dir.path().join(".."), &info()).is_err());
+        #[cfg(unix)]
+        {
+            let link = dir.path().join("link");
+            std::os::unix::fs::symlink(dir.path().join("nowhere"), &link).unwrap();
+            assert!(export(&fixture::session(), &[0], &link, &info()).is_err());
+            fs::remove_file(link).unwrap();
+        }
+        assert_eq!(entries(dir.path()), ["empty", "file"], "nothing unfinished stays");
+    }
+
+    #[test]
+    fn a_session_that_breaks_a_rule_is_refused_and_nothing_is_written() {
+        let dir = tempfile::tempdir().unwrap();
+        let target = dir.path().join("set");
+        let mut session = fixture::session();
+        session.modes[0].heave.values_n_s_per_m[0][0] = f64::NAN;
+        assert!(matches!(export(&session, &[1], &target, &info()), Err(HandoverFault::Session(_))));
+        assert!(matches!(export(&fixture::session(), &[], &target, &info()), Err(HandoverFault::NoMode)));
+        let missing = export(&fixture::session(), &[0, 2], &target, &info());
+        assert!(matches!(missing, Err(HandoverFault::NoSuchMode { index: 2, count: 2 })));
+        assert_eq!(entries(dir.path()), [] as [&str; 0]);
+    }
+
+    #[test]
+    fn an_export_that_stops_halfway_leaves_nothing() {
+        let dir = tempfile::tempdir().unwrap();
+        let set = fixture::set();
+        let good = files(&set, &info(), &set_checks(&set)).unwrap();
+        // A name that no file system takes stops the writing after some files.
+        let mut broken = good.clone();
+        broken.insert("x".repeat(5000), vec![]);
+        let draft = Draft::create(dir.path(), "set").unwrap();
+        assert!(draft.write(&broken).is_err());
+        assert!(entries(&draft.path).len() > 3, "some files were written");
+        drop(draft);
+        assert_eq!(entries(dir.path()), [] as [&str; 0]);
+
+        // What reached the disk is not what was meant.
+        let mut wrong = good;
+        wrong.get_mut("maps/01_firm__wet_heave.csv").unwrap()[60] ^= 1;
+        let draft = Draft::create(dir.path(), "set").unwrap();
+        draft.write(&wrong).unwrap();
+        let fault = prove(&draft.path, &fixture::session(), &set);
+        assert!(matches!(fault, Err(HandoverFault::ReadBack(_))), "{fault:?}");
+        drop(draft);
+        assert_eq!(entries(dir.path()), [] as [&str; 0]);
+    }
+
+    #[test]
+    fn a_folder_that_fills_up_meanwhile_is_not_replaced() {
+        let dir = tempfile::tempdir().unwrap();
+        let target = dir.path().join("set");
+        let draft = Draft::create(dir.path(), "set").unwrap();
+        fs::create_dir(&target).unwrap();
+        fs::write(target.join("mine"), "x").unwrap();
+        assert!(draft.become_target(&target, dir.path()).is_err());
+        assert_eq!(entries(dir.path()), ["set"]);
+        assert_eq!(entries(&target), ["mine"]);
+    }
+
+    #[test]
+    fn the_words_carry_identity_units_signs_and_every_caution() {
+        let set = fixture::set();
+        let text = readme(&set, &identity(&set), &info(), &set_checks(&set));
+        let read = text.as_str();
+        for words in CAUTIONS.iter().chain(&UNITS).chain(&AXES).chain(&SIGNS) {
+            assert!(read.contains(words), "{words}");
+        }
+        assert!(read.contains(&identity(&set)) && read.contains("first drive"));
+    }
+}
