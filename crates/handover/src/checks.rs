@@ -238,7 +238,8 @@ mod tests {
         let passed = |session: &Session| check(&pre_checks(session, &[0, 1]), "Inverse").passed;
         session.controller.inverse_table = washboard_session::InverseTable { velocities: 3, forces: 3 };
         assert!(!passed(&session));
-        session.controller.inverse_table = washboard_session::InverseTable { velocities: 81, forces: 81 };
+        // The default size suffices for a damper as strongly digressive as the fixture's.
+        session.controller.inverse_table = washboard_session::InverseTable::default();
         assert!(passed(&session), "{:?}", pre_checks(&session, &[0, 1]));
     }
 

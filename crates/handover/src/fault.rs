@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 #[non_exhaustive]
 pub enum HandoverFault {
     /// The session breaks a rule, so no set is made of it.
-    #[error("The session cannot be handed over: {}", .0.join("; "))]
+    #[error("The session makes no set. {}", .0.join(" "))]
     Session(Vec<String>),
     /// No mode was chosen.
     #[error("No mode is chosen: a set needs at least one.")]

@@ -10,8 +10,8 @@ use washboard_session::{Damper, InverseTable};
 
 use crate::set::{InverseDamper, SetBench};
 
-/// Currents are rounded to this many a second part, so that the last digit of a computation does not make another set.
-const STEPS_PER_AMPERE: f64 = 1e6;
+/// Points and currents are rounded to millionths, so that the last digit of a computation does not make another set.
+const STEPS_PER_UNIT: f64 = 1e6;
 
 /// The table of one damper within a mode's current limits.
 pub(crate) fn table(damper: &Damper, current_min_a: f64, current_max_a: f64, size: &InverseTable) -> InverseDamper {
@@ -33,7 +33,7 @@ pub(crate) fn table(damper: &Damper, current_min_a: f64, current_max_a: f64, siz
                 if exact == soft_a || exact == firm_a {
                     exact
                 } else {
-                    (exact * STEPS_PER_AMPERE).round() / STEPS_PER_AMPERE
+                    (exact * STEPS_PER_UNIT).round() / STEPS_PER_UNIT
                 }
             };
             force_n.iter().map(current).collect()
@@ -61,13 +61,15 @@ fn axis(low: f64, high: f64, count: usize, power: i32) -> Vec<f64> {
         ((steps as f64 * (-low / span)).round() as usize).clamp(1, steps - 1)
     };
     let above = steps - below;
-    let point = |end: f64, index: usize, of: usize| {
-        // Integer powers of small counts are exact, so that the points come out as short decimals.
-        end * (index as f64).powi(power) / (of as f64).powi(power)
-    };
+    let point = |end: f64, index: usize, of: usize| end * (index as f64).powi(power) / (of as f64).powi(power);
     let negative = (1..=below).rev().map(|i| point(low, i, below));
     let positive = (1..=above).map(|i| point(high, i, above));
-    negative.chain([0.0]).chain(positive).collect()
+    let exact: Vec<f64> = negative.chain([0.0]).chain(positive).collect();
+    // Short decimals where they do no harm; the ends stay those of the bench data.
+    let mut short: Vec<f64> = exact.iter().map(|x| (x * STEPS_PER_UNIT).round() / STEPS_PER_UNIT).collect();
+    short[0] = exact[0];
+    short[steps] = exact[steps];
+    if short.windows(2).all(|pair| pair[0] < pair[1]) { short } else { exact }
 }
 
 /// How well an inverse table gives back the force that was asked for.
@@ -134,6 +136,10 @@ mod tests {
         assert_eq!(axis(-1.0, 2.0, 2, 2), [-1.0, 2.0]);
         assert_eq!(axis(-0.001, 2.0, 5, 1).len(), 5);
         assert_eq!(axis(0.0, 2.0, 3, 1), [0.0, 1.0, 2.0]);
+        assert_eq!(axis(-1.0, 2.0, 7, 1)[4], 1.0);
+        assert_eq!(axis(-1.0, 1.0, 7, 1)[1], -0.666667);
+        let tiny = axis(-1e-6, 1e-6, 9, 2);
+        assert!(tiny.windows(2).all(|pair| pair[0] < pair[1]), "{tiny:?}");
     }
 
     fn linear() -> Damper {

@@ -5,6 +5,7 @@ use crate::checks::PreCheck;
 use crate::export::ExportInfo;
 use crate::layout::tables;
 use crate::set::CarSet;
+use washboard_session::Law;
 
 /// Units in words.
 pub(crate) const UNITS: [&str; 8] = [
@@ -63,6 +64,19 @@ pub(crate) fn readme(set: &CarSet, identity: &str, info: &ExportInfo, checks: &[
         let purpose = if mode.purpose.is_empty() { String::new() } else { format!(": {}", mode.purpose) };
         let slew = mode.slew_a_per_s.map_or("unlimited".to_owned(), |slew| format!("{slew} A/s"));
         line(&format!("- {}{purpose}", mode.name));
+        let law = match &mode.law {
+            Law::Continuous => "wanted force from the maps, through the inverse damper table".to_owned(),
+            Law::OnOff => "firm end where wanted force and corner rate agree in sign, else soft end".to_owned(),
+            Law::AccelerationDriven => {
+                "firm end where body acceleration and rate at the corner agree in sign, else soft end".to_owned()
+            }
+            Law::Mixed(mixed) => format!(
+                "wanted force from the maps where acceleration^2 <= (2 pi f)^2 * rate^2 at the corner with f = {} Hz, else \
+                 acceleration-driven (firm end where both agree in sign)",
+                mixed.crossover_hz
+            ),
+        };
+        line(&format!("  law: {law}"));
         line(&format!("  current {} to {} A, slew {slew}", mode.current_min_a, mode.current_max_a));
         for (axle, s) in [("front", &mode.front), ("rear", &mode.rear)] {
             line(&format!(

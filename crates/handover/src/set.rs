@@ -5,6 +5,7 @@
 //! whatever order the modes had in the session or on the command line.
 
 use serde::{Deserialize, Serialize};
+use washboard_session::limits::MOST_MODES;
 use washboard_session::{
     AxleScales, Controller, CurrentMap, Damper, Demand, GainMap, Law, Mode, Roughness, Session, States,
 };
@@ -167,8 +168,8 @@ impl CarSet {
             * u64::from(size.forces);
         if cells > MOST_INVERSE_CELLS {
             return Err(HandoverFault::Session(vec![format!(
-                "its inverse damper tables would hold {cells} cells, more than the {MOST_INVERSE_CELLS} a set may have; \
-                 choose fewer modes or smaller tables"
+                "Its inverse damper tables would hold {cells} cells, more than the {MOST_INVERSE_CELLS} a set may have; \
+                 choose fewer modes or smaller tables."
             )]));
         }
 
@@ -199,7 +200,7 @@ impl CarSet {
         };
         let set = set.without_negative_zeros()?;
         let faults = set.faults();
-        if faults.is_empty() { Ok(set) } else { Err(HandoverFault::Session(faults)) }
+        if faults.is_empty() { Ok(set) } else { Err(HandoverFault::Session(vec![format!("{}.", faults.join("; "))])) }
     }
 
     /// The modes as a session holds them, in the set's order.
@@ -232,6 +233,13 @@ impl CarSet {
         let mut faults = Vec::new();
         if self.modes.is_empty() {
             faults.push("the set holds no mode".to_owned());
+        }
+        if self.modes.len() > MOST_MODES {
+            // Nothing below is worth the time that so many would take.
+            return vec![format!(
+                "the set holds {} modes, more than the {MOST_MODES} a session may have",
+                self.modes.len()
+            )];
         }
         for pair in self.modes.windows(2) {
             if pair[0].name >= pair[1].name {
