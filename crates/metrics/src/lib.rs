@@ -1,1 +1,32 @@
-//! metrics
+//! What a run or a measured log is judged by: accumulators over channels, and the list of metrics with their meaning.
+//!
+//! **Invariants:** this crate does not know the simulation, so that a measured log takes the same path; an accumulator
+//! needs the same memory however long the run; a metric that does not apply is absent, never zero.
+//!
+//! Inside the time loop: [`RideMetrics`] takes one [`RideSample`] a step and gives a [`Scorecard`] a lane at the end.
+//! After it: [`series`] takes whole channels.
+
+pub mod attitude;
+pub mod band;
+pub mod card;
+pub mod corner;
+pub mod delivery;
+pub mod impact;
+pub mod registry;
+pub mod ride;
+pub mod sample;
+pub mod series;
+pub mod sum;
+pub mod vibration;
+pub mod visit;
+
+pub use attitude::{Attitude, AttitudeFigures, Step};
+pub use band::{BandRms, BandSettings};
+pub use card::{Scorecard, Value};
+pub use corner::StopGaps;
+pub use delivery::Delivery;
+pub use registry::{Better, METRICS, Metric, MetricId, Scope};
+pub use ride::{RideMetrics, RideOptions};
+pub use sample::{CornerSample, RideSample};
+pub use vibration::Vibration;
+pub use visit::VisitShare;

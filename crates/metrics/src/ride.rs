@@ -1,0 +1,417 @@
+//! All figures of a run in one accumulator that is fed once a step.
+
+use crate::attitude::{Attitude, AttitudeFigures, Step};
+use crate::band::{BandRms, BandSettings};
+use crate::card::Scorecard;
+use crate::corner::{Corner, StopGaps};
+use crate::impact::AfterShake;
+use crate::registry::MetricId;
+use crate::sample::RideSample;
+use crate::sum::{Extremes, Peak, SquareSum, Sum};
+use crate::vibration::Vibration;
+use washboard_signal::Lane;
+use washboard_signal::filter::{DesignError, Weighting};
+
+/// What applies to a run.
+#[derive(Clone, Copy, Debug)]
+pub struct RideOptions<L, const C: usize> {
+    /// Names of the corners, in the order of the samples; with four: front left, front right, rear left, rear right.
+    pub corner_names: [&'static str; C],
+    /// Static wheel loads, N.
+    pub static_load_n: [L; C],
+    /// Free travel to the stops of each corner.
+    pub stop_gaps: [StopGaps<L>; C],
+    /// True if the model can roll.
+    pub roll: bool,
+    /// True if the model can pitch.
+    pub pitch: bool,
+    /// A lateral manoeuvre that ends in a steady roll angle.
+    pub roll_step: Option<Step<L>>,
+    /// A longitudinal manoeuvre that ends in a steady pitch angle.
+    pub pitch_step: Option<Step<L>>,
+    /// True if there is a lateral manoeuvre (load transfer between the axles).
+    pub lateral: bool,
+    /// True if a single obstacle is driven over (after-shake).
+    pub obstacle: bool,
+    /// Height of the head above the roll axis, m, for head toss.
+    pub head_above_roll_axis_m: Option<f64>,
+    /// Band edges.
+    pub bands: BandSettings,
+}
+
+impl<L: Lane, const C: usize> RideOptions<L, C> {
+    /// A run of heave only, without stops or manoeuvres; set the other fields as they apply.
+    pub fn new(corner_names: [&'static str; C], static_load_n: [L; C]) -> Self {
+        RideOptions {
+            corner_names,
+            static_load_n,
+            stop_gaps: [StopGaps::default(); C],
+            roll: false,
+            pitch: false,
+            roll_step: None,
+            pitch_step: None,
+            lateral: false,
+            obstacle: false,
+            head_above_roll_axis_m: None,
+            bands: BandSettings::default(),
+        }
+    }
+}
+
+/// Gathers the figures of a run.
+#[derive(Clone, Debug)]
+pub struct RideMetrics<L, const C: usize> {
+    options: RideOptions<L, C>,
+    step_s: f64,
+    /// Samples taken, counted or not.
+    taken: u64,
+    /// Samples that counted.
+    counted: u64,
+    body: Body<L>,
+    roll: Option<Angular<L>>,
+    pitch: Option<Angular<L>>,
+    corners: [Corner<L>; C],
+    stops: [bool; C],
+    damper: Dampers<L, C>,
+    after_shake: AfterShake<L>,
+    transfer: Transfer<L>,
+    lateral_acceleration: L,
+}
+
+/// Heave and seat.
+#[derive(Clone, Copy, Debug)]
+struct Body<L> {
+    seat: Vibration<L>,
+    squares: SquareSum<L>,
+    extremes: Extremes<L>,
+    motion: BandRms<L>,
+    primary: BandRms<L>,
+    choppy: BandRms<L>,
+    secondary: BandRms<L>,
+    hop: BandRms<L>,
+}
+
+/// Roll or pitch.
+#[derive(Clone, Copy, Debug)]
+struct Angular<L> {
+    attitude: Attitude<L>,
+    motion: BandRms<L>,
+    acceleration_squares: SquareSum<L>,
+    acceleration_peak: Peak<L>,
+}
+
+/// Use of the dampers, over all corners.
+#[derive(Clone, Copy, Debug)]
+struct Dampers<L, const C: usize> {
+    wrong_sign: Sum<L>,
+    below_soft: Sum<L>,
+    deliverable: Sum<L>,
+    above_firm: Sum<L>,
+    outside_table: Sum<L>,
+    /// Samples in a millisecond, at least one.
+    stride: u64,
+    since: u64,
+    force_n: [L; C],
+    step_squares: SquareSum<L>,
+    steps: u64,
+}
+
+/// Left-right load transfer: front times total, total squared.
+#[derive(Clone, Copy, Debug, Default)]
+struct Transfer<L> {
+    front: L,
+    total: L,
+}
+
+impl<L: Lane, const C: usize> RideMetrics<L, C> {
+    /// Nothing gathered yet.
+    ///
+    /// # Errors
+    /// If the weighting or a band cannot be designed for the sample rate.
+    pub fn new(sample_rate_hz: f64, options: RideOptions<L, C>) -> Result<Self, DesignError> {
+        let band = |edges| BandRms::new(edges, sample_rate_hz);
+        let bands = &options.bands;
+        let angular = |present: bool, step: Option<Step<L>>| -> Result<Option<Angular<L>>, DesignError> {
+            if !present {
+                return Ok(None);
+            }
+            Ok(Some(Angular {
+                attitude: Attitude::new(step),
+                motion: band(bands.body_motion_hz)?,
+                acceleration_squares: SquareSum::default(),
+                acceleration_peak: Peak::default(),
+            }))
+        };
+        Ok(RideMetrics {
+            step_s: 1.0 / sample_rate_hz,
+            taken: 0,
+            counted: 0,
+            body: Body {
+                seat: Vibration::new(Weighting::Wk, sample_rate_hz)?,
+                squares: SquareSum::default(),
+                extremes: Extremes::default(),
+                motion: band(bands.body_motion_hz)?,
+                primary: band(bands.primary_hz)?,
+                choppy: band(bands.choppy_hz)?,
+                secondary: band(bands.secondary_hz)?,
+                hop: band(bands.wheel_hop_hz)?,
+            },
+            roll: angular(options.roll, options.roll_step)?,
+            pitch: angular(options.pitch, options.pitch_step)?,
+            corners: [Corner::default(); C],
+            stops: std::array::from_fn(|i| options.stop_gaps[i].any()),
+            damper: Dampers::new(sample_rate_hz),
+            after_shake: AfterShake::default(),
+            transfer: Transfer::default(),
+            lateral_acceleration: L::zero(),
+            options,
+        })
+    }
+
+    /// Takes one step, from t = 0 on. Filters always run; figures are gathered where `counting`.
+    #[inline(always)]
+    pub fn sample(&mut self, s: &RideSample<L, C>, counting: bool) {
+        let time_s = self.taken as f64 * self.step_s;
+        self.taken += 1;
+
+        let body = &mut self.body;
+        let heave = s.heave_acceleration_m_per_s2;
+        body.seat.sample(s.seat_acceleration_m_per_s2, counting);
+        body.motion.sample(s.heave_m, counting);
+        body.primary.sample(heave, counting);
+        body.choppy.sample(heave, counting);
+        body.secondary.sample(heave, counting);
+        body.hop.sample(heave, counting);
+        if let Some(roll) = &mut self.roll {
+            roll.motion.sample(s.roll_rad, counting);
+        }
+        if let Some(pitch) = &mut self.pitch {
+            pitch.motion.sample(s.pitch_rad, counting);
+        }
+        if !counting {
+            return;
+        }
+
+        self.counted += 1;
+        body.squares.add(heave);
+        body.extremes.add(heave);
+        if let Some(roll) = &mut self.roll {
+            roll.attitude.sample(s.roll_rad, s.roll_rate_rad_per_s, time_s);
+            roll.acceleration_squares.add(s.roll_acceleration_rad_per_s2);
+            roll.acceleration_peak.add(s.roll_acceleration_rad_per_s2);
+        }
+        if let Some(pitch) = &mut self.pitch {
+            pitch.attitude.sample(s.pitch_rad, s.pitch_rate_rad_per_s, time_s);
+        }
+        for i in 0..C {
+            self.corners[i].sample(&s.corners[i], self.stops[i]);
+        }
+        self.damper.sample(s);
+        if self.options.obstacle {
+            self.after_shake.sample(heave, time_s);
+        }
+        if self.options.lateral {
+            self.transfer.sample(s, &self.options.static_load_n);
+            self.lateral_acceleration = s.lateral_acceleration_m_per_s2;
+        }
+    }
+
+    /// Samples that counted so far.
+    pub fn counted(&self) -> u64 {
+        self.counted
+    }
+
+    /// The scorecard of a lane; empty if no sample counted.
+    pub fn finish(&self, lane: usize) -> Scorecard {
+        let mut card = Scorecard::new(&self.options.corner_names);
+        if self.counted == 0 {
+            return card;
+        }
+        let count = self.counted as f64;
+        let last_s = (self.taken - 1) as f64 * self.step_s;
+        self.body.finish(&mut card, lane, count);
+        if self.options.obstacle {
+            card.set_some(MetricId::AFTER_SHAKE, self.after_shake.duration_s(lane, last_s));
+        }
+        if let Some(roll) = &self.roll {
+            self.finish_roll(&mut card, roll, lane, count, last_s);
+        }
+        if let Some(pitch) = &self.pitch {
+            card.set_one(MetricId::PITCH_MOTION_RMS, pitch.motion.rms(lane, count));
+            set_attitude(&mut card, &PITCH, pitch.attitude.figures(lane, count, last_s, self.step_s));
+        }
+        self.finish_corners(&mut card, lane, count);
+        self.damper.finish(&mut card, lane, count);
+        card
+    }
+
+    fn finish_roll(&self, card: &mut Scorecard, roll: &Angular<L>, lane: usize, count: f64, last_s: f64) {
+        let figures = roll.attitude.figures(lane, count, last_s, self.step_s);
+        card.set_one(MetricId::ROLL_MOTION_RMS, roll.motion.rms(lane, count));
+        card.set_one(MetricId::ROLL_ACCELERATION_RMS, roll.acceleration_squares.rms(lane, count));
+        let lateral = self.lateral_acceleration.get(lane);
+        if self.options.lateral && lateral != 0.0 {
+            card.set_some(MetricId::ROLL_GRADIENT, figures.steady_rad.map(|steady| steady / lateral));
+        }
+        set_attitude(card, &ROLL, figures);
+        if let Some(height) = self.options.head_above_roll_axis_m {
+            card.set_one(MetricId::HEAD_TOSS_RMS, height.abs() * roll.acceleration_squares.rms(lane, count));
+            card.set_one(MetricId::HEAD_TOSS_PEAK, height.abs() * roll.acceleration_peak.value(lane));
+        }
+        if self.options.lateral {
+            card.set_some(MetricId::FRONT_LOAD_TRANSFER_SHARE, self.transfer.front_share(lane));
+        }
+    }
+
+    fn finish_corners(&self, card: &mut Scorecard, lane: usize, count: f64) {
+        let (corners, dt) = (&self.corners, self.step_s);
+        card.set_corners(MetricId::WHEEL_LOAD_VARIATION_RMS, |i| Some(corners[i].load_variation_n(lane, count)));
+        card.set_corners(MetricId::DYNAMIC_LOAD_COEFFICIENT, |i| {
+            let load = self.options.static_load_n[i].get(lane);
+            (load > 0.0).then(|| corners[i].load_variation_n(lane, count) / load)
+        });
+        card.set_corners(MetricId::LEAST_WHEEL_LOAD, |i| Some(corners[i].least_load_n(lane)));
+        card.set_corners(MetricId::LIFT_TIME, |i| Some(corners[i].lift_time_s(lane, dt)));
+        card.set_corners(MetricId::SUSPENSION_TRAVEL_RMS, |i| Some(corners[i].travel_rms_m(lane, count)));
+        card.set_corners(MetricId::SUSPENSION_TRAVEL_PEAK, |i| Some(corners[i].travel_peak_m(lane)));
+        card.set_corners(MetricId::COMPRESSION_PEAK, |i| Some(corners[i].compression_m(lane)));
+        card.set_corners(MetricId::REBOUND_PEAK, |i| Some(corners[i].rebound_m(lane)));
+        let gaps = &self.options.stop_gaps;
+        card.set_corners(MetricId::TRAVEL_USED_SHARE, |i| corners[i].travel_used_share(lane, &gaps[i]));
+        card.set_corners(MetricId::BUMP_STOP_TIME, |i| gaps[i].bump_m.map(|_| corners[i].bump_time_s(lane, dt)));
+        card.set_corners(MetricId::REBOUND_STOP_TIME, |i| {
+            gaps[i].rebound_m.map(|_| corners[i].rebound_time_s(lane, dt))
+        });
+        card.set_corners(MetricId::STOP_ENERGY, |i| self.stops[i].then(|| corners[i].stop_energy_j(lane, dt)));
+        card.set_corners(MetricId::MEAN_CURRENT, |i| Some(corners[i].mean_current_a(lane, count)));
+        card.set_corners(MetricId::DAMPER_POWER, |i| Some(corners[i].mean_power_w(lane, count)));
+    }
+}
+
+impl<L: Lane> Body<L> {
+    fn finish(&self, card: &mut Scorecard, lane: usize, count: f64) {
+        card.set_one(MetricId::BODY_ACCELERATION_RMS, self.squares.rms(lane, count));
+        card.set_one(MetricId::BODY_ACCELERATION_PEAK_TO_PEAK, self.extremes.span(lane));
+        card.set_one(MetricId::WEIGHTED_ACCELERATION, self.seat.rms(lane, count));
+        card.set_one(MetricId::VIBRATION_DOSE, self.seat.dose(lane));
+        card.set_one(MetricId::MTVV, self.seat.running_maximum(lane));
+        card.set_some(MetricId::CREST_FACTOR, self.seat.crest_factor(lane, count));
+        card.set_one(MetricId::BODY_MOTION_RMS, self.motion.rms(lane, count));
+        card.set_one(MetricId::PRIMARY_RIDE_ACCELERATION, self.primary.rms(lane, count));
+        card.set_one(MetricId::CHOPPY_ACCELERATION, self.choppy.rms(lane, count));
+        card.set_one(MetricId::SECONDARY_RIDE_ACCELERATION, self.secondary.rms(lane, count));
+        card.set_one(MetricId::WHEEL_HOP_ACCELERATION, self.hop.rms(lane, count));
+    }
+}
+
+/// Where the figures of an angle go.
+struct AttitudeIds {
+    peak: MetricId,
+    rate_peak: MetricId,
+    rate_rms: MetricId,
+    steady: MetricId,
+    overshoot: MetricId,
+    settling: MetricId,
+}
+
+const ROLL: AttitudeIds = AttitudeIds {
+    peak: MetricId::ROLL_PEAK,
+    rate_peak: MetricId::ROLL_RATE_PEAK,
+    rate_rms: MetricId::ROLL_RATE_RMS,
+    steady: MetricId::ROLL_STEADY,
+    overshoot: MetricId::ROLL_OVERSHOOT_SHARE,
+    settling: MetricId::ROLL_SETTLING,
+};
+
+const PITCH: AttitudeIds = AttitudeIds {
+    peak: MetricId::PITCH_PEAK,
+    rate_peak: MetricId::PITCH_RATE_PEAK,
+    rate_rms: MetricId::PITCH_RATE_RMS,
+    steady: MetricId::PITCH_STEADY,
+    overshoot: MetricId::PITCH_OVERSHOOT_SHARE,
+    settling: MetricId::PITCH_SETTLING,
+};
+
+fn set_attitude(card: &mut Scorecard, ids: &AttitudeIds, figures: AttitudeFigures) {
+    card.set_one(ids.peak, figures.peak_rad);
+    card.set_one(ids.rate_peak, figures.rate_peak_rad_per_s);
+    card.set_one(ids.rate_rms, figures.rate_rms_rad_per_s);
+    card.set_some(ids.steady, figures.steady_rad);
+    card.set_some(ids.overshoot, figures.overshoot_share);
+    card.set_some(ids.settling, figures.settling_s);
+}
+
+impl<L: Lane, const C: usize> Dampers<L, C> {
+    fn new(sample_rate_hz: f64) -> Self {
+        Dampers {
+            wrong_sign: Sum::default(),
+            below_soft: Sum::default(),
+            deliverable: Sum::default(),
+            above_firm: Sum::default(),
+            outside_table: Sum::default(),
+            stride: (sample_rate_hz * 0.001).round().max(1.0) as u64,
+            since: 0,
+            force_n: [L::zero(); C],
+            step_squares: SquareSum::default(),
+            steps: 0,
+        }
+    }
+
+    #[inline(always)]
+    fn sample(&mut self, s: &RideSample<L, C>) {
+        for corner in &s.corners {
+            self.wrong_sign.add(corner.delivery.wrong_sign);
+            self.below_soft.add(corner.delivery.below_soft);
+            self.deliverable.add(corner.delivery.deliverable);
+            self.above_firm.add(corner.delivery.above_firm);
+            self.outside_table.add(corner.outside_table);
+        }
+        // Every millisecond the change since the last one; the first sample has nothing to compare with.
+        if self.since == self.stride {
+            for i in 0..C {
+                self.step_squares.add(s.corners[i].damper_force_n - self.force_n[i]);
+            }
+            self.steps += 1;
+            self.since = 0;
+        }
+        if self.since == 0 {
+            self.force_n = std::array::from_fn(|i| s.corners[i].damper_force_n);
+        }
+        self.since += 1;
+    }
+
+    fn finish(&self, card: &mut Scorecard, lane: usize, count: f64) {
+        let all = count * C as f64;
+        card.set_one(MetricId::SHARE_WRONG_SIGN, self.wrong_sign.mean(lane, all));
+        card.set_one(MetricId::SHARE_BELOW_SOFT, self.below_soft.mean(lane, all));
+        card.set_one(MetricId::SHARE_DELIVERABLE, self.deliverable.mean(lane, all));
+        card.set_one(MetricId::SHARE_ABOVE_FIRM, self.above_firm.mean(lane, all));
+        card.set_one(MetricId::SHARE_OUTSIDE_TABLE, self.outside_table.mean(lane, all));
+        if self.steps > 0 {
+            card.set_one(MetricId::FORCE_STEP_RMS, self.step_squares.rms(lane, self.steps as f64 * C as f64));
+        }
+    }
+}
+
+impl<L: Lane> Transfer<L> {
+    /// Only a car with two axles and two sides has anything to share.
+    #[inline(always)]
+    fn sample<const C: usize>(&mut self, s: &RideSample<L, C>, static_load_n: &[L; C]) {
+        if C != 4 {
+            return;
+        }
+        let moved = |i: usize| s.corners[i].wheel_load_n - static_load_n[i];
+        let front = moved(1) - moved(0);
+        let total = front + moved(3) - moved(2);
+        self.front += front * total;
+        self.total += total * total;
+    }
+
+    fn front_share(&self, lane: usize) -> Option<f64> {
+        let total = self.total.get(lane);
+        (total > 0.0).then(|| self.front.get(lane) / total)
+    }
+}
+
+#[cfg(test)]
+mod tests;
