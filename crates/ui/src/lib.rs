@@ -1,1 +1,83 @@
-//! ui
+//! The views: they read documents and results, and emit commands; they compute nothing and know no file.
+//!
+//! [`show`] draws the whole window for one frame from a [`Context`] and the engineer's [`View`], and returns what the
+//! engineer asked for as [`Command`]s. The program owns session, worker, dialogs and clock.
+
+mod axis;
+mod car;
+mod chart;
+mod command;
+mod context;
+mod curve;
+mod desk;
+mod differs;
+mod drawing;
+mod figures;
+mod hand_over;
+mod keys;
+mod logbook;
+mod question;
+mod rail;
+mod roads;
+mod side;
+mod strip;
+mod theme;
+mod tune;
+mod view;
+mod widgets;
+mod words;
+
+pub use chart::PlotName;
+pub use command::{Answer, Command, RequestChange};
+pub use context::{Check, Context, HandOverResult, HandOverView, Notice, Question, Severity};
+pub use theme::{Theme, apply_theme, install_fonts};
+pub use view::{Along, Cell, Cells, HandOverForm, Place, RunForm, View};
+
+use desk::Desk;
+use theme::Look;
+
+/// Draws the window for one frame; returns what the engineer asked for, in order.
+pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Command> {
+    follow_theme(ui.ctx(), view.theme);
+    view.mode = view.mode.min(context.session.modes.len().saturating_sub(1));
+    let look = Look::of(view.theme);
+    let mut desk = Desk { cx: context, look, out: Vec::new(), enlarged: view.enlarged };
+    keys::act(ui.ctx(), view, &mut desk);
+
+    let place = egui::Frame::NONE.fill(look.page).inner_margin(egui::Margin::same(8));
+    egui::Panel::left("rail")
+        .exact_size(74.0)
+        .resizable(false)
+        .show_separator_line(false)
+        .frame(egui::Frame::NONE.fill(look.rail))
+        .show(ui, |ui| rail::show(ui, view, &desk));
+    egui::Panel::top("strip")
+        .exact_size(52.0)
+        .resizable(false)
+        .show_separator_line(false)
+        .frame(egui::Frame::NONE.fill(look.card))
+        .show(ui, |ui| strip::show(ui, view, &mut desk));
+    question::notices(ui, &mut desk);
+    egui::CentralPanel::default_margins().frame(place).show(ui, |ui| match view.place {
+        Place::Car => car::show(ui, view, &mut desk),
+        Place::Roads => roads::show(ui, view, &mut desk),
+        Place::Tune => tune::show(ui, view, &mut desk),
+        Place::SideBySide => side::show(ui, view, &mut desk),
+        Place::Logbook => logbook::show(ui, view, &mut desk),
+        Place::HandOver => hand_over::show(ui, view, &mut desk),
+    });
+    keys::list(ui.ctx(), view, look);
+    question::modal(ui.ctx(), &mut desk);
+    view.enlarged = desk.enlarged;
+    desk.out
+}
+
+/// Applies the theme of the view where it is not the one applied last.
+fn follow_theme(ctx: &egui::Context, theme: Theme) {
+    let id = egui::Id::unique("applied theme");
+    if ctx.data(|d| d.get_temp::<Theme>(id)) != Some(theme) {
+        apply_theme(ctx, theme);
+        ctx.data_mut(|d| d.insert_temp(id, theme));
+        ctx.request_repaint();
+    }
+}

@@ -1,0 +1,316 @@
+//! One plot as it looks everywhere: title at the plot, axis titles, cursor with the value of every curve, enlarging.
+
+use crate::axis::Axis;
+use crate::command::Command;
+use crate::curve::{Band, Curve};
+use crate::desk::Desk;
+use crate::theme::{self, Look, SMALL};
+use egui::{Align2, Color32, FontFamily, FontId, Pos2, Rect, RichText, Ui, pos2, vec2};
+use egui_plot::{AxisHints, Plot, PlotTransform};
+
+const GAP: f32 = 4.0;
+
+/// Which plot: its identity on screen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum PlotName {
+    /// Gain over speed.
+    CutSpeed,
+    /// Gain over the second axis.
+    CutSecond,
+    /// Body transmissibility.
+    Transmissibility,
+    /// Wheel-load variation over frequency.
+    WheelLoad,
+    /// Comfort against wheel load.
+    Comfort,
+    /// The chosen event over time.
+    Event,
+    /// Damper force over velocity.
+    Damper,
+}
+
+impl PlotName {
+    /// What it is called on screen.
+    pub fn label(self) -> &'static str {
+        match self {
+            PlotName::CutSpeed => "gain over speed",
+            PlotName::CutSecond => "gain over the second axis",
+            PlotName::Transmissibility => "body transmissibility",
+            PlotName::WheelLoad => "wheel-load variation",
+            PlotName::Comfort => "comfort against wheel load",
+            PlotName::Event => "event over time",
+            PlotName::Damper => "damper force over velocity",
+        }
+    }
+}
+
+/// A plot about to be drawn.
+pub(crate) struct Chart {
+    pub id: &'static str,
+    pub x: Axis,
+    pub y: Axis,
+    pub bands: Vec<Band>,
+    pub curves: Vec<Curve>,
+    /// Draw the title of the x axis (not for stacked plots that share one).
+    pub show_x_title: bool,
+    /// Draw the numbers along the x axis.
+    pub show_x_ticks: bool,
+    /// Let the engineer pan and zoom.
+    pub can_zoom: bool,
+    /// Plots of the same group share their x axis and cursor.
+    pub link: Option<&'static str>,
+    /// Show the readout of all curves at the pointer.
+    pub readout: bool,
+    /// Decimals and unit of the readout.
+    pub reads: Reading,
+}
+
+/// How values under the cursor are written.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Reading {
+    pub x_decimals: usize,
+    pub x_unit: &'static str,
+    pub y_decimals: usize,
+    pub y_unit: &'static str,
+}
+
+/// A plot that was drawn.
+pub(crate) struct Drawn {
+    pub response: egui::Response,
+    pub transform: PlotTransform,
+    pub painter: egui::Painter,
+}
+
+impl Drawn {
+    /// Where a point of the plot lies on screen.
+    pub fn at(&self, x: f64, y: f64) -> Pos2 {
+        pos2(self.transform.position_from_point_x(x), self.transform.position_from_point_y(y))
+    }
+
+    /// The inner rectangle.
+    pub fn frame(&self) -> Rect {
+        *self.transform.frame()
+    }
+}
+
+impl Chart {
+    /// A plot with axes and nothing in it yet.
+    pub fn new(id: &'static str, x: Axis, y: Axis) -> Self {
+        Chart {
+            id,
+            x,
+            y,
+            bands: Vec::new(),
+            curves: Vec::new(),
+            show_x_title: true,
+            show_x_ticks: true,
+            can_zoom: true,
+            link: None,
+            readout: true,
+            reads: Reading { x_decimals: 2, x_unit: "", y_decimals: 2, y_unit: "" },
+        }
+    }
+
+    /// Draws it into a rectangle of the window.
+    pub fn show(self, ui: &mut Ui, look: &Look, rect: Rect) -> Drawn {
+        let font = FontId::new(SMALL - 0.5, FontFamily::Proportional);
+        let title = |text: &str| RichText::new(text.to_owned()).font(font.clone()).color(look.weak);
+        let hints = |axis: egui_plot::Axis, of: &Axis, titled: bool| {
+            let of = of.clone();
+            let label = if titled { of.title.clone() } else { String::new() };
+            AxisHints::new(axis)
+                .label(title(&label))
+                .formatter(move |mark, _| of.tick(mark))
+                .label_spacing(egui::Rangef::new(1.0, 2.0))
+                .tick_label_color(look.weak)
+                .tick_label_font(font.clone())
+        };
+        let (x, y) = (self.x.clone(), self.y.clone());
+        let ((x_low, x_high), (y_low, y_high)) = (x.bounds(), y.bounds());
+        let x_axes =
+            if self.show_x_ticks { vec![hints(egui_plot::Axis::X, &x, self.show_x_title)] } else { Vec::new() };
+        let mut plot = Plot::new(self.id)
+            .width(rect.width())
+            .height(rect.height())
+            .min_size(vec2(24.0, 24.0))
+            .set_margin_fraction(vec2(0.0, 0.0))
+            .include_x(x_low)
+            .include_x(x_high)
+            .include_y(y_low)
+            .include_y(y_high)
+            .allow_scroll(false)
+            .allow_drag(self.can_zoom)
+            .allow_zoom(self.can_zoom)
+            .allow_boxed_zoom(self.can_zoom)
+            .allow_axis_zoom_drag(false)
+            .show_x(false)
+            .show_y(false)
+            .show_crosshair(false)
+            .grid_color(look.grid)
+            .grid_fade(0.0)
+            .grid_spacing(egui::Rangef::new(GAP, 300.0))
+            .custom_x_axes(x_axes)
+            .custom_y_axes(vec![hints(egui_plot::Axis::Y, &y, true).min_thickness(44.0)])
+            .x_grid_spacer({
+                let x = x.clone();
+                move |input| x.marks(&input, f64::from(GAP))
+            })
+            .y_grid_spacer({
+                let y = y.clone();
+                move |input| y.marks(&input, f64::from(GAP))
+            });
+        if let Some(group) = self.link {
+            let id = egui::Id::unique(("linked plots", group));
+            plot = plot.link_axis(id, [true, false]).link_cursor(id, [true, false]);
+        }
+        let rows: Vec<(Color32, String, Option<f64>)> = Vec::new();
+        let Chart { bands, curves, readout, reads, .. } = self;
+        let mut child =
+            ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(egui::Layout::top_down(egui::Align::Min)));
+        let pointer_x = child.ctx().data(|d| d.get_temp::<f64>(child.scope_id().with(("cursor", self.id))));
+        let mut rows = rows;
+        if readout && let Some(at) = pointer_x {
+            rows.extend(curves.iter().map(|c| (c.tint(), c.label().to_owned(), c.at(at))));
+        }
+        let shown = plot.show(&mut child, move |plot_ui| {
+            for band in bands {
+                plot_ui.add(band);
+            }
+            for curve in curves {
+                plot_ui.add(curve);
+            }
+        });
+        let drawn = Drawn {
+            painter: ui.painter().with_clip_rect(shown.transform.frame().intersect(ui.clip_rect())),
+            response: shown.response,
+            transform: shown.transform,
+        };
+        let id = child.scope_id().with(("cursor", self.id));
+        let pointer = drawn.response.hover_pos().filter(|p| drawn.frame().contains(*p));
+        match pointer {
+            Some(p) => {
+                let at = drawn.transform.value_from_position(p).x;
+                child.ctx().data_mut(|d| d.insert_temp(id, at));
+                if readout {
+                    let head = format!("{:.*} {}", reads.x_decimals, x.quantity(at), reads.x_unit);
+                    let lines = rows
+                        .into_iter()
+                        .filter(|(_, name, _)| !name.is_empty())
+                        .filter_map(|(color, name, value)| {
+                            let value = y.quantity(value?);
+                            Some((color, name, format!("{:.*} {}", reads.y_decimals, value, reads.y_unit)))
+                        })
+                        .collect::<Vec<_>>();
+                    paint_readout(ui, look, &drawn, p, head.trim_end(), &lines);
+                }
+            }
+            None => child.ctx().data_mut(|d| d.remove_temp::<f64>(id).map_or((), |_| ())),
+        }
+        drawn
+    }
+}
+
+/// The cursor line and the box with the value of every curve.
+pub(crate) fn paint_readout(
+    ui: &Ui,
+    look: &Look,
+    drawn: &Drawn,
+    at: Pos2,
+    head: &str,
+    lines: &[(Color32, String, String)],
+) {
+    let frame = drawn.frame();
+    drawn.painter.vline(at.x, frame.y_range(), egui::Stroke::new(1.0, look.text));
+    let painter = ui.ctx().layer_painter(egui::LayerId::new(egui::Order::Foreground, egui::Id::unique("readout")));
+    let font = FontId::new(SMALL, FontFamily::Monospace);
+    let galleys: Vec<_> =
+        std::iter::once((look.text, painter.layout_no_wrap(head.to_owned(), font.clone(), look.text)))
+            .chain(lines.iter().map(|(color, name, value)| {
+                (*color, painter.layout_no_wrap(format!("{name}  {value}"), font.clone(), look.text))
+            }))
+            .collect();
+    let width = galleys.iter().map(|(_, g)| g.size().x).fold(0.0, f32::max) + 20.0;
+    let height = galleys.iter().map(|(_, g)| g.size().y + 1.0).sum::<f32>() + 6.0;
+    let screen = ui.ctx().content_rect();
+    let left = if at.x + 10.0 + width > screen.right() { at.x - 10.0 - width } else { at.x + 10.0 };
+    let top = (at.y - height - 8.0).max(frame.top() + 2.0).min(screen.bottom() - height);
+    let rect = Rect::from_min_size(pos2(left, top), vec2(width, height));
+    painter.rect(
+        rect,
+        3.0,
+        look.card.gamma_multiply(0.96),
+        egui::Stroke::new(1.0, look.border),
+        egui::StrokeKind::Inside,
+    );
+    let mut y = rect.top() + 3.0;
+    for (i, (color, galley)) in galleys.into_iter().enumerate() {
+        let height = galley.size().y + 1.0;
+        if i > 0 {
+            painter.rect_filled(
+                Rect::from_min_size(pos2(rect.left() + 5.0, y + height / 2.0 - 3.5), vec2(6.0, 6.0)),
+                1.0,
+                color,
+            );
+        }
+        painter.galley(pos2(rect.left() + if i > 0 { 15.0 } else { 5.0 }, y), galley, look.text);
+        y += height;
+    }
+}
+
+/// The line above a plot: title, note, and the button that makes the plot large or small again.
+pub(crate) fn heading(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect, name: PlotName, title: &str, note: &str) {
+    let look = desk.look;
+    let painter = ui.painter_at(rect);
+    let font = FontId::new(theme::BODY, theme::semibold(ui.ctx()));
+    let drawn = painter.text(rect.left_center(), Align2::LEFT_CENTER, title, font, look.text);
+    let small = FontId::new(SMALL, FontFamily::Proportional);
+    painter.text(pos2(drawn.right() + 8.0, rect.center().y + 0.5), Align2::LEFT_CENTER, note, small, look.weak);
+    let is_large = desk.enlarged == Some(name);
+    let button = Rect::from_center_size(pos2(rect.right() - 8.0, rect.center().y), vec2(16.0, 16.0));
+    let sign = if is_large { "✕" } else { "⤢" };
+    let response = ui
+        .put(
+            button,
+            egui::Button::new(RichText::new(sign).size(SMALL).color(look.weak)).frame(false).min_size(vec2(16.0, 16.0)),
+        )
+        .on_hover_text(if is_large { "Small again (Esc)" } else { "Enlarge" })
+        .accessible_name(format!("{} {title}", if is_large { "Shrink" } else { "Enlarge" }));
+    if response.clicked() {
+        desk.enlarged = if is_large { None } else { Some(name) };
+    }
+}
+
+/// Curves as text with one column a curve, for the clipboard or a file.
+pub(crate) fn as_csv(x_title: &str, columns: &[(String, &[f64], &[f64])]) -> String {
+    let mut text = x_title.replace(", ", "_").replace(' ', "_");
+    for (name, ..) in columns {
+        text.push(',');
+        text.push_str(&name.replace(',', " "));
+    }
+    text.push('\n');
+    let rows = columns.iter().map(|c| c.1.len()).max().unwrap_or(0);
+    for row in 0..rows {
+        let x = columns.iter().find_map(|c| c.1.get(row));
+        text.push_str(&x.map_or(String::new(), f64::to_string));
+        for (_, _, y) in columns {
+            text.push(',');
+            text.push_str(&y.get(row).map_or(String::new(), f64::to_string));
+        }
+        text.push('\n');
+    }
+    text
+}
+
+/// The menu of a right click on a plot: its curves as numbers, on the clipboard or in a file.
+pub(crate) fn export_menu(desk: &mut Desk<'_>, response: &egui::Response, name: &str, text: impl Fn() -> String) {
+    response.context_menu(|ui| {
+        if ui.button("Copy as CSV").clicked() {
+            desk.ask(Command::CopyText(text()));
+            ui.close();
+        }
+        if ui.button("Save as CSV…").clicked() {
+            desk.ask(Command::SaveText { name: format!("{name}.csv"), text: text() });
+            ui.close();
+        }
+    });
+}

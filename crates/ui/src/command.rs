@@ -1,0 +1,93 @@
+//! What the views ask the program to do; one handler there applies every command.
+
+use crate::theme::Theme;
+use washboard_session::Edit;
+use washboard_study::Model;
+
+/// One wish of the engineer. The views never change the session themselves.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Command {
+    /// A new session.
+    New,
+    /// Choose a session file and open it.
+    Open,
+    /// Open the session file at this path.
+    OpenPath(String),
+    /// Save to the session's file.
+    Save,
+    /// Choose a file and save to it.
+    SaveAs,
+    /// Leave the program.
+    Quit,
+    /// Take the last step back.
+    Undo,
+    /// Do the step again that was taken back.
+    Redo,
+    /// The edits that follow, up to `EndGesture`, are one undo step of this name.
+    BeginGesture(String),
+    /// Change the session.
+    Edit(Edit),
+    /// The gesture is over.
+    EndGesture,
+    /// Change what is computed.
+    Request(RequestChange),
+    /// Choose the folder that the next set is written to.
+    ChooseFolder,
+    /// Hand a set over to the car.
+    HandOver {
+        /// Indices of the modes that go out.
+        modes: Vec<usize>,
+        /// What the set is for.
+        note: String,
+        /// True once the caution was acknowledged for this hand-over.
+        caution_acknowledged: bool,
+    },
+    /// Answer to the question on screen.
+    Answer(Answer),
+    /// Take the notice of this index away.
+    DismissNotice(usize),
+    /// Change the look.
+    SetTheme(Theme),
+    /// Change the size of everything; 1 is as designed.
+    SetTextScale(f32),
+    /// Put text on the clipboard.
+    CopyText(String),
+    /// Save text to a file that the engineer chooses.
+    SaveText {
+        /// Suggested file name.
+        name: String,
+        /// What goes into it.
+        text: String,
+    },
+}
+
+/// One change of what the board is computed for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum RequestChange {
+    /// Another model.
+    SetModel(Model),
+    /// Another load case, 0 being the car as described.
+    SetLoadCase(usize),
+    /// Another event for the time histories.
+    SetEvent(usize),
+    /// Another operating point of the response curves.
+    SetOperatingPoint {
+        /// Speed, km/h.
+        speed_km_h: f64,
+        /// Road roughness level, m/s^2.
+        roughness_m_per_s2: f64,
+    },
+}
+
+/// Answers to the questions of [`crate::Question`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// Save first, then go on.
+    Save,
+    /// Go on without: unsaved changes or the recovered session are let go.
+    Discard,
+    /// Do nothing; stay here.
+    GoBack,
+    /// Take the recovered session.
+    Restore,
+}

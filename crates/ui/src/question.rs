@@ -1,0 +1,88 @@
+//! Sentences that must be read: notices, faults, and the one question that stops everything else.
+
+use crate::command::{Answer, Command};
+use crate::context::{Question, Severity};
+use crate::desk::Desk;
+use crate::theme;
+use egui::{Margin, RichText, Ui};
+
+/// Notices and the fault of the session, each a line below the strip.
+pub(crate) fn notices(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let look = desk.look;
+    let mut lines: Vec<(Option<usize>, Severity, String)> = Vec::new();
+    if let Some(fault) = &desk.cx.fault {
+        lines.push((None, Severity::Fault, format!("Cannot be computed. {fault}")));
+    }
+    for (i, notice) in desk.cx.notices.iter().enumerate() {
+        lines.push((Some(i), notice.severity, notice.text.clone()));
+    }
+    for (row, (index, severity, text)) in lines.into_iter().take(4).enumerate() {
+        let (fill, color, sign) = match severity {
+            Severity::Information => (look.card, look.text, "ⓘ"),
+            Severity::Caution => (look.caution_fill, look.caution, "⚠"),
+            Severity::Fault => (look.crossed_fill, look.crossed, "✕"),
+        };
+        egui::Panel::top(egui::Id::unique(("notice", row)))
+            .resizable(false)
+            .show_separator_line(false)
+            .frame(egui::Frame::NONE.fill(fill).inner_margin(Margin::symmetric(10, 4)))
+            .show(ui, |ui| {
+                ui.horizontal(|ui| {
+                    ui.label(RichText::new(sign).color(color));
+                    let room = ui.available_width() - 70.0;
+                    ui.allocate_ui(egui::vec2(room, 16.0), |ui| {
+                        ui.add(egui::Label::new(RichText::new(text).color(color)).wrap())
+                    });
+                    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                        if let Some(index) = index
+                            && ui.button("Close").clicked()
+                        {
+                            desk.ask(Command::DismissNotice(index));
+                        }
+                    });
+                });
+            });
+    }
+}
+
+/// The question that must be answered first.
+pub(crate) fn modal(ctx: &egui::Context, desk: &mut Desk<'_>) {
+    let Some(question) = desk.cx.question else {
+        return;
+    };
+    let (title, text, answers): (&str, String, &[(&str, Answer)]) = match question {
+        Question::UnsavedChanges { next } => (
+            "The session has changes that are not saved",
+            format!("What shall happen to them before you {next}?"),
+            &[("Save", Answer::Save), ("Let them go", Answer::Discard), ("Go back", Answer::GoBack)],
+        ),
+        Question::RecoveryFound { title, time } => (
+            "Work from an earlier run was found",
+            format!("“{title}”, kept at {time}, was never saved."),
+            &[("Restore it", Answer::Restore), ("Let it go", Answer::Discard)],
+        ),
+    };
+    let shown = egui::Modal::new(egui::Id::unique("question")).show(ctx, |ui| {
+        ui.set_width(420.0);
+        ui.label(theme::bold(ui, title, theme::TITLE));
+        ui.add_space(6.0);
+        ui.label(text);
+        ui.add_space(10.0);
+        ui.horizontal(|ui| {
+            for (i, (label, answer)) in answers.iter().enumerate() {
+                let clicked = if i == 0 {
+                    crate::widgets::forward(ui, desk.look, label, true, egui::vec2(90.0, 26.0)).clicked()
+                } else {
+                    ui.add(egui::Button::new(*label).min_size(egui::vec2(90.0, 26.0))).clicked()
+                };
+                if clicked {
+                    desk.out.push(Command::Answer(*answer));
+                }
+            }
+        });
+    });
+    // Esc goes back where that is an answer; a recovered session must be decided on.
+    if shown.should_close() && matches!(question, Question::UnsavedChanges { .. }) {
+        desk.out.push(Command::Answer(Answer::GoBack));
+    }
+}

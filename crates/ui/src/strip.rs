@@ -1,0 +1,338 @@
+//! The strip above all places: session, set in the car, modes, model, freshness, fences, undo and redo.
+
+use crate::command::{Command, RequestChange};
+use crate::curve::Dash;
+use crate::desk::Desk;
+use crate::differs;
+use crate::theme::{self, BODY, SMALL, TITLE, Theme};
+use crate::view::{Place, View};
+use crate::widgets::{choice, put_text};
+use crate::words;
+use egui::{Align2, CornerRadius, FontFamily, FontId, Rect, RichText, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
+use egui::{pos2, vec2};
+use washboard_study::Model;
+
+const TEXT_SCALES: [f32; 5] = [0.9, 1.0, 1.1, 1.25, 1.5];
+
+pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
+    let area = ui.max_rect();
+    ui.painter().hline(area.x_range(), area.bottom() - 0.5, desk.look.line());
+    let inner = area.shrink2(vec2(10.0, 4.0));
+    let widths = [168.0, 172.0, f32::NAN, 146.0, 158.0, 92.0];
+    let gap = 10.0;
+    let fixed: f32 = widths.iter().filter(|w| !w.is_nan()).sum();
+    let rest = (inner.width() - fixed - gap * (widths.len() - 1) as f32).max(120.0);
+    let mut left = inner.left();
+    let blocks = widths.map(|w| {
+        let w = if w.is_nan() { rest } else { w };
+        let rect = Rect::from_min_size(pos2(left, inner.top()), vec2(w, inner.height()));
+        left += w + gap;
+        rect
+    });
+    title(ui, view, desk, blocks[0]);
+    car(ui, view, desk, blocks[1]);
+    chips(ui, view, desk, blocks[2]);
+    selectors(ui, desk, blocks[3]);
+    state(ui, desk, blocks[4]);
+    steps(ui, view, desk, blocks[5]);
+}
+
+fn child(ui: &mut Ui, rect: Rect) -> Ui {
+    let mut child =
+        ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(egui::Layout::top_down(egui::Align::Min)));
+    child.shrink_clip_rect(rect.expand(2.0));
+    child
+}
+
+fn title(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
+    let mut ui = child(ui, rect);
+    let look = desk.look;
+    ui.spacing_mut().item_spacing.y = 0.0;
+    ui.add_space(2.0);
+    let title = &desk.cx.session.title;
+    let name = if title.is_empty() { "untitled" } else { title.as_str() };
+    let text = theme::bold(&ui, format!("{name} ▾"), TITLE - 1.5).color(look.text);
+    let button = egui::Button::new(text).frame(false).truncate();
+    let (response, _) = egui::containers::menu::MenuButton::from_button(button).ui(&mut ui, |ui| menu(ui, view, desk));
+    response.on_hover_text(name).accessible_name(format!("Session menu: {name}"));
+    let file = desk.cx.file_name.as_deref().unwrap_or("no file yet");
+    let state = if desk.cx.is_saved { "saved" } else { "not saved" };
+    let text = RichText::new(format!("{state} · {file}")).size(SMALL);
+    let color = if desk.cx.is_saved { look.weak } else { look.caution };
+    ui.add(egui::Label::new(text.color(color)).truncate());
+}
+
+fn menu(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
+    ui.set_min_width(200.0);
+    let entries = [
+        ("New session", "Ctrl+N", Command::New),
+        ("Open…", "Ctrl+O", Command::Open),
+        ("Save", "Ctrl+S", Command::Save),
+        ("Save as…", "Ctrl+Shift+S", Command::SaveAs),
+    ];
+    for (label, keys, command) in entries {
+        if ui.add(egui::Button::new(label).shortcut_text(keys)).clicked() {
+            desk.ask(command);
+            ui.close();
+        }
+    }
+    ui.separator();
+    ui.label(theme::note(desk.look, "theme"));
+    for choice in Theme::ALL {
+        if ui.radio(view.theme == choice, choice.label()).clicked() {
+            view.theme = choice;
+            desk.ask(Command::SetTheme(choice));
+        }
+    }
+    ui.separator();
+    ui.label(theme::note(desk.look, "text size"));
+    ui.horizontal(|ui| {
+        for scale in TEXT_SCALES {
+            let label = format!("{:.0} %", scale * 100.0);
+            if ui.selectable_label((view.text_scale - scale).abs() < 0.01, label).clicked() {
+                view.text_scale = scale;
+                desk.ask(Command::SetTextScale(scale));
+            }
+        }
+    });
+    ui.separator();
+    if ui.add(egui::Button::new("Keys").shortcut_text("F1")).clicked() {
+        view.keys_open = true;
+        ui.close();
+    }
+    if ui.add(egui::Button::new("Leave").shortcut_text("Ctrl+Q")).clicked() {
+        desk.ask(Command::Quit);
+        ui.close();
+    }
+}
+
+fn car(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
+    let look = desk.look;
+    let (head, identity, note, fill, stroke) = match desk.cx.in_car {
+        None => {
+            ("no set in the car yet", String::new(), "hand one over when ready".to_owned(), look.page, look.hairline)
+        }
+        Some(set) => {
+            let cells = differs::cells_since(desk.cx.session, set);
+            let since = words::when(&set.time, &desk.cx.now);
+            let differ = if cells == 0 {
+                "same as on screen".to_owned()
+            } else {
+                words::count(cells, "cell differs", "cells differ")
+            };
+            let (fill, stroke) =
+                if cells == 0 { (look.good_fill, look.good) } else { (look.caution_fill, look.caution) };
+            ("in the car", words::identity(&set.identity), format!("since {since} · {differ}"), fill, stroke)
+        }
+    };
+    let response = ui.interact(rect, ui.scope_id().with("in the car"), Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("{head} {identity} {note}")));
+    let painter = ui.painter_at(rect);
+    let width = if response.has_focus() { 2.0 } else { 1.0 };
+    painter.rect(rect, CornerRadius::same(3), fill, Stroke::new(width, stroke.gamma_multiply(0.6)), StrokeKind::Inside);
+    let at = rect.left_top() + vec2(8.0, 6.0);
+    let drawn = painter.text(at, Align2::LEFT_TOP, head, FontId::new(BODY, FontFamily::Proportional), look.text);
+    painter.text(
+        pos2(drawn.right() + 6.0, drawn.center().y),
+        Align2::LEFT_CENTER,
+        identity,
+        FontId::new(BODY, FontFamily::Monospace),
+        look.text,
+    );
+    let small = FontId::new(SMALL, FontFamily::Proportional);
+    painter.text(rect.left_bottom() + vec2(8.0, -5.0), Align2::LEFT_BOTTOM, note, small, look.weak);
+    let response = response.on_hover_ui(|ui| match desk.cx.in_car {
+        None => {
+            ui.label("No set has been handed over from this session.");
+        }
+        Some(set) => {
+            ui.label(format!("Identity {}", set.identity));
+            ui.label(format!("Handed over {}", set.time));
+            if !set.note.is_empty() {
+                ui.label(&set.note);
+            }
+            ui.label("Modes that were added, removed or renamed since count with all their cells.");
+        }
+    });
+    if response.clicked() {
+        view.place = Place::HandOver;
+    }
+}
+
+fn chips(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
+    let modes = &desk.cx.session.modes;
+    let reference = desk.reference();
+    let in_one_row = modes.len() <= 4;
+    let per_row = if in_one_row { modes.len().max(1) } else { modes.len().div_ceil(2) };
+    let gap = 4.0;
+    let width = ((rect.width() - gap * (per_row - 1) as f32) / per_row as f32).min(128.0);
+    let height = if in_one_row { 36.0 } else { 20.0 };
+    for (i, mode) in modes.iter().enumerate() {
+        let (row, column) = (i / per_row, i % per_row);
+        let top =
+            if in_one_row { rect.center().y - height / 2.0 } else { rect.top() + 1.0 + row as f32 * (height + 2.0) };
+        let chip = Rect::from_min_size(pos2(rect.left() + column as f32 * (width + gap), top), vec2(width, height));
+        let response = ui.interact(chip, ui.scope_id().with(("chip", i)), Sense::click());
+        let is_on = view.mode == i;
+        let is_reference = i == reference;
+        response.widget_info(|| {
+            let flag = if is_reference { ", reference" } else { "" };
+            WidgetInfo::selected(Role::Button, true, is_on, format!("mode {} {}{flag}", i + 1, mode.name))
+        });
+        let look = desk.look;
+        let color = look.mode(i);
+        let painter = ui.painter_at(chip);
+        let fill = if is_on || response.hovered() { look.card } else { look.page };
+        let stroke = if is_on || response.has_focus() { 2.5 } else { 1.0 };
+        painter.rect(chip, CornerRadius::same(3), fill, Stroke::new(stroke, color), StrokeKind::Inside);
+        let family = if is_on { theme::semibold(ui.ctx()) } else { FontFamily::Proportional };
+        let text = format!("{} {}", i + 1, mode.name);
+        let flag = if is_reference { 14.0 } else { 0.0 };
+        let sample = if in_one_row { 0.0 } else { 22.0 };
+        let room = Rect::from_min_max(
+            chip.min + vec2(7.0, 0.0),
+            chip.max - vec2(6.0 + flag + sample, if in_one_row { 11.0 } else { 0.0 }),
+        );
+        put_text(ui, room, Align2::LEFT_CENTER, text, BODY, family, look.text);
+        let line = Stroke::new(2.0, color);
+        if in_one_row {
+            Dash::of_mode(i).sample(&painter, chip.left_bottom() + vec2(7.0, -8.0), chip.width() - 14.0, line);
+        } else {
+            Dash::of_mode(i).sample(&painter, chip.right_center() - vec2(26.0 + flag, 0.0), 20.0, line);
+        }
+        if is_reference {
+            let at = pos2(chip.right() - 7.0, room.center().y);
+            painter.text(at, Align2::RIGHT_CENTER, "⚑", FontId::new(BODY, FontFamily::Proportional), look.text);
+        }
+        let tip = if mode.purpose.is_empty() { mode.name.clone() } else { format!("{}: {}", mode.name, mode.purpose) };
+        let suffix = if is_reference {
+            "\nThe other modes are compared with this one."
+        } else {
+            "\nDouble click: compare the others with this one."
+        };
+        let response = response.on_hover_text(format!("{tip}\nkey {}{suffix}", i + 1));
+        if response.clicked() {
+            view.mode = i;
+        }
+        if response.double_clicked() && !is_reference {
+            desk.ask(Command::Edit(differs::set_reference(mode.name.clone())));
+        }
+    }
+}
+
+fn selectors(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
+    let mut ui = child(ui, rect);
+    ui.spacing_mut().item_spacing.y = 3.0;
+    ui.spacing_mut().interact_size.y = 19.0;
+    ui.spacing_mut().button_padding.y = 1.0;
+    let request = &desk.cx.request;
+    let models: Vec<String> = Model::ALL.iter().map(|m| m.label().to_owned()).collect();
+    let chosen = Model::ALL.iter().position(|m| *m == request.model).unwrap_or(0);
+    if let Some(i) = choice(&mut ui, "Model", rect.width() - 12.0, chosen, &models) {
+        desk.request(RequestChange::SetModel(Model::ALL[i]));
+    }
+    let cases = load_cases(desk);
+    if let Some(i) = choice(&mut ui, "Load case", rect.width() - 12.0, request.load_case, &cases) {
+        desk.request(RequestChange::SetLoadCase(i));
+    }
+}
+
+/// Names of the load cases, the car as described first.
+pub(crate) fn load_cases(desk: &Desk<'_>) -> Vec<String> {
+    std::iter::once("as described".to_owned())
+        .chain(desk.cx.session.vehicle.load_cases.iter().map(|c| c.name.clone()))
+        .collect()
+}
+
+fn state(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
+    let look = desk.look;
+    let semibold = theme::semibold(ui.ctx());
+    let font = |bold: bool| FontId::new(BODY, if bold { semibold.clone() } else { FontFamily::Proportional });
+    let (text, color) = if desk.cx.fault.is_some() {
+        ("cannot be computed".to_owned(), look.crossed)
+    } else if let Some((done, all)) = desk.cx.progress {
+        (format!("computing {done}/{all}"), look.weak)
+    } else if let (Some(board), true) = (desk.cx.board, desk.cx.board_is_fresh) {
+        (format!("fresh · {:.1} ms", board.took.as_secs_f64() * 1000.0), look.good)
+    } else if desk.cx.board.is_some() {
+        ("older than the edit".to_owned(), look.weak)
+    } else {
+        ("no results yet".to_owned(), look.weak)
+    };
+    let top = Rect::from_min_size(rect.min, vec2(rect.width(), 22.0));
+    let spinner = desk.cx.progress.is_some() && desk.cx.fault.is_none();
+    let indent = if spinner { 18.0 } else { 0.0 };
+    if spinner {
+        let at = Rect::from_center_size(pos2(rect.left() + 6.0, top.center().y), vec2(11.0, 11.0));
+        ui.put(at, egui::Spinner::new().size(11.0).color(look.weak)).accessible_name("computing");
+    }
+    let drawn =
+        ui.painter_at(rect).text(top.left_center() + vec2(indent, 0.0), Align2::LEFT_CENTER, &text, font(false), color);
+    let tip = ui.interact(drawn, ui.scope_id().with("freshness"), Sense::hover());
+    tip.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
+    tip.on_hover_ui(|ui| {
+        if let Some(fault) = &desk.cx.fault {
+            ui.label(fault);
+        } else if let Some(board) = desk.cx.board {
+            ui.label(format!(
+                "All modes, all events, {}: {:.1} ms. Time step of the car: {:.3} ms.",
+                board.request.model.label(),
+                board.took.as_secs_f64() * 1000.0,
+                board.plant_step_s * 1000.0
+            ));
+            for remark in &board.remarks {
+                ui.label(format!("· {remark}"));
+            }
+        }
+    });
+    let Some(board) = desk.cx.board else {
+        return;
+    };
+    let fences = &board.evaluation.fences;
+    let crossed = fences.iter().filter(|f| !f.kept).count();
+    let bottom = Rect::from_min_max(pos2(rect.left(), rect.top() + 22.0), rect.max);
+    let (text, color) = match (fences.len(), crossed) {
+        (0, _) => ("no fences set".to_owned(), look.weak),
+        (all, 0) => (format!("fences: {all} kept"), look.good),
+        (all, n) => (format!("✕ fences: {n} crossed, {} kept", all - n), look.crossed),
+    };
+    let drawn = ui.painter_at(rect).text(bottom.left_center(), Align2::LEFT_CENTER, &text, font(crossed > 0), color);
+    let tip = ui.interact(drawn, ui.scope_id().with("fences"), Sense::hover());
+    tip.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
+    tip.on_hover_ui(|ui| {
+        if fences.is_empty() {
+            ui.label("A fence is a bound on a metric that an edit must not cross. Set fences in Side by side.");
+        }
+        for fence in fences.iter().filter(|f| !f.kept) {
+            ui.label(crate::figures::fence_sentence(desk.cx.session, fence));
+        }
+    });
+}
+
+fn steps(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
+    let mut ui = child(ui, rect);
+    let look = desk.look;
+    ui.add_space(10.0);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        let undo = desk.cx.undo_label.clone();
+        let redo = desk.cx.redo_label.clone();
+        let entries =
+            [("undo", "↶", undo, "Ctrl+Z", Command::Undo), ("redo", "↷", redo, "Ctrl+Shift+Z", Command::Redo)];
+        for (name, sign, label, keys, command) in entries {
+            let text = RichText::new(sign).size(BODY + 3.0).color(look.text);
+            let button = egui::Button::new(text).frame_when_inactive(false).min_size(vec2(28.0, 24.0));
+            let tip = label.as_ref().map_or(format!("nothing to {name}"), |l| format!("{name} {l} ({keys})"));
+            let response = ui.add_enabled(label.is_some(), button);
+            let response = response.on_hover_text(tip.clone()).on_disabled_hover_text(tip).accessible_name(name);
+            if response.clicked() {
+                desk.ask(command);
+            }
+        }
+        let text = RichText::new("?").size(BODY + 1.0).color(look.text);
+        let button = egui::Button::new(text).frame_when_inactive(false).min_size(vec2(24.0, 24.0));
+        if ui.add(button).on_hover_text("Keys (F1)").accessible_name("keys").clicked() {
+            view.keys_open = !view.keys_open;
+        }
+    });
+}

@@ -1,0 +1,119 @@
+//! Comfort against wheel load: every fixed damper as a curve, the modes as points before it.
+
+use super::curves::{drawn_at_strength, small};
+use super::{nothing_yet, under_heading};
+use crate::axis::{Axis, outward};
+use crate::chart::{self, Chart, PlotName, Reading};
+use crate::curve::{Curve, Dash};
+use crate::desk::Desk;
+use crate::theme::SMALL;
+use crate::view::View;
+use egui::{Align2, FontFamily, FontId, Rect, Stroke, Ui, vec2};
+
+pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
+    let (head, body) = under_heading(rect);
+    chart::heading(ui, desk, head, PlotName::Comfort, "comfort against wheel load", "random roads");
+    let Some(board) = desk.board() else {
+        return nothing_yet(ui, desk, body);
+    };
+    let look = desk.look;
+    let fixed: Vec<[f64; 2]> = board
+        .fixed_dampers
+        .iter()
+        .map(|d| [d.dynamic_load_coefficient * 100.0, d.weighted_acceleration_m_per_s2])
+        .collect();
+    let point = |p: &washboard_study::ModePoint| [p.dynamic_load_coefficient * 100.0, p.weighted_acceleration_m_per_s2];
+    let modes: Vec<(usize, [f64; 2])> = board.mode_points.iter().map(|p| (p.mode, point(p))).collect();
+    let all: Vec<[f64; 2]> = fixed
+        .iter()
+        .copied()
+        .chain(modes.iter().map(|m| m.1))
+        .filter(|p| p[0].is_finite() && p[1].is_finite())
+        .collect();
+    if all.is_empty() {
+        let text = "Needs a random road among the events.";
+        ui.painter().rect(body, 2.0, look.plot, look.line(), egui::StrokeKind::Inside);
+        let font = FontId::new(SMALL, FontFamily::Proportional);
+        ui.painter().text(body.center(), Align2::CENTER_CENTER, text, font, look.weak);
+        return;
+    }
+    let range = |i: usize| {
+        let (low, high) = all.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| (l.min(p[i]), h.max(p[i])));
+        let room = (high - low).max(high.abs() * 0.05) * 0.12;
+        outward((low - room).max(0.0), high + room)
+    };
+    let x = Axis::linear("dynamic wheel load, % of static", range(0)).spaced(44.0);
+    let y = Axis::linear("weighted acceleration, m/s²", range(1)).spaced(26.0);
+    let mut chart = Chart::new("comfort", x, y);
+    chart.reads = Reading { x_decimals: 1, x_unit: "%", y_decimals: 3, y_unit: "m/s²" };
+    chart.readout = false;
+    chart.curves.push(Curve::new("every fixed damper", fixed.iter().copied()).unsorted().stroke(
+        look.neutral,
+        1.5,
+        Dash::SOLID,
+    ));
+    let drawn = drawn_at_strength(ui, desk, chart, body);
+    let mut painter = drawn.painter.clone();
+    painter.multiply_opacity(desk.strength());
+    let font = FontId::new(SMALL, FontFamily::Proportional);
+    for p in &fixed {
+        painter.circle_filled(drawn.at(p[0], p[1]), 2.0, look.neutral);
+    }
+    if let (Some(soft), Some(firm)) = (fixed.first(), fixed.last()) {
+        for (p, text) in [(soft, "soft"), (firm, "firm")] {
+            let at = drawn.at(p[0], p[1]);
+            let align = if at.x > drawn.frame().center().x { Align2::RIGHT_BOTTOM } else { Align2::LEFT_BOTTOM };
+            let shift = if at.x > drawn.frame().center().x { vec2(-4.0, -3.0) } else { vec2(4.0, -3.0) };
+            painter.text(at + shift, align, text, FontId::new(SMALL - 1.0, FontFamily::Proportional), look.weak);
+        }
+    }
+    let ghost = desk.ghost().filter(|g| g.request == board.request);
+    for (mode, p) in &modes {
+        let at = drawn.at(p[0], p[1]);
+        let color = look.mode(*mode);
+        let before = ghost.and_then(|g| g.mode_points.iter().find(|q| q.mode == *mode)).map(point);
+        if let Some(b) = before.map(|b| drawn.at(b[0], b[1]))
+            && b.distance(at) > 3.0
+        {
+            painter.circle_stroke(b, 3.0, Stroke::new(1.0, color));
+            painter.line_segment([b, at], Stroke::new(1.0, color));
+        }
+        painter.circle(at, if *mode == view.mode { 6.5 } else { 5.0 }, color, Stroke::new(1.5, look.plot));
+        if *mode == view.mode {
+            painter.circle_stroke(at, 8.0, Stroke::new(1.2, look.text));
+        }
+        let name = desk.mode(*mode).map_or("", |m| m.name.as_str());
+        let right = at.x < drawn.frame().right() - 60.0;
+        let (align, shift) = if right { (Align2::LEFT_CENTER, 11.0) } else { (Align2::RIGHT_CENTER, -11.0) };
+        painter.text(at + vec2(shift, 0.0), align, name, font.clone(), look.text);
+    }
+    small(ui, desk, &drawn, "grey: every fixed damper · lower left is better");
+    if let Some(at) = drawn.response.hover_pos().filter(|p| drawn.frame().contains(*p)) {
+        let near = |p: &[f64; 2]| drawn.at(p[0], p[1]).distance(at);
+        let mut lines = Vec::new();
+        for (mode, p) in &modes {
+            let name = desk.mode(*mode).map_or(String::new(), |m| m.name.clone());
+            lines.push((look.mode(*mode), name, format!("{:.1} %  {:.3} m/s²", p[0], p[1])));
+        }
+        if let Some((i, p)) = fixed.iter().enumerate().min_by(|a, b| near(a.1).total_cmp(&near(b.1))) {
+            let firmness = board.fixed_dampers[i].firmness_share * 100.0;
+            let text = format!("{:.1} %  {:.3} m/s²", p[0], p[1]);
+            lines.push((look.neutral, format!("fixed, {firmness:.0} % firm"), text));
+        }
+        let here = drawn.transform.value_from_position(at);
+        chart::paint_readout(ui, look, &drawn, at, &format!("{:.1} %  {:.3} m/s²", here.x, here.y), &lines);
+    }
+    let text = || {
+        let mut text = "what,dynamic_load_coefficient_percent,weighted_acceleration_m_per_s2\n".to_owned();
+        for (d, p) in board.fixed_dampers.iter().zip(&fixed) {
+            text.push_str(&format!("fixed {} %,{},{}\n", d.firmness_share * 100.0, p[0], p[1]));
+        }
+        for (m, p) in &modes {
+            let name = desk.mode(*m).map_or("", |m| m.name.as_str()).replace(',', " ");
+            text.push_str(&format!("{name},{},{}\n", p[0], p[1]));
+        }
+        text
+    };
+    let text = text();
+    chart::export_menu(desk, &drawn.response, "comfort_against_wheel_load", || text.clone());
+}

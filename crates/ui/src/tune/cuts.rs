@@ -1,0 +1,499 @@
+//! Cuts through the open map with handles that can be pulled.
+
+use crate::axis::{Axis, outward};
+use crate::chart::{self, Chart, Drawn, PlotName, Reading};
+use crate::command::Command;
+use crate::curve::{Band, Curve, Dash};
+use crate::desk::Desk;
+use crate::theme::{self, BODY};
+use crate::view::{Along, Pull, View};
+use crate::words;
+use egui::{FontId, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use washboard_session::{Edit, Limit, MapName, MapRef, Mode};
+
+const GRIP: f32 = 16.0;
+
+/// The values of a cut through a map at the chosen row or column.
+fn values(map: MapRef<'_>, along: Along, at: (usize, usize)) -> Vec<f64> {
+    match along {
+        Along::Rows => map.values.iter().map(|row| row.get(at.1).copied().unwrap_or(f64::NAN)).collect(),
+        Along::Columns => map.values.get(at.0).cloned().unwrap_or_default(),
+    }
+}
+
+fn breakpoints<'a>(map: MapRef<'a>, along: Along) -> &'a [f64] {
+    match along {
+        Along::Rows => map.rows,
+        Along::Columns => map.columns,
+    }
+}
+
+/// Bilinear value of another mode's map, so that modes with other axes can stand behind the cut.
+fn behind(map: MapRef<'_>, along: Along, at: f64) -> Vec<[f64; 2]> {
+    let weight = |axis: &[f64]| -> (usize, f64) {
+        let last = axis.len() - 1;
+        let i = axis.partition_point(|b| *b <= at).clamp(1, last.max(1)) - 1;
+        if last == 0 || at <= axis[0] {
+            (0, 0.0)
+        } else if at >= axis[last] {
+            (last - 1, 1.0)
+        } else {
+            (i, (at - axis[i]) / (axis[i + 1] - axis[i]))
+        }
+    };
+    if map.rows.is_empty() || map.columns.is_empty() {
+        return Vec::new();
+    }
+    match along {
+        Along::Rows => {
+            let (c, w) = weight(map.columns);
+            let next = (c + 1).min(map.columns.len() - 1);
+            map.rows.iter().zip(map.values).map(|(x, row)| [*x, row[c] * (1.0 - w) + row[next] * w]).collect()
+        }
+        Along::Columns => {
+            let (r, w) = weight(map.rows);
+            let next = (r + 1).min(map.rows.len() - 1);
+            let (low, high) = (&map.values[r], &map.values[next]);
+            (0..map.columns.len()).map(|c| [map.columns[c], low[c] * (1.0 - w) + high[c] * w]).collect()
+        }
+    }
+}
+
+/// How strongly a neighbour follows, by its distance in breakpoints.
+fn follows(distance: usize, falloff: f32) -> f64 {
+    if distance == 0 {
+        1.0
+    } else if falloff <= 0.0 {
+        0.0
+    } else {
+        let w = (-0.5 * (distance as f64 / f64::from(falloff)).powi(2)).exp();
+        if w < 0.02 { 0.0 } else { w }
+    }
+}
+
+/// The cut as it is with the pull, on round steps and inside the limit.
+fn pulled(pull: &Pull, falloff: f32, limit: &Limit, step: f64) -> Vec<f64> {
+    let floor = limit.lower.max(0.0);
+    pull.start
+        .iter()
+        .enumerate()
+        .map(|(i, start)| {
+            let w = follows(i.abs_diff(pull.index), falloff);
+            if w == 0.0 || pull.by == 0.0 {
+                return *start;
+            }
+            let wanted = ((start + pull.by * w) / step).round() * step;
+            // Handles end at zero; a gain below it is typed.
+            wanted.clamp(floor.min(*start), limit.upper.max(*start))
+        })
+        .collect()
+}
+
+/// Gain over critical damping of a front corner, for reading gains as damping ratio; absent without results.
+fn ratio_per_gain(desk: &Desk<'_>) -> Option<f64> {
+    let derived = desk.board()?.derived.get(desk.cx.request.load_case)?;
+    let axle = &desk.session().vehicle.front;
+    let mass_kg = derived.wheel_load_n[0] / 9.80665 - axle.wheel_mass_kg;
+    (mass_kg > 0.0).then(|| 0.5 / (axle.spring_rate_n_per_m * mass_kg).sqrt())
+}
+
+pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect, along: Along) {
+    let (Some(mode), look) = (desk.mode(view.mode), desk.look) else {
+        return;
+    };
+    let Some(map) = mode.map(view.map) else {
+        return;
+    };
+    let (row, column) = view.cells.cursor;
+    let what = if view.map == MapName::Floor { "least current" } else { "gain" };
+    let second = words::second_axis(view.map);
+    let second_unit = words::unit(view.map.column_unit());
+    let (name, title, note, fixed_at) = match along {
+        Along::Rows => {
+            let at = map.columns[column];
+            (
+                PlotName::CutSpeed,
+                format!("{what} over speed"),
+                format!("at {second} {} {second_unit}", words::breakpoint(at)),
+                at,
+            )
+        }
+        Along::Columns => {
+            let at = map.rows[row];
+            (PlotName::CutSecond, format!("{what} over {second}"), format!("at {} km/h", words::breakpoint(at)), at)
+        }
+    };
+    let (head, body) = super::under_heading(rect);
+    chart::heading(ui, desk, head, name, &title, &note);
+    let scale = ratio_per_gain(desk).filter(|_| view.map != MapName::Floor);
+    let as_ratio = view.as_ratio && scale.is_some();
+    if along == Along::Rows {
+        controls(ui, view, desk, head, scale.is_some());
+    }
+    let factor = if as_ratio { scale.unwrap_or(1.0) } else { 1.0 };
+    let unit = if as_ratio { String::new() } else { words::unit(view.map.value_unit()) };
+
+    let pull = view.pull.clone().filter(|p| p.along == along);
+    let shown = match &pull {
+        Some(p) => pulled(p, view.falloff, view.map.value_limit(), step(ui, view.map)),
+        None => values(map, along, view.cells.cursor),
+    };
+    let range = pull.as_ref().map_or_else(|| value_range(desk, view.map), |p| p.range);
+    let x_points = breakpoints(map, along);
+    let (x_title, x_unit) = match along {
+        Along::Rows => ("speed, km/h".to_owned(), "km/h"),
+        Along::Columns => (format!("{second}, {second_unit}"), "m/s²"),
+    };
+    let x_range = (x_points.first().copied().unwrap_or(0.0), x_points.last().copied().unwrap_or(1.0));
+    let y_title = if as_ratio { "damping ratio".to_owned() } else { format!("{what}, {unit}") };
+    let y = Axis::linear(y_title, (range.0 * factor, range.1 * factor)).spaced(26.0);
+    let mut chart =
+        Chart::new(if along == Along::Rows { "cut rows" } else { "cut columns" }, Axis::linear(x_title, x_range), y);
+    chart.can_zoom = false;
+    let decimals = if as_ratio || view.map == MapName::Floor { 2 } else { 0 };
+    chart.reads =
+        Reading { x_decimals: 1, x_unit, y_decimals: decimals, y_unit: if as_ratio { "" } else { unit_of(view.map) } };
+    chart.readout = pull.is_none();
+
+    selection_band(&mut chart, view, x_points, along, (range.0 * factor, range.1 * factor), desk);
+    visit_bars(&mut chart, view, desk, x_points, along, (range.0 * factor, range.1 * factor));
+    for (i, other) in desk.session().modes.iter().enumerate().filter(|(i, _)| *i != view.mode) {
+        if let Some(other_map) = other.map(view.map) {
+            let points = behind(other_map, along, fixed_at).into_iter().map(|[x, y]| [x, y * factor]);
+            chart.curves.push(Curve::new(other.name.clone(), points).of_mode(look, i, false));
+        }
+    }
+    if let Some(before) = car_values(desk, mode, view, map, along) {
+        let points = x_points.iter().zip(&before).map(|(x, y)| [*x, y * factor]);
+        chart.curves.push(Curve::new("in the car", points).stroke(look.neutral, 1.0, Dash::SOLID));
+    }
+    if let Some(p) = &pull {
+        let points = x_points.iter().zip(&p.start).map(|(x, y)| [*x, y * factor]);
+        chart.curves.push(Curve::new("before", points).stroke(look.neutral, 1.0, Dash::SOLID));
+    }
+    let points: Vec<[f64; 2]> = x_points.iter().zip(&shown).map(|(x, y)| [*x, y * factor]).collect();
+    chart.curves.push(Curve::new(mode.name.clone(), points.clone()).of_mode(look, view.mode, true));
+    let drawn = chart.show(ui, look, body);
+    wheel(ui, view, &drawn);
+    handles(ui, view, desk, &drawn, along, &points, factor, range, map);
+}
+
+fn unit_of(map: MapName) -> &'static str {
+    if map == MapName::Floor { "A" } else { "N·s/m" }
+}
+
+/// Round steps of a pulled value.
+fn step(ui: &Ui, map: MapName) -> f64 {
+    let fine = ui.input(|i| i.modifiers.shift);
+    match (map, fine) {
+        (MapName::Floor, false) => 0.02,
+        (MapName::Floor, true) => 0.005,
+        (_, false) => 10.0,
+        (_, true) => 1.0,
+    }
+}
+
+/// From zero to a little above the largest value of this map in any mode, so that cuts can be compared by eye.
+fn value_range(desk: &Desk<'_>, map: MapName) -> (f64, f64) {
+    let (low, high) = desk
+        .session()
+        .modes
+        .iter()
+        .filter_map(|m| m.map(map))
+        .flat_map(|m| m.values.iter().flatten())
+        .fold((0.0_f64, 0.0_f64), |(low, high), v| (low.min(*v), high.max(*v)));
+    outward(low, if high > low { low + (high - low) * 1.08 } else { low + 1.0 })
+}
+
+fn controls(ui: &mut Ui, view: &mut View, desk: &Desk<'_>, head: Rect, has_ratio: bool) {
+    let rect = Rect::from_min_max(pos2(head.right() - 236.0, head.top()), pos2(head.right() - 20.0, head.bottom()));
+    let mut child =
+        ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(egui::Layout::right_to_left(egui::Align::Center)));
+    let look = desk.look;
+    if has_ratio && view.map != MapName::Floor {
+        let options = ["damping ratio", "N·s/m"];
+        let chosen = usize::from(!view.as_ratio);
+        if let Some(i) = crate::widgets::toggle(&mut child, look, "show as", chosen, &options) {
+            view.as_ratio = i == 0;
+        }
+        child.add_space(6.0);
+    }
+    let text = if view.falloff <= 0.0 { "bends alone".to_owned() } else { format!("bends ±{:.1}", view.falloff) };
+    child.label(theme::note(look, text)).on_hover_text(
+        "How far neighbours follow a pulled handle, in breakpoints.\nTurn the wheel over the plot to change it.\nThe damping ratio is that of a front corner.",
+    );
+}
+
+fn wheel(ui: &Ui, view: &mut View, drawn: &Drawn) {
+    let is_over = drawn.response.contains_pointer() || view.pull.is_some();
+    let turned = ui.input(|i| {
+        i.events
+            .iter()
+            .filter_map(|e| if let egui::Event::MouseWheel { delta, .. } = e { Some(delta.y) } else { None })
+            .sum::<f32>()
+    });
+    if is_over && turned != 0.0 {
+        view.falloff = (view.falloff + 0.5 * turned.signum()).clamp(0.0, 5.0);
+    }
+}
+
+fn selection_band(chart: &mut Chart, view: &View, x: &[f64], along: Along, range: (f64, f64), desk: &Desk<'_>) {
+    let pick = |cell: (usize, usize)| if along == Along::Rows { cell.0 } else { cell.1 };
+    let (from, to) = (pick(view.cells.anchor), pick(view.cells.cursor));
+    let (from, to) = (from.min(to), from.max(to));
+    if from == to || to >= x.len() {
+        return;
+    }
+    let color = desk.look.shade.gamma_multiply(0.18);
+    chart.bands.push(Band::new("", &[x[from], x[to]], &[range.0, range.0], &[range.1, range.1], color));
+}
+
+/// Bars of the visit share, each around its breakpoint, as high as its share of the largest.
+fn visit_bars(chart: &mut Chart, view: &View, desk: &Desk<'_>, x: &[f64], along: Along, range: (f64, f64)) {
+    let Some(shares) = desk.board().and_then(|b| b.visits.get(view.mode)).and_then(|v| v.of(view.map)) else {
+        return;
+    };
+    let sums: Vec<f64> = (0..x.len())
+        .map(|i| match along {
+            Along::Rows => shares.get(i).map_or(0.0, |row| row.iter().sum()),
+            Along::Columns => shares.iter().filter_map(|row| row.get(i)).sum(),
+        })
+        .collect();
+    let most = sums.iter().copied().fold(0.0, f64::max);
+    if most <= 0.0 {
+        return;
+    }
+    let span = x.last().copied().unwrap_or(1.0) - x.first().copied().unwrap_or(0.0);
+    let widest = span * 0.05;
+    for (i, sum) in sums.iter().enumerate() {
+        let half = [i.checked_sub(1).map(|j| x[i] - x[j]), x.get(i + 1).map(|n| n - x[i])]
+            .into_iter()
+            .flatten()
+            .fold(widest / 0.35, f64::min)
+            * 0.35;
+        let top = range.0 + (range.1 - range.0) * 0.30 * sum / most;
+        let color = desk.look.bar.gamma_multiply(desk.strength());
+        chart.bands.push(Band::new("", &[x[i] - half, x[i] + half], &[range.0, range.0], &[top, top], color));
+    }
+}
+
+/// The same cut of the set in the car, where its axes are the same.
+fn car_values(desk: &Desk<'_>, mode: &Mode, view: &View, map: MapRef<'_>, along: Along) -> Option<Vec<f64>> {
+    let set = desk.cx.in_car?;
+    let before = set.modes.iter().find(|m| m.name == mode.name)?.map(view.map)?;
+    if before.rows != map.rows || before.columns != map.columns {
+        return None;
+    }
+    let before = values(before, along, view.cells.cursor);
+    (before != values(map, along, view.cells.cursor)).then_some(before)
+}
+
+fn handles(
+    ui: &mut Ui,
+    view: &mut View,
+    desk: &mut Desk<'_>,
+    drawn: &Drawn,
+    along: Along,
+    points: &[[f64; 2]],
+    factor: f64,
+    range: (f64, f64),
+    map: MapRef<'_>,
+) {
+    let look = desk.look;
+    let chosen = if along == Along::Rows { view.cells.cursor.0 } else { view.cells.cursor.1 };
+    let unit = words::unit(view.map.value_unit());
+    let color = look.mode(view.mode);
+    let painter = ui.painter().clone();
+    for (i, [x, y]) in points.iter().enumerate() {
+        let at = drawn.at(*x, *y);
+        if !drawn.frame().expand(2.0).contains(at) {
+            continue;
+        }
+        let id = ui.scope_id().with(("handle", along, i));
+        let response = ui.interact(Rect::from_center_size(at, vec2(GRIP, GRIP)), id, Sense::click_and_drag());
+        let value = y / factor;
+        let (speed, second) = match along {
+            Along::Rows => (*x, map.columns[view.cells.cursor.1]),
+            Along::Columns => (map.rows[view.cells.cursor.0], *x),
+        };
+        response.widget_info(|| {
+            let text = format!("handle {}", cell_name(view.map, speed, second, value));
+            WidgetInfo::labeled(Role::Slider, true, text)
+        });
+        let is_pulled = view.pull.as_ref().is_some_and(|p| p.along == along && p.index == i);
+        let response = response.on_hover_and_drag_cursor(egui::CursorIcon::ResizeVertical);
+        let is_big = is_pulled || response.hovered() || response.has_focus() || i == chosen;
+        let radius = if is_big { 5.5 } else { 4.0 };
+        let fill = if is_pulled || i == chosen { color } else { look.plot };
+        painter.circle(
+            at,
+            radius,
+            fill,
+            Stroke::new(if is_big { 1.8 } else { 1.5 }, if is_pulled || i == chosen { look.text } else { color }),
+        );
+        if is_pulled || response.hovered() || i == chosen {
+            let text = words::cell(view.map, value);
+            let text = if factor == 1.0 { text } else { format!("{text} {unit} · {y:.2}") };
+            tag(ui, desk, drawn, at, &text);
+        }
+        act(ui, view, desk, drawn, along, i, factor, range, map, &response);
+    }
+}
+
+fn tag(ui: &Ui, desk: &Desk<'_>, drawn: &Drawn, at: egui::Pos2, text: &str) {
+    let font = FontId::new(BODY, theme::semibold(ui.ctx()));
+    let galley = ui.painter().layout_no_wrap(text.to_owned(), font, desk.look.text);
+    let frame = drawn.frame();
+    let x = (at.x - galley.size().x / 2.0)
+        .clamp(frame.left() + 2.0, (frame.right() - galley.size().x - 2.0).max(frame.left()));
+    let y = if at.y - galley.size().y - 8.0 > frame.top() { at.y - galley.size().y - 7.0 } else { at.y + 8.0 };
+    let rect = Rect::from_min_size(pos2(x, y), galley.size()).expand2(vec2(3.0, 0.0));
+    ui.painter().rect_filled(rect, 2.0, desk.look.plot.gamma_multiply(0.85));
+    ui.painter().galley(pos2(x, y), galley, desk.look.text);
+}
+
+/// Name of a cell for reading aloud and for checks of the window.
+pub(crate) fn cell_name(map: MapName, speed: f64, second: f64, value: f64) -> String {
+    format!(
+        "{}, {} km/h, {} {} {}, {} {}",
+        map.field(),
+        words::breakpoint(speed),
+        words::second_axis(map),
+        words::breakpoint(second),
+        words::unit(map.column_unit()),
+        words::cell(map, value),
+        words::unit(map.value_unit())
+    )
+}
+
+fn act(
+    ui: &Ui,
+    view: &mut View,
+    desk: &mut Desk<'_>,
+    drawn: &Drawn,
+    along: Along,
+    index: usize,
+    factor: f64,
+    range: (f64, f64),
+    map: MapRef<'_>,
+    response: &egui::Response,
+) {
+    let choose = |view: &mut View| {
+        let (row, column) = view.cells.cursor;
+        view.cells.cursor = if along == Along::Rows { (index, column) } else { (row, index) };
+        view.cells.anchor = view.cells.cursor;
+    };
+    if response.clicked() {
+        choose(view);
+        response.request_focus();
+    }
+    if response.has_focus() {
+        nudge(ui, view, desk, along, index, range, map, response);
+    }
+    if response.drag_started()
+        && let Some(origin) = ui.input(|i| i.pointer.press_origin())
+    {
+        choose(view);
+        view.cells.before_step = None;
+        let grip = drawn.transform.value_from_position(origin).y / factor;
+        let start = values(map, along, view.cells.cursor);
+        view.pull = Some(Pull { along, index, start, by: 0.0, grip, range });
+        desk.ask(Command::BeginGesture(gesture_name(desk, view)));
+    }
+    let Some(mut pull) = view.pull.clone().filter(|p| p.along == along && p.index == index) else {
+        return;
+    };
+    if response.dragged()
+        && let Some(pointer) = response.interact_pointer_pos()
+    {
+        pull.by = drawn.transform.value_from_position(pointer).y / factor - pull.grip;
+        let wanted = pulled(&pull, view.falloff, view.map.value_limit(), step(ui, view.map));
+        send(view, desk, along, map, &wanted);
+        view.pull = Some(pull);
+    }
+    if response.drag_stopped() {
+        view.pull = None;
+        desk.ask(Command::EndGesture);
+    }
+}
+
+fn gesture_name(desk: &Desk<'_>, view: &View) -> String {
+    let mode = desk.mode(view.mode).map_or("", |m| m.name.as_str());
+    format!("pull {} in {mode}", view.map.label())
+}
+
+/// Sends the cells of the cut that are not what they shall be.
+fn send(view: &View, desk: &mut Desk<'_>, along: Along, map: MapRef<'_>, wanted: &[f64]) {
+    let now = values(map, along, view.cells.cursor);
+    let (row, column) = view.cells.cursor;
+    let cells: Vec<(usize, usize, f64)> = wanted
+        .iter()
+        .enumerate()
+        .filter(|(i, w)| now.get(*i).is_some_and(|n| n != *w))
+        .map(|(i, w)| if along == Along::Rows { (i, column, *w) } else { (row, i, *w) })
+        .collect();
+    if !cells.is_empty() {
+        desk.ask(Command::Edit(Edit::SetCells { mode: view.mode, map: view.map, cells }));
+    }
+}
+
+/// Steps a handle that has the keyboard by one per cent of the axis.
+fn nudge(
+    ui: &Ui,
+    view: &View,
+    desk: &mut Desk<'_>,
+    along: Along,
+    index: usize,
+    range: (f64, f64),
+    map: MapRef<'_>,
+    response: &egui::Response,
+) {
+    let filter = egui::EventFilter { vertical_arrows: true, ..Default::default() };
+    ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
+    let up = ui.input_mut(|i| i.count_and_consume_key(egui::Modifiers::NONE, egui::Key::ArrowUp)) as f64;
+    let down = ui.input_mut(|i| i.count_and_consume_key(egui::Modifiers::NONE, egui::Key::ArrowDown)) as f64;
+    if up == down {
+        return;
+    }
+    let start = values(map, along, view.cells.cursor);
+    let by = (up - down) * (range.1 - range.0) * 0.01;
+    let pull = Pull { along, index, start, by, grip: 0.0, range };
+    let wanted = pulled(&pull, view.falloff, view.map.value_limit(), step(ui, view.map));
+    desk.ask(Command::BeginGesture(gesture_name(desk, view)));
+    send(view, desk, along, map, &wanted);
+    desk.ask(Command::EndGesture);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use washboard_session::limits::{MAP_BASE, MAP_GAIN};
+
+    fn pull(by: f64) -> Pull {
+        Pull { along: Along::Rows, index: 2, start: vec![1000.0; 5], by, grip: 0.0, range: (0.0, 4000.0) }
+    }
+
+    #[test]
+    fn neighbours_follow_by_a_gaussian_over_their_distance() {
+        let values = pulled(&pull(500.0), 1.0, &MAP_GAIN, 1.0);
+        // exp(-1/2) = 0.60653, exp(-2) = 0.13534
+        assert_eq!(values, [1068.0, 1303.0, 1500.0, 1303.0, 1068.0]);
+        assert_eq!(pulled(&pull(500.0), 0.0, &MAP_GAIN, 1.0), [1000.0, 1000.0, 1500.0, 1000.0, 1000.0]);
+    }
+
+    #[test]
+    fn handles_end_at_zero_and_step_in_tens() {
+        assert_eq!(pulled(&pull(-5000.0), 0.0, &MAP_BASE, 10.0)[2], 0.0);
+        assert_eq!(pulled(&pull(504.0), 0.0, &MAP_GAIN, 10.0)[2], 1500.0);
+    }
+
+    #[test]
+    fn cuts_of_other_axes_are_read_between_breakpoints() {
+        let (rows, columns) = (vec![0.0, 100.0], vec![0.0, 10.0]);
+        let values = vec![vec![0.0, 10.0], vec![100.0, 110.0]];
+        let map = MapRef { rows: &rows, columns: &columns, values: &values };
+        assert_eq!(behind(map, Along::Rows, 5.0), [[0.0, 5.0], [100.0, 105.0]]);
+        assert_eq!(behind(map, Along::Columns, 25.0), [[0.0, 25.0], [10.0, 35.0]]);
+        assert_eq!(behind(map, Along::Columns, 900.0), [[0.0, 100.0], [10.0, 110.0]]);
+    }
+}

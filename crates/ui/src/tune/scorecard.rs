@@ -1,0 +1,196 @@
+//! The scorecard: main metrics, fences and what moved, a column a mode, with differences to the reference.
+
+use super::nothing_yet;
+use crate::desk::Desk;
+use crate::figures::{self, MAIN};
+use crate::theme::{self, BODY, SMALL};
+use crate::view::View;
+use egui::{Align2, FontFamily, FontId, Rect, Ui, pos2, vec2};
+use washboard_metrics::MetricId;
+use washboard_study::{Board, Difference, FenceState};
+
+const LINE: f32 = 21.0;
+
+/// Main metrics, metrics of fences over all events, and the three that the last edit moved most.
+fn rows(desk: &Desk<'_>, view: &View, board: &Board) -> Vec<MetricId> {
+    let has = |id: &MetricId| board.evaluation.overall.iter().any(|o| o.card.get(*id).is_some());
+    let mut rows: Vec<MetricId> = Vec::new();
+    let fenced = board.evaluation.fences.iter().map(|f| f.metric);
+    let mut moved: Vec<(f64, MetricId)> = Vec::new();
+    if let Some(ghost) = desk.ghost()
+        && let (Some(now), Some(before)) =
+            (figures::overall(desk, board, view.mode), figures::overall(desk, ghost, view.mode))
+    {
+        for (id, _) in now.iter() {
+            let change =
+                figures::value(now, id).zip(figures::value(before, id)).map(|(a, b)| (a - b).abs() / b.abs().max(1e-9));
+            moved.extend(change.filter(|c| *c > 0.005).map(|c| (c, id)));
+        }
+        moved.sort_by(|a, b| b.0.total_cmp(&a.0));
+    }
+    for id in fenced.chain(MAIN).chain(moved.into_iter().take(3).map(|m| m.1)) {
+        if has(&id) && !rows.contains(&id) {
+            rows.push(id);
+        }
+    }
+    let place = |id: &MetricId| MAIN.iter().position(|m| m == id).unwrap_or(MAIN.len() + id.index());
+    rows.sort_by_key(place);
+    rows
+}
+
+pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
+    let Some(board) = desk.board() else {
+        return nothing_yet(ui, desk, rect);
+    };
+    let look = desk.look;
+    ui.painter().rect(rect, 3.0, look.card, look.line(), egui::StrokeKind::Inside);
+    let inner = rect.shrink2(vec2(10.0, 5.0));
+    let reference = desk.reference();
+    let modes = &desk.session().modes;
+    let name = modes.get(reference).map_or("", |m| m.name.as_str());
+    let label = (inner.width() * 0.3).clamp(170.0, 280.0);
+    let column = (inner.width() - label) / modes.len().max(1) as f32;
+    let head = Rect::from_min_size(inner.min, vec2(inner.width(), 20.0));
+    let title = ui.painter().text(
+        head.left_center(),
+        Align2::LEFT_CENTER,
+        "scorecard",
+        FontId::new(BODY, theme::semibold(ui.ctx())),
+        look.text,
+    );
+    let note = if modes.len() > 1 { format!("to {name}, ± 95 %") } else { String::new() };
+    let small = FontId::new(SMALL, FontFamily::Proportional);
+    let room =
+        Rect::from_min_max(pos2(title.right() + 6.0, head.top()), pos2(inner.left() + label - 4.0, head.bottom()));
+    ui.painter_at(room).text(room.left_center(), Align2::LEFT_CENTER, note, small, look.weak);
+    for (m, mode) in modes.iter().enumerate() {
+        let at =
+            Rect::from_min_size(pos2(inner.left() + label + m as f32 * column, head.top()), vec2(column - 6.0, 20.0));
+        let text = if m == reference { format!("{} ⚑", mode.name) } else { mode.name.clone() };
+        crate::widgets::put_text(ui, at, Align2::LEFT_CENTER, text, BODY, theme::semibold(ui.ctx()), look.mode(m));
+    }
+    let body = Rect::from_min_max(pos2(inner.left(), head.bottom()), inner.max);
+    let mut child = ui.new_child(egui::UiBuilder::new().max_rect(body));
+    child.shrink_clip_rect(body);
+    let ids = rows(desk, view, board);
+    egui::ScrollArea::vertical().id_salt("scorecard").auto_shrink(false).show(&mut child, |ui| {
+        let (area, _) = ui.allocate_exact_size(vec2(inner.width(), LINE * ids.len() as f32), egui::Sense::hover());
+        ui.scope(|ui| {
+            ui.multiply_opacity(desk.strength());
+            for (i, id) in ids.iter().enumerate() {
+                let row =
+                    Rect::from_min_size(pos2(area.left(), area.top() + i as f32 * LINE), vec2(inner.width(), LINE));
+                line(ui, view, desk, board, *id, row, label, column);
+            }
+        });
+    });
+}
+
+#[allow(clippy::too_many_arguments)]
+fn line(ui: &mut Ui, view: &View, desk: &Desk<'_>, board: &Board, id: MetricId, row: Rect, label: f32, column: f32) {
+    let look = desk.look;
+    let reference = desk.reference();
+    ui.painter().hline(row.x_range(), row.top(), egui::Stroke::new(1.0, look.grid));
+    let title = Rect::from_min_size(row.min, vec2(label - 8.0, LINE));
+    let drawn = crate::widgets::put_text(
+        ui,
+        title,
+        Align2::LEFT_CENTER,
+        figures::title(id),
+        SMALL + 0.5,
+        FontFamily::Proportional,
+        look.text,
+    );
+    crate::widgets::explain(ui, title.union(drawn.intersect(title)), ("metric", id), |ui| {
+        figures::explain(ui, look, id)
+    });
+    for m in 0..desk.session().modes.len() {
+        let cell =
+            Rect::from_min_size(pos2(row.left() + label + m as f32 * column, row.top()), vec2(column - 6.0, LINE));
+        let Some(value) = figures::overall(desk, board, m).and_then(|c| figures::value(c, id)) else {
+            let font = FontId::new(SMALL, FontFamily::Proportional);
+            ui.painter().text(cell.left_center(), Align2::LEFT_CENTER, "–", font, look.weak);
+            continue;
+        };
+        let difference = (m != reference).then(|| figures::difference(board, m, id)).flatten();
+        let fence = fence_of(board, m, id);
+        figure(ui, desk, cell, id, value, difference, fence, m == view.mode);
+    }
+}
+
+/// The fence of a metric on a mode: a crossed one first.
+pub(crate) fn fence_of(board: &Board, mode: usize, id: MetricId) -> Option<&FenceState> {
+    let mut fences = board.evaluation.fences.iter().filter(|f| f.mode == mode && f.metric == id);
+    let first = fences.clone().next();
+    fences.find(|f| !f.kept).or(first)
+}
+
+/// A figure with its difference, and its fence where it has one.
+#[allow(clippy::too_many_arguments)]
+pub(crate) fn figure(
+    ui: &mut Ui,
+    desk: &Desk<'_>,
+    cell: Rect,
+    id: MetricId,
+    value: f64,
+    difference: Option<&Difference>,
+    fence: Option<&FenceState>,
+    is_front: bool,
+) {
+    let look = desk.look;
+    let crossed = fence.filter(|f| !f.kept);
+    let painter = ui.painter_at(cell);
+    let mono = FontId::new(SMALL, FontFamily::Monospace);
+    let semibold = theme::semibold(ui.ctx());
+    let color = if crossed.is_some() { look.crossed } else { look.text };
+    let text =
+        if crossed.is_some() { format!("✕ {}", figures::figure(id, value)) } else { figures::figure(id, value) };
+    let font = if crossed.is_some() || is_front { FontId::new(SMALL + 0.5, semibold.clone()) } else { mono.clone() };
+    let has_room = cell.width() > 118.0;
+    let value_width = if has_room { 56.0 } else { cell.width() };
+    let is_lone_difference = !has_room && difference.is_some() && crossed.is_none() && cell.width() < 84.0;
+    if !is_lone_difference {
+        let drawn = painter.text(cell.left_center(), Align2::LEFT_CENTER, text, font, color);
+        if let Some(f) = crossed {
+            let side = if f.is_upper { "≤" } else { "≥" };
+            let text = format!("fence {side} {}", figures::figure(id, f.bound));
+            let at = pos2(drawn.right() + 6.0, cell.center().y);
+            painter.text(at, Align2::LEFT_CENTER, text, FontId::new(SMALL, semibold), look.crossed);
+        }
+    }
+    if let Some(d) = difference
+        && crossed.is_none()
+        && (has_room || is_lone_difference)
+        && let Some(text) = figures::difference_text(d)
+    {
+        let is_certain = figures::is_certain(d);
+        let color = if is_certain { look.text } else { look.weak };
+        let at = if is_lone_difference { cell.left_center() } else { pos2(cell.left() + value_width, cell.center().y) };
+        painter.text(at, Align2::LEFT_CENTER, text, mono, color);
+    }
+    let tip =
+        ui.interact(cell, ui.scope_id().with(("figure", id, cell.left() as i32, cell.top() as i32)), egui::Sense::hover());
+    tip.on_hover_ui(|ui| {
+        ui.label(theme::number(figures::figure_with_unit(id, value), BODY));
+        if let Some(d) = difference {
+            let reference = desk.mode(desk.reference()).map_or("the reference", |m| m.name.as_str());
+            let text = figures::difference_text(d).unwrap_or_default();
+            ui.label(format!("{text} against {} of {reference}", figures::figure_with_unit(id, d.reference)));
+            let sure = match (figures::is_certain(d), d.half_width) {
+                (_, None) => "No interval: no random road takes part.",
+                (true, _) => "Larger than its 95 % interval (paired on the same roads).",
+                (false, _) => "Within its 95 % interval: it may be chance.",
+            };
+            ui.label(theme::note(look, sure));
+            match figures::is_better(d) {
+                Some(true) if figures::is_certain(d) => drop(ui.label("Better than the reference.")),
+                Some(false) if figures::is_certain(d) => drop(ui.label("Worse than the reference.")),
+                _ => {}
+            }
+        }
+        if let Some(f) = fence {
+            ui.label(figures::fence_sentence(desk.session(), f));
+        }
+        figures::explain(ui, look, id);
+    });
+}

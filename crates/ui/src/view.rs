@@ -1,0 +1,201 @@
+//! What the engineer has chosen on screen: places, selections, half-typed texts. It is not part of the session.
+
+use crate::chart::PlotName;
+use crate::theme::Theme;
+use std::collections::{BTreeMap, BTreeSet};
+use washboard_session::MapName;
+
+/// The places of the window, in the order of the week.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Place {
+    /// Data sheet, drawing, dampers.
+    Car,
+    /// Events.
+    Roads,
+    /// Maps and what they do.
+    #[default]
+    Tune,
+    /// Modes in columns.
+    SideBySide,
+    /// Runs and sets.
+    Logbook,
+    /// What goes to the car.
+    HandOver,
+}
+
+impl Place {
+    /// All places.
+    pub const ALL: [Place; 6] =
+        [Place::Car, Place::Roads, Place::Tune, Place::SideBySide, Place::Logbook, Place::HandOver];
+
+    /// Name on screen.
+    pub fn label(self) -> &'static str {
+        match self {
+            Place::Car => "Car",
+            Place::Roads => "Roads",
+            Place::Tune => "Tune",
+            Place::SideBySide => "Side by side",
+            Place::Logbook => "Logbook",
+            Place::HandOver => "Hand over",
+        }
+    }
+}
+
+/// A cell of a map: row and column.
+pub type Cell = (usize, usize);
+
+/// Choice and typing in the map as numbers.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Cells {
+    /// Where the range began.
+    pub anchor: Cell,
+    /// Where the cursor is; the range is the rectangle between both.
+    pub cursor: Cell,
+    /// What is being typed.
+    pub typed: Option<String>,
+    /// Values before the step that `+` or `-` has just made; typing on takes that step back.
+    pub(crate) before_step: Option<Vec<(usize, usize, f64)>>,
+    pub(crate) step_is_up: bool,
+    /// Why the last typing was not taken.
+    pub message: Option<String>,
+    /// The cell that wants the keyboard next.
+    pub(crate) wants_focus: bool,
+}
+
+/// Which of the two axes a cut runs along.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Along {
+    /// Over speed: one value a row.
+    Rows,
+    /// Over roughness or demand: one value a column.
+    Columns,
+}
+
+/// A handle being pulled.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Pull {
+    pub along: Along,
+    pub index: usize,
+    /// Values of the cut when the pull began.
+    pub start: Vec<f64>,
+    /// How far it is pulled, in the map's unit.
+    pub by: f64,
+    /// The value at which the pointer took hold.
+    pub grip: f64,
+    /// Range of the axis when the pull began; it must not run away under the pointer.
+    pub range: (f64, f64),
+}
+
+/// The form of a new run in the logbook.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct RunForm {
+    /// True while the form is open.
+    pub open: bool,
+    /// Mode driven.
+    pub mode: String,
+    /// Event driven.
+    pub event: String,
+    /// Load case.
+    pub load_case: String,
+    /// Attribute and typed rating.
+    pub ratings: Vec<(String, String)>,
+    /// The driver's words.
+    pub remark: String,
+    /// Why it was not taken.
+    pub message: Option<String>,
+}
+
+/// The form of a hand-over.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct HandOverForm {
+    /// Modes that stay behind, by name; all others go out.
+    pub left_out: BTreeSet<String>,
+    /// What the set is for.
+    pub note: String,
+    /// The caution was read and acknowledged.
+    pub acknowledged: bool,
+}
+
+impl HandOverForm {
+    /// Indices of the modes that go out.
+    pub fn modes(&self, session: &washboard_session::Session) -> Vec<usize> {
+        (0..session.modes.len()).filter(|m| !self.left_out.contains(&session.modes[*m].name)).collect()
+    }
+}
+
+/// Everything chosen on screen.
+#[derive(Clone, Debug)]
+pub struct View {
+    /// The place shown.
+    pub place: Place,
+    /// Index of the mode under work.
+    pub mode: usize,
+    /// The map that is open.
+    pub map: MapName,
+    /// Cells chosen in it; the cursor's column and row are the two cuts.
+    pub cells: Cells,
+    /// How far a pulled handle bends its neighbours, in breakpoints; 0: not at all.
+    pub falloff: f32,
+    /// The look.
+    pub theme: Theme,
+    /// Size of everything; 1 is as designed.
+    pub text_scale: f32,
+    /// The plot that is shown large.
+    pub enlarged: Option<PlotName>,
+    /// True while the key list is open.
+    pub keys_open: bool,
+    /// The corner whose wheel load and current are shown.
+    pub corner: usize,
+    /// Let the operating point of the response follow the chosen cell.
+    pub follow_cell: bool,
+    /// Show gains as damping ratio.
+    pub as_ratio: bool,
+    /// Texts of numbers that the session would not take, by path, with the reason.
+    pub refused: BTreeMap<String, (String, String)>,
+    /// Name of the damper whose curves are shown.
+    pub damper: usize,
+    /// Part of the data sheet that is open.
+    pub sheet: usize,
+    /// Event shown large in Roads.
+    pub event: usize,
+    /// Event shown in Side by side; absent: the weighted mean over all.
+    pub side_event: Option<usize>,
+    /// The new run.
+    pub run: RunForm,
+    /// The hand-over.
+    pub hand_over: HandOverForm,
+    pub(crate) cells_have_focus: bool,
+    pub(crate) pull: Option<Pull>,
+    pub(crate) seen_mode: Option<(usize, MapName)>,
+    pub(crate) asked_point: Option<(f64, f64)>,
+}
+
+impl Default for View {
+    fn default() -> Self {
+        View {
+            place: Place::Tune,
+            mode: 0,
+            map: MapName::Heave,
+            cells: Cells::default(),
+            falloff: 1.0,
+            theme: Theme::Sunlight,
+            text_scale: 1.0,
+            enlarged: None,
+            keys_open: false,
+            corner: 0,
+            follow_cell: true,
+            as_ratio: false,
+            refused: BTreeMap::new(),
+            damper: 0,
+            sheet: 0,
+            event: 0,
+            side_event: None,
+            run: RunForm::default(),
+            hand_over: HandOverForm::default(),
+            cells_have_focus: false,
+            pull: None,
+            seen_mode: None,
+            asked_point: None,
+        }
+    }
+}

@@ -1,0 +1,99 @@
+//! Small widgets shared by the places: choices, tables of text, buttons of one look.
+
+use crate::theme::{self, BODY, Look, SMALL};
+use egui::{Align2, Color32, FontFamily, FontId, Rect, Response, RichText, Sense, Stroke, Ui, Vec2, vec2};
+
+/// A drop-down; returns the option chosen now, if any.
+pub(crate) fn choice(ui: &mut Ui, name: &str, width: f32, chosen: usize, options: &[String]) -> Option<usize> {
+    let mut picked = None;
+    let current = options.get(chosen).cloned().unwrap_or_default();
+    let shown = egui::ComboBox::from_id_salt(name)
+        .width(width)
+        .truncate()
+        .selected_text(RichText::new(current).size(BODY - 0.5))
+        .show_ui(ui, |ui| {
+            for (i, option) in options.iter().enumerate() {
+                if ui.selectable_label(i == chosen, option.as_str()).clicked() && i != chosen {
+                    picked = Some(i);
+                }
+            }
+        });
+    shown.response.accessible_name(name);
+    picked
+}
+
+/// A button that looks like a link: colour only, no frame.
+pub(crate) fn link(ui: &mut Ui, look: &Look, text: &str) -> Response {
+    let button = egui::Button::new(RichText::new(text).size(BODY - 0.5).color(look.step_link())).frame(false);
+    ui.add(button).on_hover_cursor(egui::CursorIcon::PointingHand)
+}
+
+/// The one step forward of a place.
+pub(crate) fn forward(ui: &mut Ui, look: &Look, text: &str, enabled: bool, size: Vec2) -> Response {
+    let label = theme::bold(ui, text, BODY + 1.0).color(look.step_text);
+    ui.add_enabled(
+        enabled,
+        egui::Button::new(label).fill(look.step).stroke(Stroke::NONE).corner_radius(4.0).min_size(size),
+    )
+}
+
+/// Two or more words of which one is chosen; returns the one chosen now, if any.
+pub(crate) fn toggle(ui: &mut Ui, look: &Look, name: &str, chosen: usize, options: &[&str]) -> Option<usize> {
+    let mut picked = None;
+    ui.spacing_mut().item_spacing.x = 2.0;
+    for (i, option) in options.iter().enumerate() {
+        let is_on = i == chosen;
+        let text = if is_on {
+            theme::bold(ui, *option, SMALL).color(look.text)
+        } else {
+            RichText::new(*option).size(SMALL).color(look.weak)
+        };
+        let response = ui.add(egui::Button::new(text).frame(false).min_size(vec2(0.0, 16.0)));
+        if is_on {
+            let y = response.rect.bottom() - 1.0;
+            ui.painter().hline(response.rect.x_range(), y, Stroke::new(1.5, look.chosen));
+        }
+        let response = response.accessible_name(format!("{name}: {option}"));
+        if response.clicked() && !is_on {
+            picked = Some(i);
+        }
+    }
+    picked
+}
+
+/// A heading inside a place.
+pub(crate) fn section(ui: &mut Ui, look: &Look, title: &str, note: &str) {
+    ui.horizontal(|ui| {
+        ui.label(theme::bold(ui, title, BODY + 0.5).color(look.text));
+        if !note.is_empty() {
+            ui.label(theme::note(look, note));
+        }
+    });
+}
+
+/// Text painted into a rectangle, cut off at its edge; returns what it took.
+pub(crate) fn put_text(
+    ui: &Ui,
+    rect: Rect,
+    align: Align2,
+    text: impl Into<String>,
+    size: f32,
+    family: FontFamily,
+    color: Color32,
+) -> Rect {
+    let painter = ui.painter_at(rect.expand2(vec2(1.0, 2.0)));
+    painter.text(align.pos_in_rect(&rect), align, text.into(), FontId::new(size, family), color)
+}
+
+/// A rectangle that explains itself when the pointer rests on it.
+pub(crate) fn explain(ui: &mut Ui, rect: Rect, salt: impl egui::AsIdSalt, text: impl FnOnce(&mut Ui)) -> Response {
+    let id = ui.make_persistent_id(salt);
+    ui.interact(rect, id, Sense::hover()).on_hover_ui(text)
+}
+
+impl Look {
+    /// Colour of text that acts.
+    pub(crate) fn step_link(&self) -> Color32 {
+        if self.dark { self.modes[4] } else { self.step }
+    }
+}

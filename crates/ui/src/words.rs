@@ -1,0 +1,127 @@
+//! How numbers, units, names and times read on screen.
+
+use washboard_session::MapName;
+
+/// A unit with its signs set: `m/s^2` as m/s², `N s/m` as N·s/m.
+pub(crate) fn unit(plain: &str) -> String {
+    let mut text = plain.replace("^2", "²").replace("^3", "³").replace("^1.75", "¹·⁷⁵");
+    let parts: Vec<&str> = text.split(' ').collect();
+    if parts.len() > 1 && parts.iter().all(|p| p.len() <= 7 && !p.is_empty()) {
+        text = parts.join("·");
+    }
+    text
+}
+
+/// Minus as a minus sign.
+pub(crate) fn minus(text: String) -> String {
+    text.replace('-', "−")
+}
+
+/// A number with that many decimals.
+pub(crate) fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    // A rounded zero has no sign.
+    if text.starts_with('-') && text[1..].chars().all(|c| c == '0' || c == '.') {
+        text[1..].to_owned()
+    } else {
+        minus(text)
+    }
+}
+
+/// A signed number: `+1.2` or `−1.2`.
+pub(crate) fn signed(value: f64, decimals: usize) -> String {
+    let text = fixed(value, decimals);
+    if text.starts_with('−') || text.chars().all(|c| c == '0' || c == '.') { text } else { format!("+{text}") }
+}
+
+/// A value of a map as it stands in a cell.
+pub(crate) fn cell(map: MapName, value: f64) -> String {
+    if map == MapName::Floor {
+        fixed(value, 2)
+    } else if value.fract().abs() > 0.049 && value.abs() < 1000.0 {
+        fixed(value, 1)
+    } else {
+        fixed(value, 0)
+    }
+}
+
+/// A breakpoint without needless digits.
+pub(crate) fn breakpoint(value: f64) -> String {
+    minus(format!("{}", (value * 1000.0).round() / 1000.0))
+}
+
+/// Short word for the second axis of a map.
+pub(crate) fn second_axis(map: MapName) -> &'static str {
+    match map {
+        MapName::Heave | MapName::Wheel | MapName::Base => "roughness",
+        MapName::Roll | MapName::Floor => "lateral demand",
+        MapName::Pitch => "longitudinal demand",
+    }
+}
+
+/// A set's identity, grouped for reading aloud: `7F3A-C2D1`.
+pub(crate) fn identity(hex: &str) -> String {
+    let short: Vec<char> = hex.chars().take(8).flat_map(char::to_uppercase).collect();
+    if short.len() < 8 {
+        return short.into_iter().collect();
+    }
+    format!("{}-{}", short[..4].iter().collect::<String>(), short[4..].iter().collect::<String>())
+}
+
+/// An RFC 3339 time as people say it: only the clock where the date is today's.
+pub(crate) fn when(time: &str, now: &str) -> String {
+    match (time.get(..10), time.get(11..16)) {
+        (Some(date), Some(clock)) if now.contains(date) => clock.to_owned(),
+        (Some(date), Some(clock)) => format!("{date} {clock}"),
+        _ => time.to_owned(),
+    }
+}
+
+/// Name of a corner on screen, from its name in results.
+pub(crate) fn corner(name: &str) -> String {
+    name.replace('_', " ")
+}
+
+/// Two letters for a corner of the full car, the name for others.
+pub(crate) fn corner_short(name: &str) -> &str {
+    match name {
+        "front_left" => "FL",
+        "front_right" => "FR",
+        "rear_left" => "RL",
+        "rear_right" => "RR",
+        other => other,
+    }
+}
+
+/// `1 cell`, `2 cells`.
+pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn units_carry_their_signs() {
+        assert_eq!(unit("N s/m"), "N·s/m");
+        assert_eq!(unit("m/s^2"), "m/s²");
+        assert_eq!(unit("kg m^2"), "kg·m²");
+        assert_eq!(unit("km/h"), "km/h");
+        assert_eq!(unit(""), "");
+    }
+
+    #[test]
+    fn times_of_today_show_the_clock_only() {
+        assert_eq!(when("2026-11-25T14:05:09+01:00", "2026-11-25 15:00"), "14:05");
+        assert_eq!(when("2026-11-24T14:05:09+01:00", "2026-11-25 15:00"), "2026-11-24 14:05");
+    }
+
+    #[test]
+    fn numbers_have_a_real_minus_and_no_signed_zero() {
+        assert_eq!(fixed(-0.04, 1), "0.0");
+        assert_eq!(signed(-7.24, 1), "−7.2");
+        assert_eq!(signed(7.24, 1), "+7.2");
+        assert_eq!(identity("7f3ac2d19900"), "7F3A-C2D1");
+    }
+}
