@@ -105,6 +105,13 @@ mod tests {
     }
 
     #[test]
+    fn the_identity_is_the_one_an_independent_program_computes() {
+        // Computed from this set's set.json by a few lines of Python (json, struct, hashlib) after the description above.
+        let expected = "c3a73e55cd619bb71597651e2dfd14ec563e67c6558ccd7eae76766f9ac3f0b8";
+        assert_eq!(identity(&fixture::set()), expected);
+    }
+
+    #[test]
     fn order_of_choice_and_words_do_not_count() {
         let plain = identity(&fixture::set());
         let mut session = fixture::session();

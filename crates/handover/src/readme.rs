@@ -5,7 +5,7 @@ use crate::checks::PreCheck;
 use crate::export::ExportInfo;
 use crate::layout::tables;
 use crate::set::CarSet;
-use washboard_session::Law;
+use washboard_session::{Law, States};
 
 /// Units in words.
 pub(crate) const UNITS: [&str; 8] = [
@@ -93,7 +93,20 @@ pub(crate) fn readme(set: &CarSet, identity: &str, info: &ExportInfo, checks: &[
     line(
         "  wanted damper force = F / motion ratio at damper velocity motion ratio * v_i; the inverse damper table of the",
     );
-    line("  mode and axle gives the current, within the mode's limits; then slew.");
+    line("  mode and axle gives the current, within the mode's limits and never below its floor map; then slew.");
+    line("  Below blend_velocity_m_per_s of corner rate the current blends to its floor (0: no blending).");
+    line(
+        "  Roughness level, one per axle: mean wheel acceleration through a second-order Butterworth band-pass, rectified,",
+    );
+    line(
+        "  smoothed with its own rise and fall times. Demands: magnitude, smoothed with their own rise and fall times.",
+    );
+    match set.controller.states {
+        States::Ideal => line(
+            "The set was computed with the true states of the car (ideal): it holds no constants of an estimator, and \
+             what a real controller estimates will differ.",
+        ),
+    }
     for (title, lines) in [("Units", &UNITS[..]), ("Axes", &AXES[..]), ("Signs", &SIGNS[..])] {
         line("");
         line(title);
