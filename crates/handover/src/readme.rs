@@ -68,11 +68,11 @@ pub(crate) fn readme(set: &CarSet, identity: &str, info: &ExportInfo, checks: &[
             Law::Continuous => "wanted force from the maps, through the inverse damper table".to_owned(),
             Law::OnOff => "firm end where wanted force and corner rate agree in sign, else soft end".to_owned(),
             Law::AccelerationDriven => {
-                "firm end where body acceleration and rate at the corner agree in sign, else soft end".to_owned()
+                "firm end where the body's acceleration at the corner and the corner rate v_i agree in sign, else soft end".to_owned()
             }
             Law::Mixed(mixed) => format!(
-                "wanted force from the maps where acceleration^2 <= (2 pi f)^2 * rate^2 at the corner with f = {} Hz, else \
-                 acceleration-driven (firm end where both agree in sign)",
+                "with w the body's vertical rate at the corner: wanted force from the maps where (dw/dt)^2 <= (2 pi f)^2 * \
+                 w^2, f = {} Hz; else firm end where dw/dt and the corner rate v_i agree in sign, soft end where not",
                 mixed.crossover_hz
             ),
         };
@@ -96,11 +96,12 @@ pub(crate) fn readme(set: &CarSet, identity: &str, info: &ExportInfo, checks: &[
     line("  mode and axle gives the current, within the mode's limits and never below its floor map; then slew.");
     line("  Below blend_velocity_m_per_s of corner rate the current blends to its floor (0: no blending).");
     line(
-        "  Roughness level, one per axle: mean wheel acceleration through a second-order Butterworth band-pass, rectified,",
+        "  Roughness level, one per axle: each wheel's vertical acceleration through a second-order Butterworth band-pass,",
     );
     line(
-        "  smoothed with its own rise and fall times. Demands: magnitude, smoothed with their own rise and fall times.",
+        "  rectified, averaged over the axle's wheels, smoothed with its own rise and fall times. Demands: magnitude of",
     );
+    line("  the acceleration, smoothed with its own rise and fall times.");
     match set.controller.states {
         States::Ideal => line(
             "The set was computed with the true states of the car (ideal): it holds no constants of an estimator, and \
