@@ -1,6 +1,6 @@
 //! Roll or pitch of the body: peaks, rates, and in a manoeuvre overshoot and settling.
 
-use crate::sum::{Peak, SquareSum};
+use crate::sum::{Peak, SquareSum, stored};
 use washboard_signal::Lane;
 
 /// Half width of the settling band as a share of the steady value.
@@ -77,9 +77,9 @@ impl<L: Lane> Attitude<L> {
         self.rate_peak.add(rate_rad_per_s);
         self.rate_squares.add(rate_rad_per_s);
         if let Some(t) = &mut self.step {
-            t.furthest = t.furthest.max(t.side * angle_rad);
+            t.furthest = stored(t.furthest.max(t.side * angle_rad));
             let away = (angle_rad - t.step.steady_rad).abs();
-            t.outside_s = L::select(away.gt(t.band), L::splat(time_s), t.outside_s);
+            t.outside_s = stored(L::select(away.gt(t.band), L::splat(time_s), t.outside_s));
         }
     }
 

@@ -1,7 +1,7 @@
 //! Figures of one corner: wheel load, travel, stops, current and damper power.
 
 use crate::sample::CornerSample;
-use crate::sum::{Extremes, SquareSum, Sum};
+use crate::sum::{Extremes, SquareSum, Sum, stored};
 use washboard_signal::Lane;
 
 /// Free travel to either stop from static equilibrium, m; `None` where there is no stop.
@@ -58,7 +58,7 @@ impl<L: Lane> Corner<L> {
     pub fn sample(&mut self, s: &CornerSample<L>, stops: bool) {
         let (one, zero) = (L::splat(1.0), L::zero());
         self.load_squares.add(s.wheel_load_n - s.quasi_static_load_n);
-        self.least_load = self.least_load.min(s.wheel_load_n);
+        self.least_load = stored(self.least_load.min(s.wheel_load_n));
         self.lifted.add(L::select(zero.ge(s.wheel_load_n), one, zero));
         self.deflection.add(s.deflection_m);
         self.deflection_squares.add(s.deflection_m);

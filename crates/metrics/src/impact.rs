@@ -1,5 +1,6 @@
 //! After-shake: how long the body acceleration needs to die away after its peak.
 
+use crate::sum::stored;
 use washboard_signal::Lane;
 
 /// Share of the peak below which the shake has died away.
@@ -28,9 +29,9 @@ impl<L: Lane> AfterShake<L> {
     pub fn sample(&mut self, acceleration_m_per_s2: L, time_s: f64) {
         let a = acceleration_m_per_s2.abs();
         let now = L::splat(time_s);
-        self.peak_s = L::select(a.gt(self.peak), now, self.peak_s);
-        self.peak = self.peak.max(a);
-        self.above_s = L::select(a.gt(self.peak * L::splat(DECAYED_SHARE)), now, self.above_s);
+        self.peak_s = stored(L::select(a.gt(self.peak), now, self.peak_s));
+        self.peak = stored(self.peak.max(a));
+        self.above_s = stored(L::select(a.gt(self.peak * L::splat(DECAYED_SHARE)), now, self.above_s));
     }
 
     /// From the peak until the acceleration stays below a tenth of it, s; `None` if it never does or never moved.

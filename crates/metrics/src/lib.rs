@@ -10,6 +10,7 @@ pub mod attitude;
 pub mod band;
 pub mod card;
 pub mod corner;
+mod damper;
 pub mod delivery;
 pub mod impact;
 pub mod registry;
@@ -17,6 +18,7 @@ pub mod ride;
 pub mod sample;
 pub mod series;
 pub mod sum;
+mod transfer;
 pub mod vibration;
 pub mod visit;
 

@@ -1,6 +1,6 @@
 //! Weighted acceleration after ISO 2631-1: r.m.s. value, vibration dose, running r.m.s. maximum, crest factor.
 
-use crate::sum::{Peak, SquareSum};
+use crate::sum::{Peak, SquareSum, stored};
 use washboard_signal::Lane;
 use washboard_signal::filter::{DesignError, OnePole, Section, Weighting, WeightingFilter, weighting};
 
@@ -59,7 +59,7 @@ impl<L: Lane> Vibration<L> {
         if counting {
             self.squares.add_square(square);
             self.fourth += square * square;
-            self.running_peak = self.running_peak.max(running);
+            self.running_peak = stored(self.running_peak.max(running));
             self.peak.add(weighted);
         }
         weighted

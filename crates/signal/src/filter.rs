@@ -1,7 +1,7 @@
 //! Recursive filters that run inside the time loop: second-order sections, cascades of them, first-order lags.
 //!
 //! Coefficients are `f64` and shared by all lanes, the state is one value a lane. Every filter starts at rest. Design is
-//! apart from running: [`butterworth`] and [`weighting`] return sections, [`Cascade`] runs them.
+//! apart from running: [`mod@butterworth`] and [`weighting`] return sections, [`Cascade`] runs them.
 
 pub mod butterworth;
 pub mod weighting;
