@@ -5,7 +5,7 @@ use std::fmt;
 use crate::{
     Law, Mode,
     edit::{End, Scale},
-    fault::{plain, quoted, with_unit},
+    fault::{counted, plain, quoted, with_unit},
     map::{MapName, MapRef},
 };
 
@@ -48,10 +48,10 @@ impl fmt::Display for SettingDifference {
 impl fmt::Display for CellDifference {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
         let (map, unit) = (self.map, self.map.value_unit());
-        let side = |value: Option<f64>| value.map_or("no cell".to_owned(), plain);
+        let side = |value: Option<f64>| value.map_or("no cell".to_owned(), |value| with_unit(value, unit));
         write!(
             out,
-            "{} at {}, {}: {} → {} {unit}",
+            "{} at {}, {}: {} → {}",
             map.label(),
             with_unit(self.row_value, map.row_unit()),
             with_unit(self.column_value, map.column_unit()),
@@ -132,19 +132,15 @@ impl SetDifference {
 
 impl fmt::Display for SetDifference {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let counted = |count: usize, one: &str, many: &str| match count {
-            0 => None,
-            1 => Some(format!("1 {one}")),
-            count => Some(format!("{count} {many}")),
-        };
         let parts: Vec<String> = [
-            counted(self.cells(), "cell", "cells"),
-            counted(self.settings(), "setting", "settings"),
-            counted(self.added.len(), "mode added", "modes added"),
-            counted(self.removed.len(), "mode removed", "modes removed"),
+            (self.cells(), "cell", ""),
+            (self.settings(), "setting", ""),
+            (self.added.len(), "mode", " added"),
+            (self.removed.len(), "mode", " removed"),
         ]
         .into_iter()
-        .flatten()
+        .filter(|(count, ..)| *count > 0)
+        .map(|(count, what, how)| format!("{}{how}", counted(count, what)))
         .collect();
         if parts.is_empty() { out.write_str("no difference") } else { out.write_str(&parts.join(", ")) }
     }
@@ -234,7 +230,6 @@ fn cells(map: &MapRef<'_>, mut visit: impl FnMut(usize, usize, f64, f64, f64)) {
 
 /// One sentence about a mode by its name, such as `"firm": 3 cells and 1 setting differ`.
 pub fn sentence(name: &str, difference: &ModeDifference) -> String {
-    let counted = |count: usize, what: &str| if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") };
     match (difference.cells.len(), difference.settings.len()) {
         (0, 0) => format!("{}: nothing differs", quoted(name)),
         (cells, 0) => format!("{}: {} differ", quoted(name), counted(cells, "cell")),

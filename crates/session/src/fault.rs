@@ -62,6 +62,11 @@ pub fn quoted(text: &str) -> String {
     }
 }
 
+/// A count with what is counted: `1 row`, `3 rows`. Only for words that take an s.
+pub(crate) fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
 /// Names in quotation marks, one after another, at most eight of them.
 pub(crate) fn listed<'a>(names: impl Iterator<Item = &'a str>) -> String {
     let all: Vec<String> = names.map(quoted).collect();

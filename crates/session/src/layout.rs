@@ -85,10 +85,10 @@ fn is_row(open: char, members: &[Piece<'_>]) -> bool {
     open == '[' && members.iter().all(|piece| matches!(piece, Piece::Plain(text) if !text.starts_with('"')))
 }
 
-/// A list of rows, which is broken even where it is short so that a table looks like one.
+/// Several rows, which are broken even where they are short so that a table looks like one.
 fn is_table(open: char, members: &[Piece<'_>]) -> bool {
     let row = |piece: &Piece<'_>| matches!(piece, Piece::Group { open: '[', .. });
-    open == '[' && !members.is_empty() && members.iter().all(row)
+    open == '[' && members.len() > 1 && members.iter().all(row)
 }
 
 fn holds_table(piece: &Piece<'_>) -> bool {

@@ -246,21 +246,26 @@ pub fn number(session: &Session, path: &str) -> Option<Number> {
 
 /// Writes one number by its path if its limit allows it.
 pub(crate) fn set_number(session: &mut Session, path: &str, value: f64) -> Result<(), Fault> {
-    let mut outcome = None;
     let (head, field) = path.rsplit_once('.').unwrap_or(("", path));
-    walk_mut(session, &mut |place, holder| {
-        if outcome.is_some() || place.to_string() != head {
-            return;
-        }
-        let Some(limit) = holder.limits().iter().find(|limit| limit.field == field) else {
-            return;
-        };
-        if !limit.allows(value) {
-            outcome = Some(Err(Fault::new(head, field, with_unit(value, limit.unit), limit.bound())));
-        } else if let Some(slot) = holder.slot(field) {
-            slot.write(value);
-            outcome = Some(Ok(()));
+    let mut found = None;
+    walk(session, &mut |place, holder| {
+        if found.is_none() && place.to_string() == head {
+            let limit = holder.limits().iter().find(|limit| limit.field == field);
+            found = limit.map(|limit| (limit, place.described(session)));
         }
     });
-    outcome.unwrap_or_else(|| Err(Fault::new("", path, with_unit(value, ""), "there is no number of this path")))
+    let Some((limit, place)) = found else {
+        return Err(Fault::new("", path, with_unit(value, ""), "there is no number of this path"));
+    };
+    if !limit.allows(value) {
+        return Err(Fault::new(place, field, with_unit(value, limit.unit), limit.bound()));
+    }
+    walk_mut(session, &mut |place, holder| {
+        if place.to_string() == head
+            && let Some(slot) = holder.slot(field)
+        {
+            slot.write(value);
+        }
+    });
+    Ok(())
 }

@@ -9,7 +9,7 @@ use std::{
 use ron::extensions::Extensions;
 use serde::{Deserialize, de::DeserializeOwned};
 
-use crate::{FORMAT, Fault, Session, check};
+use crate::{FORMAT, Fault, Session, check, fault::counted};
 
 /// Largest file that is read, in bytes; a session of a hundred full modes stays far below.
 pub const LARGEST_FILE: u64 = 64 * 1024 * 1024;
@@ -116,8 +116,7 @@ impl fmt::Display for Refusal {
                 [fault] => fault.fmt(out),
                 [fault, rest @ ..] => {
                     let sentence = fault.to_string();
-                    let more = if rest.len() == 1 { "1 more fault" } else { &format!("{} more faults", rest.len()) };
-                    write!(out, "{} ({more}).", sentence.trim_end_matches('.'))
+                    write!(out, "{} ({}).", sentence.trim_end_matches('.'), counted(rest.len(), "more fault"))
                 }
             },
         }
@@ -263,7 +262,11 @@ fn json_value<T: DeserializeOwned>(text: &str) -> Result<T, Refusal> {
     })
 }
 
+/// The same text in lower case at its beginning, but for an abbreviation.
 fn lower_first(text: &str) -> String {
     let mut signs = text.chars();
-    signs.next().map(|first| first.to_lowercase().chain(signs).collect()).unwrap_or_default()
+    match (signs.next(), signs.clone().next()) {
+        (Some(first), Some(second)) if !second.is_uppercase() => first.to_lowercase().chain(signs).collect(),
+        _ => text.to_owned(),
+    }
 }

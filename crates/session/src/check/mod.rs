@@ -121,12 +121,7 @@ impl<'s> Checker<'s> {
         let fits = (least..=most).contains(&count);
         if !fits {
             let members = if count == 1 { "1 entry" } else { &format!("{count} entries") };
-            let bound = if least == most {
-                format!("it must have exactly {least}")
-            } else {
-                format!("it must have {least} to {most}")
-            };
-            self.fault(place, field, format!("a list of {members}"), bound);
+            self.fault(place, field, format!("a list of {members}"), format!("it must have {least} to {most}"));
         }
         fits
     }

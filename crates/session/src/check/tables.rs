@@ -2,7 +2,7 @@
 
 use super::Checker;
 use crate::{
-    fault::with_unit,
+    fault::{counted, with_unit},
     limits::{Limit, MOST_BREAKPOINTS},
     place::Place,
 };
@@ -42,13 +42,18 @@ impl Checker<'_> {
         let before = self.faults.len();
         if values.len() != rows.1 {
             let bound = format!("it must have one row for each of the {} {}", rows.1, rows.0);
-            self.fault(place, field, format!("a table of {} rows", values.len()), bound);
+            self.fault(place, field, format!("a table of {}", counted(values.len(), "row")), bound);
             return false;
         }
         for (row, line) in values.iter().enumerate() {
             if line.len() != columns.1 {
                 let bound = format!("it must have one number for each of the {} {}", columns.1, columns.0);
-                self.fault(place, format!("{field}[{row}]"), format!("a row of {} numbers", line.len()), bound);
+                self.fault(
+                    place,
+                    format!("{field}[{row}]"),
+                    format!("a row of {}", counted(line.len(), "number")),
+                    bound,
+                );
             }
             for (column, &value) in line.iter().enumerate() {
                 if !limit.allows(value) {
