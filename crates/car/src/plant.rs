@@ -345,6 +345,13 @@ impl<L: Lane, const C: usize> Plant<L, C> {
         self.above(corner, motion) - motion.wheels[corner]
     }
 
+    /// Wheel load of a corner when the car has settled at these accelerations, N.
+    #[inline(always)]
+    pub fn quasi_static_load(&self, corner: usize, lateral: L, longitudinal: L) -> L {
+        let c = &self.corners[corner];
+        c.static_load_n + c.load_per_lateral * lateral + c.load_per_longitudinal * longitudinal
+    }
+
     /// Stop force in the sense of `e`, against the static position.
     #[inline(always)]
     fn stop_n(&self, corner: usize, e: L) -> L {

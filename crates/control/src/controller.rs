@@ -291,23 +291,22 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         })
     }
 
-    /// Adds the weights of this moment to the visit counts of a lane's maps: heave, wheel, base, roll, pitch.
-    /// The roughness maps count each axle for its share of the corners.
+    /// Where a lane is on its maps at this moment: heave, wheel, base, roll, pitch by index. The roughness maps are used
+    /// once by each axle.
     #[inline(always)]
-    pub fn places(&self, lane: usize, speed_m_per_s: f64, mut visit: impl FnMut(usize, Place, Place, f64)) {
+    pub fn places(&self, lane: usize, speed_m_per_s: f64, mut visit: impl FnMut(usize, Place, Place)) {
         let c = self.calibrations[lane];
         for (index, map) in [&c.heave, &c.wheel, &c.base].into_iter().enumerate() {
             let row = map.rows().place_held(speed_m_per_s);
             for axle in 0..2 {
-                let weight = self.wheels_on_axle[axle] / C as f64;
-                if weight > 0.0 {
+                if self.wheels_on_axle[axle] > 0.0 {
                     let column = map.columns().place_held(self.levels.roughness[axle].get(lane));
-                    visit(index, row, column, weight);
+                    visit(index, row, column);
                 }
             }
         }
         for (index, map, level) in [(3, &c.roll, self.levels.lateral), (4, &c.pitch, self.levels.longitudinal)] {
-            visit(index, map.rows().place_held(speed_m_per_s), map.columns().place_held(level.get(lane)), 1.0);
+            visit(index, map.rows().place_held(speed_m_per_s), map.columns().place_held(level.get(lane)));
         }
     }
 }

@@ -99,12 +99,6 @@ impl<L: Lane, const C: usize> Sines<L, C> {
             ramp_steps: (1.0 / step_s).ceil() as usize,
         }
     }
-
-    /// Cosine and sine of the phase of the next moment at the front axle.
-    #[inline(always)]
-    pub fn phase(&self) -> (L, L) {
-        self.phase
-    }
 }
 
 impl<L: Lane, const C: usize> Drive<L, C> for Sines<L, C> {

@@ -240,6 +240,8 @@ pub struct BoardRequest {
 /// Everything the window shows for one state of the session.
 #[derive(Clone, Debug)]
 pub struct Board {
+    /// What the curves of held dampers were computed from; equal: they still hold.
+    pub car_fingerprint: String,
     /// What was asked for.
     pub request: BoardRequest,
     /// Scorecards of all modes over all events.

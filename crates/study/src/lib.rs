@@ -2,9 +2,26 @@
 //!
 //! **Invariant:** window and verbs reach computation only through this crate, which knows no screen and no file.
 
+mod block;
 pub mod board;
+mod compare;
+mod convert;
+mod evaluate;
+mod profiles;
 pub mod progress;
+mod response;
+mod roads;
+mod show;
+mod snapshot;
+mod trace;
+mod watch;
 
 pub use board::*;
+pub use compare::Comparison;
+pub use profiles::Profiles;
 pub use progress::{Cancelled, Progress};
+pub use response::{ResponseRequest, VELOCITY_AMPLITUDE_M_PER_S, default_frequencies};
+pub use roads::RoadCache;
+pub use show::FIXED_DAMPERS;
+pub use snapshot::{AS_DESCRIBED, Study, StudyFault};
 pub use washboard_car::Model;

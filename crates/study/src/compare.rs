@@ -1,0 +1,142 @@
+//! Modes side by side: differences to a reference with the interval of the paired difference on common roads.
+
+use crate::evaluate::Wanted;
+use crate::{Cancelled, Difference, Evaluation, Progress, Selection, Study};
+use washboard_metrics::{MetricId, Scorecard};
+
+/// What a comparison gives.
+#[derive(Clone, Debug)]
+pub struct Comparison {
+    /// Scorecards of the modes, the reference among them.
+    pub evaluation: Evaluation,
+    /// Differences to the reference, mode by mode and metric by metric.
+    pub differences: Vec<Difference>,
+}
+
+/// Seeds lie this far apart, so that the roads of one event do not become those of another.
+const SEED_STEP: u64 = 7919;
+
+/// 0.975 quantiles of Student's t for 1 to 30 degrees of freedom (table in any handbook of statistics; from memory,
+/// checked against scipy.stats.t.ppf).
+const T_975: [f64; 30] = [
+    12.7062, 4.3027, 3.1824, 2.7764, 2.5706, 2.4469, 2.3646, 2.3060, 2.2622, 2.2281, 2.2010, 2.1788, 2.1604, 2.1448,
+    2.1314, 2.1199, 2.1098, 2.1009, 2.0930, 2.0860, 2.0796, 2.0739, 2.0687, 2.0639, 2.0595, 2.0555, 2.0518, 2.0484,
+    2.0452, 2.0423,
+];
+
+impl Study {
+    /// Compares modes with a reference in the first load case of the selection. Random roads are driven with `seeds`
+    /// different seeds, the same for all modes; with fewer than two there is no interval.
+    ///
+    /// # Errors
+    /// If it was stopped on the way.
+    pub fn compare(
+        &self,
+        selection: &Selection,
+        reference: usize,
+        seeds: usize,
+        progress: &Progress,
+    ) -> Result<Comparison, Cancelled> {
+        let mut selection = selection.clone();
+        if !selection.modes.contains(&reference) {
+            selection.modes.insert(0, reference);
+        }
+        let evaluation = self.evaluate(&selection, progress)?;
+        let differences = self.differences(&evaluation, &selection, reference, seeds, progress)?;
+        Ok(Comparison { evaluation, differences })
+    }
+
+    pub(crate) fn differences(
+        &self,
+        evaluation: &Evaluation,
+        selection: &Selection,
+        reference: usize,
+        seeds: usize,
+        progress: &Progress,
+    ) -> Result<Vec<Difference>, Cancelled> {
+        let load_case = selection.load_cases[0];
+        let random: Vec<usize> = selection.events.iter().copied().filter(|&e| self.courses[e].is_random()).collect();
+        // Overall cards a mode, one a seed; seed 0 is the evaluation's own.
+        let mut draws: Vec<Vec<Scorecard>> = vec![self.cards(evaluation, selection, load_case, None)];
+        if seeds >= 2 && !random.is_empty() {
+            for draw in 1..seeds {
+                let wanted: Vec<Wanted> = selection
+                    .modes
+                    .iter()
+                    .flat_map(|&m| random.iter().map(move |&e| (m, e)))
+                    .map(|(m, event)| Wanted { calibration: &self.calibrations[m], event, load_case })
+                    .collect();
+                let scored = self.score(selection.model, &wanted, draw as u64 * SEED_STEP, false, progress)?;
+                let cards: Vec<Scorecard> = scored.into_iter().map(|s| s.0).collect();
+                draws.push(self.cards(evaluation, selection, load_case, Some((&random, &cards))));
+            }
+        }
+        let Some(place) = selection.modes.iter().position(|&m| m == reference) else { return Ok(Vec::new()) };
+        let mut differences = Vec::new();
+        for (index, &mode) in selection.modes.iter().enumerate() {
+            for metric in MetricId::all() {
+                let share = |cards: &Vec<Scorecard>| {
+                    let (own, base) = (cards[index].mean(metric)?, cards[place].mean(metric)?);
+                    (base != 0.0).then(|| (own - base) / base)
+                };
+                let (Some(value), Some(base)) = (draws[0][index].mean(metric), draws[0][place].mean(metric)) else {
+                    continue;
+                };
+                let shares: Vec<f64> = draws.iter().filter_map(share).collect();
+                let Some(first) = shares.first() else { continue };
+                let half_width = (mode != reference && shares.len() >= 2).then(|| half_width(&shares));
+                differences.push(Difference {
+                    mode,
+                    metric,
+                    value,
+                    reference: base,
+                    share: if half_width.is_some() { mean(&shares) } else { *first },
+                    half_width,
+                });
+            }
+        }
+        Ok(differences)
+    }
+
+    /// Overall card of each mode; where other draws of the random roads are given, they replace the evaluation's own.
+    fn cards(
+        &self,
+        evaluation: &Evaluation,
+        selection: &Selection,
+        load_case: usize,
+        drawn: Option<(&[usize], &[Scorecard])>,
+    ) -> Vec<Scorecard> {
+        let of_mode = |(index, &mode): (usize, &usize)| {
+            let runs = evaluation.runs.iter().filter(|r| r.mode == mode && r.load_case == load_case);
+            Scorecard::weighted_mean(runs.map(|r| {
+                let replaced = drawn.and_then(|(random, cards)| {
+                    let event = random.iter().position(|&e| e == r.event)?;
+                    cards.get(index * random.len() + event)
+                });
+                (replaced.unwrap_or(&r.card), self.courses[r.event].weight)
+            }))
+        };
+        selection.modes.iter().enumerate().map(of_mode).collect()
+    }
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
+/// Half width of the 95 % interval of the mean.
+fn half_width(values: &[f64]) -> f64 {
+    let n = values.len();
+    let m = mean(values);
+    let variance = values.iter().map(|v| (v - m).powi(2)).sum::<f64>() / (n - 1) as f64;
+    T_975[(n - 2).min(T_975.len() - 1)] * (variance / n as f64).sqrt()
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn the_interval_is_students() {
+        // scipy.stats.t.interval(0.95, 3, loc=mean, scale=sem) of 1, 2, 3, 4: half width 2.0543
+        assert!((super::half_width(&[1.0, 2.0, 3.0, 4.0]) - 2.0542602).abs() < 1e-4);
+    }
+}

@@ -1,0 +1,208 @@
+//! From the session's words to what the core computes with: units, names resolved, nothing checked twice.
+
+use crate::{Profiles, StudyFault};
+use std::sync::Arc;
+use washboard_car as car;
+use washboard_control as control;
+use washboard_road as road;
+use washboard_session as doc;
+use washboard_signal::table::Table;
+
+const KM_H: f64 = 3.6;
+
+fn damper(d: &doc::Damper) -> Arc<car::Damper> {
+    Arc::new(car::Damper {
+        table: car::DamperTable::new(d.velocity_m_per_s.clone(), d.current_a.clone(), &d.force_n),
+        dead_time_s: d.dead_time_s,
+        rise_s: d.rise_s,
+        fall_s: d.fall_s,
+    })
+}
+
+fn stop(s: &Option<doc::Stop>) -> Option<car::vehicle::Stop> {
+    s.as_ref().map(|s| car::vehicle::Stop {
+        gap_m: s.gap_m,
+        rate_n_per_m: s.rate_n_per_m,
+        progression_n_per_m3: s.progression_n_per_m3,
+    })
+}
+
+/// The car; `Err` where an axle names a damper that is not there.
+pub fn vehicle(session: &doc::Session) -> Result<car::Vehicle, StudyFault> {
+    let v = &session.vehicle;
+    let axle = |a: &doc::Axle| -> Result<car::vehicle::Axle, StudyFault> {
+        let fitted = session.dampers.iter().find(|d| d.name == a.damper);
+        let fitted = fitted.ok_or_else(|| StudyFault::NoDamper { name: a.damper.clone() })?;
+        Ok(car::vehicle::Axle {
+            track_m: a.track_m,
+            wheel_mass_kg: a.wheel_mass_kg,
+            spring_rate_n_per_m: a.spring_rate_n_per_m,
+            anti_roll_rate_n_m_per_rad: a.anti_roll_rate_n_m_per_rad,
+            tyre_rate_n_per_m: a.tyre_rate_n_per_m,
+            tyre_damping_n_s_per_m: a.tyre_damping_n_s_per_m,
+            motion_ratio: a.motion_ratio,
+            roll_centre_height_m: a.roll_centre_height_m,
+            wheel_centre_height_m: a.wheel_centre_height_m,
+            anti_pitch_braking_share: a.anti_pitch_braking_share,
+            anti_pitch_driving_share: a.anti_pitch_driving_share,
+            bump_stop: stop(&a.bump_stop),
+            rebound_stop: stop(&a.rebound_stop),
+            damper: damper(fitted),
+        })
+    };
+    Ok(car::Vehicle {
+        body_mass_kg: v.body_mass_kg,
+        roll_inertia_kg_m2: v.roll_inertia_kg_m2,
+        pitch_inertia_kg_m2: v.pitch_inertia_kg_m2,
+        wheelbase_m: v.wheelbase_m,
+        cg_to_front_axle_m: v.cg_to_front_axle_m,
+        cg_height_m: v.cg_height_m,
+        seat_m: v.seat_m.map_or([0.0, 0.0, v.cg_height_m], |p| [p.x, p.y, p.z]),
+        axles: [axle(&v.front)?, axle(&v.rear)?],
+    })
+}
+
+/// One load case.
+pub fn load_case(case: &doc::LoadCase) -> car::LoadCase {
+    let items = case.items.iter();
+    car::LoadCase {
+        items: items.map(|i| car::LoadItem { mass_kg: i.mass_kg, x_m: i.x_m, y_m: i.y_m, z_m: i.z_m }).collect(),
+        levelled: case.levelled,
+    }
+}
+
+/// What all modes share.
+pub fn settings(c: &doc::Controller) -> control::Settings {
+    control::Settings {
+        sample_rate_hz: c.sample_rate_hz,
+        roughness_low_hz: c.roughness.low_hz,
+        roughness_high_hz: c.roughness.high_hz,
+        roughness_rise_s: c.roughness.rise_s,
+        roughness_fall_s: c.roughness.fall_s,
+        lateral_s: [c.lateral_demand.rise_s, c.lateral_demand.fall_s],
+        longitudinal_s: [c.longitudinal_demand.rise_s, c.longitudinal_demand.fall_s],
+        blend_velocity_m_per_s: c.blend_velocity_m_per_s,
+    }
+}
+
+fn map(m: &doc::GainMap) -> Table {
+    Table::new(m.rows.iter().map(|v| v / KM_H).collect(), m.columns.clone(), &m.values_n_s_per_m)
+}
+
+fn scales(s: &doc::AxleScales) -> control::AxleScales {
+    control::AxleScales {
+        heave: s.heave,
+        wheel: s.wheel,
+        base: s.base,
+        roll: s.roll,
+        pitch: s.pitch,
+        rebound: s.rebound,
+        compression: s.compression,
+    }
+}
+
+/// One mode.
+pub fn calibration(m: &doc::Mode) -> control::Calibration {
+    control::Calibration {
+        law: match &m.law {
+            doc::Law::Continuous => control::Law::Continuous,
+            doc::Law::OnOff => control::Law::OnOff,
+            doc::Law::AccelerationDriven => control::Law::AccelerationDriven,
+            doc::Law::Mixed(mix) => control::Law::Mixed { crossover_hz: mix.crossover_hz },
+        },
+        heave: map(&m.heave),
+        wheel: map(&m.wheel),
+        base: map(&m.base),
+        roll: map(&m.roll),
+        pitch: map(&m.pitch),
+        floor: m
+            .floor
+            .as_ref()
+            .map(|f| Table::new(f.rows.iter().map(|v| v / KM_H).collect(), f.columns.clone(), &f.values_a)),
+        axles: [scales(&m.front), scales(&m.rear)],
+        current_min_a: m.current_min_a,
+        current_max_a: m.current_max_a,
+        slew_a_per_s: m.slew_a_per_s.unwrap_or(f64::INFINITY),
+    }
+}
+
+fn side(s: doc::Side) -> road::Side {
+    match s {
+        doc::Side::Both => road::Side::Both,
+        doc::Side::Left => road::Side::Left,
+        doc::Side::Right => road::Side::Right,
+    }
+}
+
+/// One event; `Err` where a measured profile has not been read.
+pub fn event(e: &doc::Event, profiles: &Profiles) -> Result<road::Event, StudyFault> {
+    use doc::EventKind as K;
+    use road::{Manoeuvre as M, Surface as S};
+    let (surface, manoeuvre) = match &e.kind {
+        K::RandomRoad { class, seed, from_cycles_per_m, to_cycles_per_m, ramp_m } => (
+            S::Random(road::RandomRoad {
+                psd_at_n0_m3: road::class_psd_at_n0_m3(*class as usize),
+                seed: *seed,
+                from_cycles_per_m: *from_cycles_per_m,
+                to_cycles_per_m: *to_cycles_per_m,
+                ramp_m: *ramp_m,
+            }),
+            M::None,
+        ),
+        K::CosineBump { height_m, length_m, lead_m, side: s } => {
+            (S::CosineBump { height_m: *height_m, length_m: *length_m, lead_m: *lead_m, side: side(*s) }, M::None)
+        }
+        K::Pothole { depth_m, length_m, edge_m, lead_m, side: s } => (
+            S::Pothole { depth_m: *depth_m, length_m: *length_m, edge_m: *edge_m, lead_m: *lead_m, side: side(*s) },
+            M::None,
+        ),
+        K::Sweep { from_hz, to_hz, velocity_amplitude_m_per_s, spacing } => (
+            S::Sweep {
+                from_hz: *from_hz,
+                to_hz: *to_hz,
+                velocity_amplitude_m_per_s: *velocity_amplitude_m_per_s,
+                spacing: match spacing {
+                    doc::Spacing::Logarithmic => road::Spacing::Logarithmic,
+                    doc::Spacing::Linear => road::Spacing::Linear,
+                },
+            },
+            M::None,
+        ),
+        K::Harmonic { frequency_hz, amplitude_m } => {
+            (S::Harmonic { frequency_hz: *frequency_hz, amplitude_m: *amplitude_m }, M::None)
+        }
+        K::Profile { file } => {
+            let found = profiles
+                .get(file)
+                .ok_or_else(|| StudyFault::NoProfile { event: e.name.clone(), file: file.clone() })?;
+            (S::Profile(found.clone()), M::None)
+        }
+        K::LateralStep { acceleration_m_per_s2, rise_s, start_s } => (
+            S::Flat,
+            M::LateralStep { acceleration_m_per_s2: *acceleration_m_per_s2, rise_s: *rise_s, start_s: *start_s },
+        ),
+        K::LaneChange { acceleration_m_per_s2, period_s, start_s } => (
+            S::Flat,
+            M::LaneChange { acceleration_m_per_s2: *acceleration_m_per_s2, period_s: *period_s, start_s: *start_s },
+        ),
+        K::Braking { deceleration_m_per_s2, rise_s, start_s, hold_s } => (
+            S::Flat,
+            M::Longitudinal {
+                acceleration_m_per_s2: -*deceleration_m_per_s2,
+                rise_s: *rise_s,
+                start_s: *start_s,
+                hold_s: *hold_s,
+            },
+        ),
+        K::Drive { acceleration_m_per_s2, rise_s, start_s, hold_s } => (
+            S::Flat,
+            M::Longitudinal {
+                acceleration_m_per_s2: *acceleration_m_per_s2,
+                rise_s: *rise_s,
+                start_s: *start_s,
+                hold_s: *hold_s,
+            },
+        ),
+    };
+    Ok(road::Event { speed_m_per_s: e.speed_km_h / KM_H, duration_s: e.duration_s, surface, manoeuvre })
+}

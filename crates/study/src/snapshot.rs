@@ -1,0 +1,202 @@
+//! An immutable snapshot of a session, compiled once: cars in every load case, modes, events.
+
+use crate::{Profiles, RoadCache, Selection, convert};
+use washboard_car::{Damper, LoadCase, Loaded, Model, Plant, Vehicle};
+use washboard_control::{Calibration, Settings};
+use washboard_road::{Event, Geometry, Input, Surface, Tracks};
+use washboard_session::Session;
+use washboard_sim::Clock;
+
+/// Name of load case 0.
+pub const AS_DESCRIBED: &str = "as described";
+
+/// Why a session cannot be computed, or a request does not fit it. One sentence each.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[allow(missing_docs)]
+pub enum StudyFault {
+    #[error("{0}")]
+    Document(String),
+    #[error("An axle names the damper \"{name}\", but the session has no damper of that name.")]
+    NoDamper { name: String },
+    #[error("Event \"{event}\" needs the profile \"{file}\", which has not been read.")]
+    NoProfile { event: String, file: String },
+    #[error("There is no {kind} called \"{name}\"; there is {known}.")]
+    Unknown { kind: &'static str, name: String, known: String },
+    #[error("{field} is {value}, but must be {bound}.")]
+    Number { field: &'static str, value: f64, bound: String },
+    #[error("Filters do not fit the sample rate: {0}")]
+    Filter(String),
+}
+
+/// An event with what the figures need besides the road.
+#[derive(Clone, Debug)]
+pub(crate) struct Course {
+    pub event: Event,
+    pub settle_s: f64,
+    pub weight: f64,
+}
+
+impl Course {
+    pub(crate) fn is_random(&self) -> bool {
+        matches!(self.event.surface, Surface::Random(_))
+    }
+}
+
+/// A compiled session. Cheap to share between threads; an edit makes a new one.
+#[derive(Clone, Debug)]
+pub struct Study {
+    pub(crate) session: Session,
+    pub(crate) vehicle: Vehicle,
+    pub(crate) loaded: Vec<Loaded>,
+    pub(crate) calibrations: Vec<Calibration>,
+    pub(crate) courses: Vec<Course>,
+    pub(crate) settings: Settings,
+    pub(crate) roads: RoadCache,
+}
+
+impl Study {
+    /// Compiles a session; measured profiles come beside it.
+    ///
+    /// # Errors
+    /// One sentence where the session does not pass its own check, or a profile is missing.
+    pub fn new(session: &Session, profiles: &Profiles) -> Result<Study, StudyFault> {
+        if let Err(faults) = washboard_session::check(session) {
+            let first = faults.first().map_or_else(|| "The session is not valid.".to_owned(), ToString::to_string);
+            return Err(StudyFault::Document(first));
+        }
+        let vehicle = convert::vehicle(session)?;
+        let mut loaded = vec![Loaded::new(&vehicle, &LoadCase::default())];
+        loaded.extend(session.vehicle.load_cases.iter().map(|c| Loaded::new(&vehicle, &convert::load_case(c))));
+        let courses = session
+            .events
+            .iter()
+            .map(|e| Ok(Course { event: convert::event(e, profiles)?, settle_s: e.settle_s, weight: e.weight }));
+        let study = Study {
+            loaded,
+            calibrations: session.modes.iter().map(convert::calibration).collect(),
+            courses: courses.collect::<Result<_, StudyFault>>()?,
+            settings: convert::settings(&session.controller),
+            roads: RoadCache::default(),
+            session: session.clone(),
+            vehicle,
+        };
+        Ok(study)
+    }
+
+    /// Uses roads drawn for an earlier state of the session.
+    pub fn sharing_roads(mut self, roads: &RoadCache) -> Self {
+        self.roads = roads.clone();
+        self
+    }
+
+    /// The session it was compiled from.
+    pub fn session(&self) -> &Session {
+        &self.session
+    }
+
+    /// Names of the modes.
+    pub fn mode_names(&self) -> Vec<&str> {
+        self.session.modes.iter().map(|m| m.name.as_str()).collect()
+    }
+
+    /// Names of the events.
+    pub fn event_names(&self) -> Vec<&str> {
+        self.session.events.iter().map(|e| e.name.as_str()).collect()
+    }
+
+    /// Names of the load cases; the first is the car as described.
+    pub fn load_case_names(&self) -> Vec<&str> {
+        let own = self.session.vehicle.load_cases.iter().map(|c| c.name.as_str());
+        std::iter::once(AS_DESCRIBED).chain(own).collect()
+    }
+
+    /// Index of the reference mode: the one the session names, else the first.
+    pub fn reference(&self) -> usize {
+        let named = self.session.reference_mode.as_deref();
+        named.and_then(|n| self.session.modes.iter().position(|m| m.name == n)).unwrap_or(0)
+    }
+
+    /// Resolves names; an empty list takes all.
+    ///
+    /// # Errors
+    /// A sentence with what there is, where a name is unknown.
+    pub fn selection(
+        &self,
+        model: Model,
+        modes: &[&str],
+        events: &[&str],
+        load_cases: &[&str],
+    ) -> Result<Selection, StudyFault> {
+        Ok(Selection {
+            model,
+            modes: resolve("mode", modes, &self.mode_names())?,
+            events: resolve("event", events, &self.event_names())?,
+            load_cases: resolve("load case", load_cases, &self.load_case_names())?,
+        })
+    }
+
+    /// Index of a mode by name.
+    ///
+    /// # Errors
+    /// A sentence with the modes there are.
+    pub fn mode(&self, name: &str) -> Result<usize, StudyFault> {
+        Ok(resolve("mode", &[name], &self.mode_names())?[0])
+    }
+
+    /// Index of an event by name.
+    ///
+    /// # Errors
+    /// A sentence with the events there are.
+    pub fn event(&self, name: &str) -> Result<usize, StudyFault> {
+        Ok(resolve("event", &[name], &self.event_names())?[0])
+    }
+
+    /// Index of a load case by name.
+    ///
+    /// # Errors
+    /// A sentence with the load cases there are.
+    pub fn load_case(&self, name: &str) -> Result<usize, StudyFault> {
+        Ok(resolve("load case", &[name], &self.load_case_names())?[0])
+    }
+
+    pub(crate) fn plants<const C: usize>(&self, model: Model) -> Vec<Plant<f64, C>> {
+        self.loaded.iter().map(|l| Plant::new(&self.vehicle, l, model)).collect()
+    }
+
+    pub(crate) fn dampers<const C: usize>(&self, model: Model) -> [&Damper; C] {
+        let places = model.corner_places();
+        std::array::from_fn(|c| &*self.vehicle.axles[places[c].0].damper)
+    }
+
+    /// The plant step of a model. It looks at every load case, so that a result does not depend on what else is asked.
+    pub(crate) fn clock<const C: usize>(&self, model: Model, plants: &[Plant<f64, C>]) -> Clock {
+        Clock::new(self.settings.sample_rate_hz, plants, &self.dampers::<C>(model))
+    }
+
+    pub(crate) fn road(&self, model: Model, event: &Event, clock: &Clock) -> std::sync::Arc<Input> {
+        let geometry = Geometry {
+            wheelbase_m: self.vehicle.wheelbase_m,
+            track_m: 0.5 * (self.vehicle.axles[0].track_m + self.vehicle.axles[1].track_m),
+        };
+        let tracks = if model.rolls() { Tracks::Two } else { Tracks::Single };
+        self.roads.get(event, geometry, tracks, clock.step_s, clock.steps(event.duration_s))
+    }
+}
+
+fn resolve(kind: &'static str, names: &[&str], known: &[&str]) -> Result<Vec<usize>, StudyFault> {
+    if names.is_empty() {
+        return Ok((0..known.len()).collect());
+    }
+    let mut found = Vec::new();
+    for name in names {
+        let index = known.iter().position(|k| k == name).ok_or_else(|| StudyFault::Unknown {
+            kind,
+            name: (*name).to_owned(),
+            known: known.iter().map(|k| format!("\"{k}\"")).collect::<Vec<_>>().join(", "),
+        })?;
+        if !found.contains(&index) {
+            found.push(index);
+        }
+    }
+    Ok(found)
+}

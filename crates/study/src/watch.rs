@@ -1,0 +1,172 @@
+//! Wires the loop's samples into the metrics, and counts where the runs are on their maps.
+
+use crate::Visits;
+use crate::block::{Stage, Task, Wide};
+use washboard_control::Calibration;
+use washboard_metrics::attitude::Step;
+use washboard_metrics::{
+    CornerSample, Delivery, RideMetrics, RideOptions, RideSample, Scorecard, StopGaps, VisitShare,
+};
+use washboard_road::{Manoeuvre, Surface};
+use washboard_session::MapName;
+use washboard_signal::Lane;
+use washboard_sim::{Sample, Watch};
+
+/// Watched samples between two looks at the maps: levels and speeds move slowly, a hundred looks a second are plenty.
+const SAMPLES_BETWEEN_LOOKS: usize = 10;
+
+/// What makes runs alike enough for one block: what they measure, and from when.
+pub(crate) fn block_key(task: &Task<'_>) -> (usize, u64, u8, u64) {
+    let (kind, start_s): (u8, f64) = match (&task.course.event.manoeuvre, &task.course.event.surface) {
+        (Manoeuvre::LateralStep { start_s, .. }, _) => (1, *start_s),
+        (Manoeuvre::LaneChange { start_s, .. }, _) => (2, *start_s),
+        (Manoeuvre::Longitudinal { start_s, .. }, _) if ends_steady(task) => (3, *start_s),
+        (_, Surface::CosineBump { .. } | Surface::Pothole { .. }) => (4, 0.0),
+        _ => (0, 0.0),
+    };
+    (task.input.steps, task.course.settle_s.to_bits(), kind, start_s.to_bits())
+}
+
+/// True where a braking or drive-off still goes on at the end of the run.
+fn ends_steady(task: &Task<'_>) -> bool {
+    task.input.longitudinal_at(task.input.steps) != 0.0
+}
+
+/// Metrics of a block.
+pub(crate) struct Scores<const C: usize> {
+    metrics: RideMetrics<Wide, C>,
+    settle_s: f64,
+    stops: bool,
+    visits: Option<MapVisits>,
+    looked: usize,
+}
+
+/// Visit counts of the five gain maps, one set a lane.
+struct MapVisits {
+    lanes: Vec<[VisitShare; 5]>,
+}
+
+impl MapVisits {
+    fn new(calibrations: &[&Calibration]) -> Self {
+        let of = |c: &&Calibration| {
+            [&c.heave, &c.wheel, &c.base, &c.roll, &c.pitch]
+                .map(|m| VisitShare::new(m.rows().len(), m.columns().len(), 1))
+        };
+        MapVisits { lanes: calibrations.iter().map(of).collect() }
+    }
+}
+
+impl<const C: usize> Scores<C> {
+    pub fn new(stage: &Stage<'_, C>, tasks: &[&Task<'_>], with_visits: bool) -> Self {
+        let last = tasks.len() - 1;
+        let task = |i: usize| tasks[i.min(last)];
+        let plant = |i: usize| &stage.plants[task(i).load_case];
+        let model = stage.model;
+        let names = std::array::from_fn(|c| model.corner_names()[c]);
+        let loads = std::array::from_fn(|c| Wide::from_fn(|i| plant(i).corners[c].static_load_n));
+        let mut options = RideOptions::new(names, loads);
+        let gap = |fitted: bool, gap: Wide| fitted.then_some(gap);
+        options.stop_gaps = std::array::from_fn(|c| {
+            let axle = &stage.study.vehicle.axles[stage.axle_of()[c]];
+            let moved = Wide::from_fn(|i| plant(i).corners[c].static_deflection_m);
+            StopGaps {
+                bump_m: gap(axle.bump_stop.is_some(), Wide::splat(axle.bump_stop.map_or(0.0, |s| s.gap_m)) + moved),
+                rebound_m: gap(
+                    axle.rebound_stop.is_some(),
+                    Wide::splat(axle.rebound_stop.map_or(0.0, |s| s.gap_m)) - moved,
+                ),
+            }
+        });
+        options.roll = model.rolls();
+        options.pitch = model.pitches();
+        let first = tasks[0];
+        match first.course.event.manoeuvre {
+            Manoeuvre::LateralStep { start_s, .. } if model.rolls() => {
+                let steady_rad =
+                    Wide::from_fn(|i| plant(i).roll_per_lateral * task(i).input.lateral_at(task(i).input.steps));
+                options.roll_step = Some(Step { steady_rad, start_s });
+            }
+            Manoeuvre::Longitudinal { start_s, .. } if model.pitches() && ends_steady(first) => {
+                let steady_rad = Wide::from_fn(|i| {
+                    let a = task(i).input.longitudinal_at(task(i).input.steps);
+                    plant(i).pitch_per_longitudinal[usize::from(a > 0.0)] * a
+                });
+                options.pitch_step = Some(Step { steady_rad, start_s });
+            }
+            _ => {}
+        }
+        options.lateral = !first.input.lateral_m_per_s2.is_empty();
+        options.obstacle = matches!(first.course.event.surface, Surface::CosineBump { .. } | Surface::Pothole { .. });
+        let calibrations: Vec<&Calibration> = tasks.iter().map(|t| t.calibration).collect();
+        Scores {
+            stops: options.stop_gaps.iter().any(StopGaps::any),
+            metrics: RideMetrics::new(stage.clock.watch_rate_hz(), options)
+                .expect("the clock watches 500 to 1000 samples a second, which every band fits"),
+            settle_s: first.course.settle_s,
+            visits: with_visits.then(|| MapVisits::new(&calibrations)),
+            looked: 0,
+        }
+    }
+
+    pub fn card(&self, lane: usize) -> Scorecard {
+        self.metrics.finish(lane)
+    }
+
+    pub fn visits(&self, lane: usize) -> Visits {
+        const MAPS: [MapName; 5] = [MapName::Heave, MapName::Wheel, MapName::Base, MapName::Roll, MapName::Pitch];
+        let Some(visits) = &self.visits else { return Visits::default() };
+        let shares = |share: &VisitShare| share.shares(0).chunks(share.columns()).map(<[f64]>::to_vec).collect();
+        Visits { maps: MAPS.into_iter().zip(visits.lanes[lane].iter().map(shares)).collect() }
+    }
+}
+
+impl<const C: usize> Watch<Wide, C> for Scores<C> {
+    #[inline(always)]
+    fn sample(&mut self, s: &Sample<'_, '_, Wide, C>) {
+        let counting = s.time_s >= self.settle_s;
+        self.metrics.sample(&ride_sample(s, self.stops), counting);
+        if let Some(visits) = &mut self.visits {
+            self.looked += 1;
+            if counting && self.looked.is_multiple_of(SAMPLES_BETWEEN_LOOKS) {
+                for (lane, maps) in visits.lanes.iter_mut().enumerate() {
+                    let speed = s.moment.speed_m_per_s.get(lane);
+                    s.controller.places(lane, speed, |map, row, column| maps[map].add(0, row, column));
+                }
+            }
+        }
+    }
+}
+
+/// What the metrics want to know of a sample.
+#[inline(always)]
+fn ride_sample<L: Lane, const C: usize>(s: &Sample<'_, '_, L, C>, stops: bool) -> RideSample<L, C> {
+    let lateral = s.moment.lateral_m_per_s2;
+    let longitudinal = s.moment.longitudinal_m_per_s2;
+    RideSample {
+        heave_m: s.position.heave,
+        heave_acceleration_m_per_s2: s.acceleration.heave,
+        roll_rad: s.position.roll,
+        roll_rate_rad_per_s: s.rate.roll,
+        roll_acceleration_rad_per_s2: s.acceleration.roll,
+        pitch_rad: s.position.pitch,
+        pitch_rate_rad_per_s: s.rate.pitch,
+        seat_acceleration_m_per_s2: s.plant.at_seat(s.acceleration),
+        lateral_acceleration_m_per_s2: lateral,
+        longitudinal_acceleration_m_per_s2: longitudinal,
+        corners: std::array::from_fn(|c| {
+            let (corner, command) = (&s.plant.corners[c], &s.commands[c]);
+            let v = s.corner_rate[c];
+            CornerSample {
+                deflection_m: s.plant.deflection(c, s.position),
+                rate_m_per_s: v,
+                wheel_load_n: s.forces[c].wheel_load_n,
+                quasi_static_load_n: s.plant.quasi_static_load(c, lateral, longitudinal),
+                damper_force_n: s.damper_n[c],
+                stop_force_n: if stops { s.forces[c].stop_n + corner.static_stop_n } else { L::zero() },
+                current_a: s.current_a[c],
+                delivery: Delivery::classify(command.wanted_n, v, command.reach.soft_n, command.reach.firm_n),
+                outside_table: s.outside[c],
+            }
+        }),
+    }
+}
