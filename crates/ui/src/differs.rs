@@ -1,5 +1,7 @@
 //! What differs between the modes on screen and a set that was handed over, map by map, and the edit that takes it back.
 
+use crate::words;
+use washboard_session::difference::SetDifference;
 use washboard_session::edit::Cell;
 use washboard_session::{Edit, HandedOver, MapName, Mode, Session, Table};
 
@@ -103,4 +105,41 @@ pub(crate) fn settings_differ(session: &Session, set: &HandedOver) -> Vec<String
 /// The edit that makes a mode the one that the others are compared with.
 pub(crate) fn set_reference(name: String) -> Edit {
     Edit::SetReferenceMode(Some(name))
+}
+
+/// All that differs from the set, a title a mode with its lines; long lists are cut and say so.
+pub(crate) fn in_words(session: &Session, set: &HandedOver) -> Vec<(String, Vec<String>)> {
+    const MOST: usize = 14;
+    let difference = SetDifference::between(&set.modes, &session.modes);
+    let mut all = Vec::new();
+    for name in &difference.added {
+        all.push((format!("{name}: new"), Vec::new()));
+    }
+    for name in &difference.removed {
+        all.push((format!("{name}: no longer there"), Vec::new()));
+    }
+    for (name, of_mode) in &difference.changed {
+        let mut lines: Vec<String> = of_mode.settings.iter().map(ToString::to_string).collect();
+        lines.extend(of_mode.cells.iter().map(|c| {
+            let side = |v: Option<f64>| v.map_or("no cell".to_owned(), |v| words::cell(c.map, v));
+            format!(
+                "{}, {} km/h, {} {} {}: {} → {} {}",
+                c.map.field(),
+                words::breakpoint(c.row_value),
+                words::second_axis(c.map),
+                words::breakpoint(c.column_value),
+                words::unit(c.map.column_unit()),
+                side(c.before),
+                side(c.after),
+                words::unit(c.map.value_unit())
+            )
+        }));
+        let count = lines.len();
+        if count > MOST {
+            lines.truncate(MOST);
+            lines.push(format!("… and {} more", count - MOST));
+        }
+        all.push((format!("{name}: {}", words::count(of_mode.cells.len(), "cell", "cells")), lines));
+    }
+    all
 }

@@ -11,7 +11,7 @@ mod context;
 mod curve;
 mod desk;
 mod differs;
-mod drawing;
+mod field;
 mod figures;
 mod hand_over;
 mod keys;

@@ -8,7 +8,7 @@ mod drawer;
 mod entry;
 mod event;
 mod maps;
-mod scorecard;
+pub(crate) mod scorecard;
 
 use crate::chart::PlotName;
 use crate::command::RequestChange;

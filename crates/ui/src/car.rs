@@ -1,4 +1,0 @@
-//! x
-use crate::{desk::Desk, view::View};
-use egui::Ui;
-pub(crate) fn show(_ui: &mut Ui, _view: &mut View, _desk: &mut Desk<'_>) {}

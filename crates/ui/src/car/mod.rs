@@ -1,0 +1,46 @@
+//! Car: every number of the session's car on the left; drawing, dampers and derived figures on the right.
+
+mod dampers;
+mod derived;
+mod drawing;
+mod modes;
+mod sheet;
+
+use crate::desk::Desk;
+use crate::theme::UNIT;
+use crate::view::View;
+use crate::widgets::toggle;
+use egui::{Rect, Ui, pos2};
+
+const SHEETS: [&str; 5] = ["car", "load cases", "dampers", "controller", "modes"];
+
+pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
+    let area = ui.max_rect();
+    let split = area.left() + (area.width() * 0.46).clamp(480.0, 760.0);
+    let left = Rect::from_min_max(area.min, pos2(split, area.bottom()));
+    let right = Rect::from_min_max(pos2(split + 4.0 * UNIT, area.top()), area.max);
+    let mut child = ui.new_child(egui::UiBuilder::new().max_rect(left));
+    child.shrink_clip_rect(left.expand(2.0));
+    child.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 10.0;
+        ui.label(crate::theme::bold(ui, "data sheet", crate::theme::BODY + 1.0));
+        if let Some(i) = toggle(ui, desk.look, "sheet", view.sheet, &SHEETS) {
+            view.sheet = i;
+        }
+    });
+    child.add_space(UNIT);
+    egui::ScrollArea::vertical().id_salt(("sheet", view.sheet)).auto_shrink(false).show(&mut child, |ui| match view.sheet {
+        1 => sheet::load_cases(ui, view, desk),
+        2 => sheet::dampers(ui, view, desk),
+        3 => sheet::controller(ui, view, desk),
+        4 => modes::show(ui, view, desk),
+        _ => sheet::car(ui, view, desk),
+    });
+    let height = right.height();
+    let picture = Rect::from_min_max(right.min, pos2(right.right(), right.top() + height * 0.29));
+    let bench = Rect::from_min_max(pos2(right.left(), picture.bottom() + 8.0), pos2(right.right(), right.top() + height * 0.66));
+    let figures = Rect::from_min_max(pos2(right.left(), bench.bottom() + 8.0), right.max);
+    drawing::show(ui, desk, picture);
+    dampers::show(ui, view, desk, bench);
+    derived::show(ui, desk, figures);
+}

@@ -1,0 +1,286 @@
+//! The data sheet: numbers of the session in sections, each with unit and range.
+
+use crate::command::Command;
+use crate::desk::Desk;
+use crate::field;
+use crate::theme::{self, BODY, SMALL};
+use crate::view::View;
+use crate::widgets::{choice, link};
+use crate::words;
+use egui::{RichText, Ui};
+use washboard_session::{Edit, LoadCase, LoadItem, Number, Point, Stop, numbers};
+
+const FIELD: f32 = 84.0;
+
+fn heading(ui: &mut Ui, text: &str, note: &str, desk: &Desk<'_>) {
+    ui.add_space(6.0);
+    ui.horizontal(|ui| {
+        ui.label(theme::bold(ui, text, BODY));
+        ui.label(theme::note(desk.look, note));
+    });
+}
+
+/// Rows of label, field, unit and range.
+fn rows(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, place: &str, list: &[&Number]) {
+    let look = desk.look;
+    egui::Grid::new(("numbers", place)).num_columns(4).spacing([8.0, 2.0]).min_col_width(20.0).show(ui, |ui| {
+        for number in list {
+            label(ui, number.limit.label, 210.0);
+            field::number(ui, view, desk, number, &format!("{place} {}", number.limit.label), FIELD);
+            ui.label(RichText::new(words::unit(number.limit.unit)).size(BODY - 0.5));
+            ui.label(theme::note(look, field::range(number.limit)));
+            ui.end_row();
+        }
+    });
+    for number in list {
+        field::sentence(ui, view, look, &number.path);
+    }
+}
+
+fn label(ui: &mut Ui, text: &str, width: f32) {
+    let (rect, _) = ui.allocate_exact_size(egui::vec2(width, 18.0), egui::Sense::hover());
+    ui.put(rect, |ui: &mut Ui| {
+        ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+            ui.add(egui::Label::new(RichText::new(text).size(BODY - 0.5)).truncate())
+        })
+        .inner
+    });
+}
+
+/// Numbers directly under a place, not further below.
+fn under<'n>(all: &'n [Number], place: &str) -> Vec<&'n Number> {
+    let prefix = format!("{place}.");
+    all.iter().filter(|n| n.path.strip_prefix(&prefix).is_some_and(|rest| !rest.contains('.'))).collect()
+}
+
+pub(super) fn car(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
+    let all = numbers(desk.session());
+    let vehicle = &desk.session().vehicle;
+    ui.horizontal(|ui| {
+        label(ui, "session", 60.0);
+        let title = desk.session().title.clone();
+        field::text(ui, desk, "title", "Title of the session", &title, 170.0, Edit::SetTitle);
+        label(ui, "car", 30.0);
+        field::text(ui, desk, "car name", "Name of the car", &vehicle.name, 150.0, |name| {
+            Edit::SetVehicle(Box::new(washboard_session::Vehicle { name, ..vehicle.clone() }))
+        });
+    });
+    heading(ui, "body", "without wheels, about its own centre of gravity", desk);
+    rows(ui, view, desk, "body", &under(&all, "vehicle"));
+    seat(ui, view, desk, &all);
+    heading(ui, "axles", "rates at the wheel, masses for one wheel", desk);
+    both_axles(ui, view, desk, &all);
+    stops(ui, view, desk, &all);
+}
+
+fn seat(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
+    let vehicle = &desk.session().vehicle;
+    heading(ui, "seat", "where the ride is judged, from the centre of gravity's foot on the ground", desk);
+    if vehicle.seat_m.is_some() {
+        rows(ui, view, desk, "seat", &under(all, "vehicle.seat_m"));
+    }
+    let (text, seat_m) = match vehicle.seat_m {
+        Some(_) => ("judge at the centre of gravity instead", None),
+        None => ("at the centre of gravity: set a seat", Some(Point { x: 0.0, y: 0.35, z: vehicle.cg_height_m })),
+    };
+    if link(ui, desk.look, text).clicked() {
+        let vehicle = washboard_session::Vehicle { seat_m, ..vehicle.clone() };
+        desk.ask(Command::Edit(Edit::SetVehicle(Box::new(vehicle))));
+    }
+}
+
+/// Front and rear beside each other.
+fn both_axles(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
+    let look = desk.look;
+    let (front, rear) = (under(all, "vehicle.front"), under(all, "vehicle.rear"));
+    egui::Grid::new("axles").num_columns(5).spacing([8.0, 2.0]).min_col_width(20.0).show(ui, |ui| {
+        ui.label("");
+        ui.label(theme::note(look, "front"));
+        ui.label(theme::note(look, "rear"));
+        ui.label("");
+        ui.label(theme::note(look, "range"));
+        ui.end_row();
+        for (front, rear) in front.iter().zip(&rear) {
+            label(ui, front.limit.label, 176.0);
+            field::number(ui, view, desk, front, &format!("front {}", front.limit.label), FIELD - 12.0);
+            field::number(ui, view, desk, rear, &format!("rear {}", rear.limit.label), FIELD - 12.0);
+            ui.label(RichText::new(words::unit(front.limit.unit)).size(BODY - 0.5));
+            ui.label(theme::note(look, field::range(front.limit)));
+            ui.end_row();
+        }
+        label(ui, "damper", 176.0);
+        let names: Vec<String> = desk.session().dampers.iter().map(|d| d.name.clone()).collect();
+        let vehicle = &desk.session().vehicle;
+        for (end, axle) in [("Front damper", &vehicle.front), ("Rear damper", &vehicle.rear)] {
+            let now = names.iter().position(|n| *n == axle.damper).unwrap_or(0);
+            if let Some(i) = choice(ui, end, FIELD - 8.0, now, &names) {
+                let mut vehicle = vehicle.clone();
+                let axle = if end == "Front damper" { &mut vehicle.front } else { &mut vehicle.rear };
+                axle.damper = names[i].clone();
+                desk.ask(Command::Edit(Edit::SetVehicle(Box::new(vehicle))));
+            }
+        }
+        ui.end_row();
+    });
+    for number in front.iter().chain(&rear) {
+        field::sentence(ui, view, look, &number.path);
+    }
+}
+
+fn stops(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
+    let vehicle = desk.session().vehicle.clone();
+    let entries = [
+        ("front bump stop", "vehicle.front.bump_stop", vehicle.front.bump_stop.is_some()),
+        ("front rebound stop", "vehicle.front.rebound_stop", vehicle.front.rebound_stop.is_some()),
+        ("rear bump stop", "vehicle.rear.bump_stop", vehicle.rear.bump_stop.is_some()),
+        ("rear rebound stop", "vehicle.rear.rebound_stop", vehicle.rear.rebound_stop.is_some()),
+    ];
+    for (name, path, is_fitted) in entries {
+        heading(ui, name, if is_fitted { "" } else { "none" }, desk);
+        if is_fitted {
+            rows(ui, view, desk, name, &under(all, path));
+        }
+        let text = if is_fitted { format!("take the {name} out") } else { format!("fit a {name}") };
+        if link(ui, desk.look, &text).clicked() {
+            let mut vehicle = vehicle.clone();
+            let axle = if path.contains("front") { &mut vehicle.front } else { &mut vehicle.rear };
+            let place = if path.ends_with("bump_stop") { &mut axle.bump_stop } else { &mut axle.rebound_stop };
+            let stop = Stop { gap_m: 0.06, rate_n_per_m: 50_000.0, progression_n_per_m3: 0.0 };
+            *place = if is_fitted { None } else { Some(stop) };
+            desk.ask(Command::Edit(Edit::SetVehicle(Box::new(vehicle))));
+        }
+    }
+}
+
+pub(super) fn load_cases(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
+    let all = numbers(desk.session());
+    let cases = desk.session().vehicle.load_cases.clone();
+    let look = desk.look;
+    ui.label(theme::note(look, "What is aboard beyond the car as described; places count from the centre of gravity's foot on the ground."));
+    let mut changed: Option<Vec<LoadCase>> = None;
+    for (c, case) in cases.iter().enumerate() {
+        ui.add_space(8.0);
+        ui.horizontal(|ui| {
+            let key = format!("load case {c}");
+            field::text(ui, desk, &key, &format!("Name of load case {}", c + 1), &case.name, 150.0, |name| {
+                let mut cases = cases.clone();
+                cases[c].name = name;
+                Edit::SetLoadCases(cases)
+            });
+            let mut levelled = case.levelled;
+            if ui.checkbox(&mut levelled, "levelled").on_hover_text("The car's own levelling brings the body back to its height, so that the stop gaps stay.").changed() {
+                let mut cases = cases.clone();
+                cases[c].levelled = levelled;
+                changed = Some(cases);
+            }
+            if link(ui, look, "add an item").clicked() {
+                let mut cases = cases.clone();
+                cases[c].items.push(LoadItem { name: "item".into(), mass_kg: 75.0, x_m: 0.0, y_m: 0.0, z_m: 0.6 });
+                changed = Some(cases);
+            }
+            if link(ui, look, "delete").accessible_name(format!("delete load case {}", case.name)).clicked() {
+                let mut cases = cases.clone();
+                cases.remove(c);
+                changed = Some(cases);
+            }
+        });
+        egui::Grid::new(("items", c)).num_columns(6).spacing([6.0, 2.0]).show(ui, |ui| {
+            for head in ["item", "mass, kg", "forward, m", "left, m", "height, m", ""] {
+                ui.label(theme::note(look, head));
+            }
+            ui.end_row();
+            for (i, item) in case.items.iter().enumerate() {
+                let key = format!("load case {c} item {i}");
+                field::text(ui, desk, &key, &format!("Name of item {} in {}", i + 1, case.name), &item.name, 120.0, |name| {
+                    let mut cases = cases.clone();
+                    cases[c].items[i].name = name;
+                    Edit::SetLoadCases(cases)
+                });
+                for number in under(&all, &format!("vehicle.load_cases[{c}].items[{i}]")) {
+                    let name = format!("{} {} {}", case.name, item.name, number.limit.label);
+                    field::number(ui, view, desk, number, &name, 58.0);
+                }
+                if link(ui, look, "✕").accessible_name(format!("delete item {}", item.name)).clicked() {
+                    let mut cases = cases.clone();
+                    cases[c].items.remove(i);
+                    changed = Some(cases);
+                }
+                ui.end_row();
+            }
+        });
+        for i in 0..case.items.len() {
+            for number in under(&all, &format!("vehicle.load_cases[{c}].items[{i}]")) {
+                field::sentence(ui, view, look, &number.path);
+            }
+        }
+    }
+    ui.add_space(8.0);
+    if ui.button("Add a load case").clicked() {
+        let mut cases = cases.clone();
+        let item = LoadItem { name: "driver".into(), mass_kg: 75.0, x_m: -0.1, y_m: 0.35, z_m: 0.55 };
+        cases.push(LoadCase { name: format!("load case {}", cases.len() + 1), items: vec![item], levelled: false });
+        changed = Some(cases);
+    }
+    if let Some(cases) = changed {
+        desk.ask(Command::Edit(Edit::SetLoadCases(cases)));
+    }
+}
+
+pub(super) fn dampers(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
+    let all = numbers(desk.session());
+    let look = desk.look;
+    for (i, damper) in desk.session().dampers.iter().enumerate() {
+        heading(ui, &damper.name, "valve", desk);
+        rows(ui, view, desk, &damper.name, &under(&all, &format!("dampers[{i}]")));
+    }
+    ui.add_space(8.0);
+    ui.label(theme::note(look, "Force table: rows damper velocity, m/s (rebound positive); columns current, A; forces, N."));
+    super::dampers::table(ui, view, desk);
+}
+
+pub(super) fn controller(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
+    let all = numbers(desk.session());
+    let sections = [
+        ("controller", "controller", "what all modes share"),
+        ("road roughness level", "controller.roughness", "wheel acceleration, band-passed, rectified, smoothed"),
+        ("lateral demand", "controller.lateral_demand", "magnitude of lateral acceleration, fast up, slow down"),
+        ("longitudinal demand", "controller.longitudinal_demand", "magnitude of longitudinal acceleration"),
+        ("inverse damper table", "controller.inverse_table", "size of the table that goes to the car"),
+    ];
+    for (name, path, note) in sections {
+        heading(ui, name, note, desk);
+        rows(ui, view, desk, name, &under(&all, path));
+    }
+    ui.add_space(8.0);
+    ui.label(RichText::new("The controller knows the true states: ideal sensors and no estimation.").size(SMALL).color(desk.look.weak));
+}
+
+/// Numbers of a mode, for the sheet of modes.
+pub(super) fn of_mode(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, mode: usize, name: &str) {
+    let all = numbers(desk.session());
+    rows(ui, view, desk, name, &under(&all, &format!("modes[{mode}]")));
+    let law = under(&all, &format!("modes[{mode}].law"));
+    if !law.is_empty() {
+        rows(ui, view, desk, &format!("{name} law"), &law);
+    }
+    let look = desk.look;
+    let (front, rear) = (under(&all, &format!("modes[{mode}].front")), under(&all, &format!("modes[{mode}].rear")));
+    egui::Grid::new(("scales", mode)).num_columns(8).spacing([6.0, 2.0]).show(ui, |ui| {
+        ui.label(theme::note(look, "scales"));
+        for number in &front {
+            let text = number.path.rsplit('.').next().unwrap_or_default().to_owned();
+            ui.label(theme::note(look, text));
+        }
+        ui.end_row();
+        for (end, list) in [("front", &front), ("rear", &rear)] {
+            ui.label(RichText::new(end).size(BODY - 0.5));
+            for number in list {
+                field::number(ui, view, desk, number, &format!("{name} {end} {}", number.limit.label), 44.0);
+            }
+            ui.end_row();
+        }
+    });
+    for number in front.iter().chain(&rear) {
+        field::sentence(ui, view, look, &number.path);
+    }
+}
