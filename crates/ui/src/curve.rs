@@ -116,14 +116,6 @@ impl Curve {
         let before = self.points.get(next.checked_sub(1)?)?;
         Some(before.y + (after.y - before.y) * (x - before.x) / (after.x - before.x))
     }
-
-    /// Lowest and highest value.
-    pub fn range(&self) -> Option<(f64, f64)> {
-        self.points.iter().fold(None, |r, p| match r {
-            None => Some((p.y, p.y)),
-            Some((low, high)) => Some((low.min(p.y), high.max(p.y))),
-        })
-    }
 }
 
 /// Screen points with at most a first, lowest, highest and last one a pixel column, in their order.

@@ -28,7 +28,13 @@ pub(crate) struct Field<'f> {
 }
 
 /// Draws the field; sends the edit that `make` builds from the new value.
-pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, field: &Field<'_>, make: impl FnOnce(f64) -> Edit) {
+pub(crate) fn show(
+    ui: &mut Ui,
+    view: &mut View,
+    desk: &mut Desk<'_>,
+    field: &Field<'_>,
+    make: impl FnOnce(f64) -> Edit,
+) {
     let look = desk.look;
     let id = egui::Id::unique(("field", field.key));
     let refused = view.refused.get(field.key).map(|r| r.0.clone());
@@ -101,7 +107,13 @@ fn read(text: &str, limit: &Limit) -> Result<f64, String> {
     if limit.allows(value) {
         Ok(value)
     } else {
-        Err(format!("{} {} is not allowed: {} must be {}.", plain(value), words::unit(limit.unit), limit.label, range(limit)))
+        Err(format!(
+            "{} {} is not allowed: {} must be {}.",
+            plain(value),
+            words::unit(limit.unit),
+            limit.label,
+            range(limit)
+        ))
     }
 }
 

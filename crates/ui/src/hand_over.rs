@@ -9,15 +9,7 @@ use crate::view::View;
 use crate::widgets::{forward, link, section};
 use crate::words;
 use egui::{Align, Color32, Layout, Rect, RichText, Ui, pos2, vec2};
-
-/// The cautions in full; they are shown at every hand-over.
-pub const CAUTIONS: [&str; 5] = [
-    "Prototype calibrations are for trained drivers on closed courses under the site's rules.",
-    "Start at low speed, with a way back to the last known good set.",
-    "Check fail-safe behaviour (supply lost, sensor lost) before driving.",
-    "Simulation does not replace measurement.",
-    "Release for public roads follows local law, type approval and the maker's own functional-safety process, signed by those licensed to do so.",
-];
+use washboard_handover::CAUTIONS;
 
 /// Why the set cannot go out yet; empty when it can.
 fn missing(view: &View, desk: &Desk<'_>) -> Vec<&'static str> {
@@ -43,7 +35,8 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     let left = Rect::from_min_size(area.min, vec2(column, area.height()));
     let right = Rect::from_min_max(pos2(left.right() + 16.0, area.top()), area.max);
     let part = |ui: &mut Ui, rect: Rect, salt: &str, add: &mut dyn FnMut(&mut Ui)| {
-        let mut child = ui.new_child(egui::UiBuilder::new().max_rect(rect).id_salt(salt).layout(Layout::top_down(Align::Min)));
+        let mut child =
+            ui.new_child(egui::UiBuilder::new().max_rect(rect).id_salt(salt).layout(Layout::top_down(Align::Min)));
         child.shrink_clip_rect(rect.expand(2.0));
         egui::ScrollArea::vertical().id_salt(salt).auto_shrink(false).show(&mut child, |ui| add(ui));
     };
@@ -127,12 +120,23 @@ fn checks(ui: &mut Ui, desk: &Desk<'_>) {
                 let (sign, color) = if *passed { ("✓", look.good) } else { ("✕", look.crossed) };
                 ui.label(RichText::new(sign).color(color));
                 let width = 176.0;
-                let title = if *passed { RichText::new(name).size(BODY) } else { theme::bold(ui, name, BODY).color(look.crossed) };
+                let title = if *passed {
+                    RichText::new(name).size(BODY)
+                } else {
+                    theme::bold(ui, name, BODY).color(look.crossed)
+                };
                 ui.allocate_ui(vec2(width, 16.0), |ui| {
                     ui.set_min_width(width);
                     ui.add(egui::Label::new(title).wrap());
                 });
-                ui.add(egui::Label::new(RichText::new(reason).size(SMALL + 0.5).color(if *passed { look.weak } else { look.text })).wrap());
+                ui.add(
+                    egui::Label::new(RichText::new(reason).size(SMALL + 0.5).color(if *passed {
+                        look.weak
+                    } else {
+                        look.text
+                    }))
+                    .wrap(),
+                );
             });
         }
     });
@@ -212,7 +216,6 @@ fn cautions(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
     let look = desk.look;
     card(ui, desk, Some(look.caution_fill), |ui| {
         ui.label(theme::bold(ui, "⚠ caution", BODY + 1.0).color(look.caution));
-        ui.label("A set handed to a car changes how that car behaves.");
         for caution in CAUTIONS {
             ui.horizontal_top(|ui| {
                 ui.label("·");

@@ -61,7 +61,11 @@ fn runs(ui: &mut Ui, desk: &mut Desk<'_>) {
             ui.set_width(ui.available_width());
             ui.horizontal(|ui| {
                 ui.label(theme::bold(ui, words::when(&run.time, &desk.cx.now), BODY));
-                let set = if run.set_identity.is_empty() { "no set noted".to_owned() } else { words::identity(&run.set_identity) };
+                let set = if run.set_identity.is_empty() {
+                    "no set noted".to_owned()
+                } else {
+                    words::identity(&run.set_identity)
+                };
                 ui.label(theme::number(set, SMALL + 0.5));
                 let mode = desk.session().modes.iter().position(|m| m.name == run.mode);
                 let color = mode.map_or(look.text, |m| look.mode(m));
@@ -158,7 +162,8 @@ fn form(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         .accessible_name("The driver's words");
         ui.horizontal_wrapped(|ui| {
             for (i, (attribute, rating)) in view.run.ratings.iter_mut().enumerate() {
-                ui.add(egui::TextEdit::singleline(attribute).desired_width(96.0)).accessible_name(format!("Attribute {}", i + 1));
+                ui.add(egui::TextEdit::singleline(attribute).desired_width(96.0))
+                    .accessible_name(format!("Attribute {}", i + 1));
                 ui.add(egui::TextEdit::singleline(rating).desired_width(30.0).hint_text("1–10"))
                     .accessible_name(format!("Rating of {attribute}, 1 to 10"));
                 ui.add_space(6.0);
@@ -189,7 +194,8 @@ fn filled(form: &RunForm, set_identity: &str, now: &str) -> Result<Run, String> 
     let mut verdicts = Vec::new();
     for (attribute, text) in form.ratings.iter().filter(|r| !r.1.trim().is_empty()) {
         let cleaned = text.trim().replace(',', ".").replace('½', ".5");
-        let rating: f64 = cleaned.parse().map_err(|_| format!("“{text}” for {attribute} is not a number from 1 to 10."))?;
+        let rating: f64 =
+            cleaned.parse().map_err(|_| format!("“{text}” for {attribute} is not a number from 1 to 10."))?;
         if !(1.0..=10.0).contains(&rating) {
             return Err(format!("{attribute}: {rating} is outside 1 to 10."));
         }
@@ -215,7 +221,10 @@ mod tests {
 
     #[test]
     fn a_form_becomes_a_run_or_says_why_not() {
-        let mut form = RunForm { ratings: vec![("comfort".into(), "7½".into()), ("impacts".into(), String::new())], ..RunForm::default() };
+        let mut form = RunForm {
+            ratings: vec![("comfort".into(), "7½".into()), ("impacts".into(), String::new())],
+            ..RunForm::default()
+        };
         let run = filled(&form, "7f3a", "2026-11-25 15:00").expect("one rating is enough");
         assert_eq!(run.verdicts, [Verdict { attribute: "comfort".into(), rating: 7.5 }]);
         form.ratings[0].1 = "11".into();

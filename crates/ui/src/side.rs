@@ -3,8 +3,8 @@
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::figures;
-use crate::tune::scorecard;
 use crate::theme::{self, BODY, SMALL};
+use crate::tune::scorecard;
 use crate::view::View;
 use crate::widgets::{choice, link, section};
 use egui::{Align2, FontFamily, Rect, RichText, Ui, pos2, vec2};
@@ -65,16 +65,24 @@ fn cards(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, board: &Board, rect:
     let column = ((rect.width() - LABEL - 24.0) / modes.len().max(1) as f32).min(230.0);
     let (head, _) = ui.allocate_exact_size(vec2(rect.width(), 20.0), egui::Sense::hover());
     for (m, mode) in modes.iter().enumerate() {
-        let at = Rect::from_min_size(pos2(head.left() + LABEL + 8.0 + m as f32 * column, head.top()), vec2(column - 6.0, 20.0));
+        let at = Rect::from_min_size(
+            pos2(head.left() + LABEL + 8.0 + m as f32 * column, head.top()),
+            vec2(column - 6.0, 20.0),
+        );
         let text = if m == desk.reference() { format!("{} ⚑", mode.name) } else { mode.name.clone() };
         crate::widgets::put_text(ui, at, Align2::LEFT_CENTER, text, BODY, theme::semibold(ui.ctx()), look.mode(m));
     }
-    let ids: Vec<MetricId> = MetricId::all().filter(|id| (0..modes.len()).any(|m| value(view, desk, board, m, *id).is_some())).collect();
+    let ids: Vec<MetricId> =
+        MetricId::all().filter(|id| (0..modes.len()).any(|m| value(view, desk, board, m, *id).is_some())).collect();
     egui::ScrollArea::vertical().id_salt("all metrics").auto_shrink(false).show(ui, |ui| {
-        let (area, _) = ui.allocate_exact_size(vec2(rect.width() - 14.0, LINE * ids.len() as f32), egui::Sense::hover());
+        let (area, _) =
+            ui.allocate_exact_size(vec2(rect.width() - 14.0, LINE * ids.len() as f32), egui::Sense::hover());
         ui.painter().rect(area, 2.0, look.card, look.line(), egui::StrokeKind::Inside);
         for (i, id) in ids.iter().enumerate() {
-            let row = Rect::from_min_size(pos2(area.left() + 8.0, area.top() + i as f32 * LINE), vec2(area.width() - 8.0, LINE));
+            let row = Rect::from_min_size(
+                pos2(area.left() + 8.0, area.top() + i as f32 * LINE),
+                vec2(area.width() - 8.0, LINE),
+            );
             if !ui.is_rect_visible(row) {
                 continue;
             }
@@ -82,10 +90,21 @@ fn cards(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, board: &Board, rect:
                 ui.painter().hline(area.x_range(), row.top(), egui::Stroke::new(1.0, look.grid));
             }
             let title = Rect::from_min_size(row.min, vec2(LABEL - 8.0, LINE));
-            crate::widgets::put_text(ui, title, Align2::LEFT_CENTER, figures::title(*id), SMALL + 0.5, FontFamily::Proportional, look.text);
+            crate::widgets::put_text(
+                ui,
+                title,
+                Align2::LEFT_CENTER,
+                figures::title(*id),
+                SMALL + 0.5,
+                FontFamily::Proportional,
+                look.text,
+            );
             crate::widgets::explain(ui, title, ("side metric", *id), |ui| figures::explain(ui, look, *id));
             for m in 0..modes.len() {
-                let cell = Rect::from_min_size(pos2(row.left() + LABEL + m as f32 * column, row.top()), vec2(column - 6.0, LINE));
+                let cell = Rect::from_min_size(
+                    pos2(row.left() + LABEL + m as f32 * column, row.top()),
+                    vec2(column - 6.0, LINE),
+                );
                 let Some(v) = value(view, desk, board, m, *id) else { continue };
                 let difference = difference(view, desk, board, m, *id, v);
                 let fence = scorecard::fence_of(board, m, *id).filter(|f| f.event == view.side_event);
@@ -107,7 +126,14 @@ fn value(view: &View, desk: &Desk<'_>, board: &Board, mode: usize, id: MetricId)
 }
 
 /// Over all events with its interval; on one event the plain difference.
-fn difference(view: &View, desk: &Desk<'_>, board: &Board, mode: usize, id: MetricId, value_now: f64) -> Option<Difference> {
+fn difference(
+    view: &View,
+    desk: &Desk<'_>,
+    board: &Board,
+    mode: usize,
+    id: MetricId,
+    value_now: f64,
+) -> Option<Difference> {
     let reference = desk.reference();
     if mode == reference {
         return None;
@@ -138,7 +164,11 @@ fn sentence(desk: &Desk<'_>, board: &Board, mode: usize) -> String {
         }
     }
     let reference = desk.mode(desk.reference()).map_or("the reference", |m| m.name.as_str());
-    let head = if parts.is_empty() { format!("not told apart from {reference}") } else { format!("against {reference}: {}", parts.join(", ")) };
+    let head = if parts.is_empty() {
+        format!("not told apart from {reference}")
+    } else {
+        format!("against {reference}: {}", parts.join(", "))
+    };
     let of_mode: Vec<_> = board.evaluation.fences.iter().filter(|f| f.mode == mode).collect();
     let crossed = of_mode.iter().filter(|f| !f.kept).count();
     match (of_mode.len(), crossed) {
@@ -264,7 +294,8 @@ fn bounds(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, i: usize, fence: &F
 /// How the fence stands now, over the modes it holds for.
 fn state(ui: &mut Ui, desk: &Desk<'_>, fence: usize) {
     let look = desk.look;
-    let states: Vec<_> = desk.board().map_or(Vec::new(), |b| b.evaluation.fences.iter().filter(|f| f.fence == fence).collect());
+    let states: Vec<_> =
+        desk.board().map_or(Vec::new(), |b| b.evaluation.fences.iter().filter(|f| f.fence == fence).collect());
     let crossed = states.iter().filter(|f| !f.kept).count();
     let (text, color) = match (states.len(), crossed) {
         (0, _) => ("–".to_owned(), look.weak),

@@ -24,9 +24,16 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     let head = Rect::from_min_size(rect.min, vec2(rect.width(), 20.0));
     let body = Rect::from_min_max(pos2(rect.left(), head.bottom()), rect.max);
     let title = PlotName::Damper.label();
-    ui.painter().text(head.left_center(), Align2::LEFT_CENTER, title, FontId::new(theme::BODY, theme::semibold(ui.ctx())), look.text);
+    ui.painter().text(
+        head.left_center(),
+        Align2::LEFT_CENTER,
+        title,
+        FontId::new(theme::BODY, theme::semibold(ui.ctx())),
+        look.text,
+    );
     let room = Rect::from_min_max(pos2(head.right() - 190.0, head.top()), head.max);
-    let mut child = ui.new_child(egui::UiBuilder::new().max_rect(room).layout(egui::Layout::right_to_left(egui::Align::Center)));
+    let mut child =
+        ui.new_child(egui::UiBuilder::new().max_rect(room).layout(egui::Layout::right_to_left(egui::Align::Center)));
     child.spacing_mut().interact_size.y = 18.0;
     child.spacing_mut().button_padding.y = 0.0;
     let names: Vec<String> = dampers.iter().map(|d| d.name.clone()).collect();
@@ -39,7 +46,10 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     let values = |scale: f64| damper.force_n.iter().flatten().map(move |f| f * scale);
     let low = values(1e-3).fold(0.0, f64::min);
     let high = values(1e-3).fold(0.0, f64::max);
-    let ends = (damper.velocity_m_per_s.first().copied().unwrap_or(-1.0), damper.velocity_m_per_s.last().copied().unwrap_or(1.0));
+    let ends = (
+        damper.velocity_m_per_s.first().copied().unwrap_or(-1.0),
+        damper.velocity_m_per_s.last().copied().unwrap_or(1.0),
+    );
     let mut chart = Chart::new(
         "damper",
         Axis::linear("damper velocity, m/s (rebound positive)", ends),
@@ -47,8 +57,13 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     );
     chart.reads = Reading { x_decimals: 3, x_unit: "m/s", y_decimals: 3, y_unit: "kN" };
     for (c, current) in damper.current_a.iter().enumerate() {
-        let points = damper.velocity_m_per_s.iter().zip(&damper.force_n).filter_map(|(v, row)| Some([*v, row.get(c)? * 1e-3]));
-        chart.curves.push(Curve::new(format!("{} A", field::plain(*current)), points).stroke(tint(look, damper, c), 1.6, Dash::SOLID));
+        let points =
+            damper.velocity_m_per_s.iter().zip(&damper.force_n).filter_map(|(v, row)| Some([*v, row.get(c)? * 1e-3]));
+        chart.curves.push(Curve::new(format!("{} A", field::plain(*current)), points).stroke(
+            tint(look, damper, c),
+            1.6,
+            Dash::SOLID,
+        ));
     }
     let drawn = chart.show(ui, look, body);
     if !drawn.response.contains_pointer() {
@@ -71,7 +86,9 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
             .current_a
             .iter()
             .enumerate()
-            .map(|(c, a)| (format!("force_n at {a} A"), damper.force_n.iter().filter_map(|row| row.get(c).copied()).collect()))
+            .map(|(c, a)| {
+                (format!("force_n at {a} A"), damper.force_n.iter().filter_map(|row| row.get(c).copied()).collect())
+            })
             .collect();
         let borrowed: Vec<(String, &[f64], &[f64])> =
             columns.iter().map(|(n, v)| (n.clone(), damper.velocity_m_per_s.as_slice(), v.as_slice())).collect();
@@ -106,7 +123,10 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
                     let name = format!("{} force at {velocity} m/s and {current} A, N", damper.name);
                     let value = damper.force_n.get(r).and_then(|row| row.get(c)).copied();
                     let field = Field { key: &key, name, value, limit: &limits::BENCH_FORCE, width: 56.0 };
-                    field::show(ui, view, desk, &field, |value| Edit::SetDamperCells { damper: index, cells: vec![(r, c, value)] });
+                    field::show(ui, view, desk, &field, |value| Edit::SetDamperCells {
+                        damper: index,
+                        cells: vec![(r, c, value)],
+                    });
                 }
                 ui.end_row();
             }

@@ -14,19 +14,59 @@ fn pair(values: [f64; 2], decimals: usize) -> String {
 
 const ROWS: [Row; 14] = [
     ("body mass", "kg", |d| words::fixed(d.body_mass_kg, 0), "Body with what is aboard, without wheels."),
-    ("centre of gravity behind front axle", "m", |d| words::fixed(d.cg_to_front_axle_m, 3), "Of the body with what is aboard."),
+    (
+        "centre of gravity behind front axle",
+        "m",
+        |d| words::fixed(d.cg_to_front_axle_m, 3),
+        "Of the body with what is aboard.",
+    ),
     ("centre of gravity above ground", "m", |d| words::fixed(d.cg_height_m, 3), "Of the body with what is aboard."),
-    ("wheel loads, front left / right", "kN", |d| pair([d.wheel_load_n[0] / 1e3, d.wheel_load_n[1] / 1e3], 2), "Static, with the wheels' own weight."),
-    ("wheel loads, rear left / right", "kN", |d| pair([d.wheel_load_n[2] / 1e3, d.wheel_load_n[3] / 1e3], 2), "Static, with the wheels' own weight."),
-    ("ride frequency, front / rear", "Hz", |d| pair(d.ride_frequency_hz, 2), "Spring and tyre in series under the axle's share of the body: sqrt(k/m) / 2π."),
-    ("rear over front ride frequency", "", |d| words::fixed(d.ride_frequency_ratio, 3), "Usually a little above one, so that pitch dies out over a bump."),
-    ("damping ratio soft, front / rear", "", |d| pair(d.damping_ratio_soft, 2), "Chord of the force over ±0.1 m/s at the wheel, at the soft end: c / (2 sqrt(k m))."),
+    (
+        "wheel loads, front left / right",
+        "kN",
+        |d| pair([d.wheel_load_n[0] / 1e3, d.wheel_load_n[1] / 1e3], 2),
+        "Static, with the wheels' own weight.",
+    ),
+    (
+        "wheel loads, rear left / right",
+        "kN",
+        |d| pair([d.wheel_load_n[2] / 1e3, d.wheel_load_n[3] / 1e3], 2),
+        "Static, with the wheels' own weight.",
+    ),
+    (
+        "ride frequency, front / rear",
+        "Hz",
+        |d| pair(d.ride_frequency_hz, 2),
+        "Spring and tyre in series under the axle's share of the body: sqrt(k/m) / 2π.",
+    ),
+    (
+        "rear over front ride frequency",
+        "",
+        |d| words::fixed(d.ride_frequency_ratio, 3),
+        "Usually a little above one, so that pitch dies out over a bump.",
+    ),
+    (
+        "damping ratio soft, front / rear",
+        "",
+        |d| pair(d.damping_ratio_soft, 2),
+        "Chord of the force over ±0.1 m/s at the wheel, at the soft end: c / (2 sqrt(k m)).",
+    ),
     ("damping ratio firm, front / rear", "", |d| pair(d.damping_ratio_firm, 2), "The same at the firm end."),
     ("wheel hop, front / rear", "Hz", |d| pair(d.wheel_hop_hz, 1), "Undamped wheel on its tyre and spring."),
     ("heave and pitch", "Hz", |d| pair(d.heave_pitch_hz, 2), "Natural frequencies of the half car, low to high."),
     ("roll", "Hz", |d| words::fixed(d.roll_hz, 2), "Natural frequency about the roll axis."),
-    ("roll gradient", "° per m/s²", |d| words::fixed(d.roll_gradient_rad_per_m_per_s2.to_degrees(), 3), "Static roll angle a unit of lateral acceleration."),
-    ("front share of roll stiffness", "%", |d| words::fixed(d.front_roll_stiffness_share * 100.0, 1), "Springs and bars of the front axle over all."),
+    (
+        "roll gradient",
+        "° per m/s²",
+        |d| words::fixed(d.roll_gradient_rad_per_m_per_s2.to_degrees(), 3),
+        "Static roll angle a unit of lateral acceleration.",
+    ),
+    (
+        "front share of roll stiffness",
+        "%",
+        |d| words::fixed(d.front_roll_stiffness_share * 100.0, 1),
+        "Springs and bars of the front axle over all.",
+    ),
 ];
 
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {

@@ -100,9 +100,13 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
     let track = vehicle.front.track_m.max(vehicle.rear.track_m);
     let room = rect.height() - 74.0;
     let points_per_m = (half / length as f32).min(room / 1.55).min(room / (track as f32 + 0.35)).max(1.0);
-    let side = Scale { origin: pos2(rect.left() + 16.0 + OVERHANG_M as f32 * points_per_m, rect.bottom() - 42.0), points_per_m };
+    let side = Scale {
+        origin: pos2(rect.left() + 16.0 + OVERHANG_M as f32 * points_per_m, rect.bottom() - 42.0),
+        points_per_m,
+    };
     let above_middle = rect.top() + 26.0 + (rect.height() - 60.0) / 2.0;
-    let above = Scale { origin: pos2(rect.center().x + 20.0 + OVERHANG_M as f32 * points_per_m, above_middle), points_per_m };
+    let above =
+        Scale { origin: pos2(rect.center().x + 20.0 + OVERHANG_M as f32 * points_per_m, above_middle), points_per_m };
     side_view(&pen, &side, vehicle, derived, desk.cx.request.load_case);
     from_above(&pen, &above, vehicle, derived, desk.cx.request.load_case);
 }
@@ -136,7 +140,11 @@ fn side_view(pen: &Pen<'_>, scale: &Scale, vehicle: &Vehicle, derived: Option<&D
         pen.painter.circle_filled(centre, 2.0, pen.text);
         let roll_centre = scale.at(x, axle.roll_centre_height_m);
         pen.painter.circle_stroke(roll_centre, 2.5, Stroke::new(1.2, pen.mark));
-        pen.label(scale.at(x, 0.0) + vec2(0.0, 3.0), Align2::CENTER_TOP, format!("2 × {} kg", words::breakpoint(axle.wheel_mass_kg)));
+        pen.label(
+            scale.at(x, 0.0) + vec2(0.0, 3.0),
+            Align2::CENTER_TOP,
+            format!("2 × {} kg", words::breakpoint(axle.wheel_mass_kg)),
+        );
     }
     let roll_axis = [scale.at(0.0, vehicle.front.roll_centre_height_m), scale.at(l, vehicle.rear.roll_centre_height_m)];
     pen.painter.extend(Shape::dashed_line(&roll_axis, Stroke::new(1.0, pen.mark), 4.0, 3.0));
@@ -146,7 +154,12 @@ fn side_view(pen: &Pen<'_>, scale: &Scale, vehicle: &Vehicle, derived: Option<&D
     if let Some(items) = case.checked_sub(1).and_then(|c| vehicle.load_cases.get(c)).map(|c| &c.items) {
         for item in items {
             let at = scale.at(vehicle.cg_to_front_axle_m - item.x_m, item.z_m);
-            pen.painter.rect_stroke(Rect::from_center_size(at, vec2(6.0, 6.0)), 0.0, Stroke::new(1.2, pen.mark), egui::StrokeKind::Inside);
+            pen.painter.rect_stroke(
+                Rect::from_center_size(at, vec2(6.0, 6.0)),
+                0.0,
+                Stroke::new(1.2, pen.mark),
+                egui::StrokeKind::Inside,
+            );
         }
     }
     if let Some(d) = derived.filter(|_| case > 0) {
@@ -162,7 +175,9 @@ fn from_above(pen: &Pen<'_>, scale: &Scale, vehicle: &Vehicle, derived: Option<&
     let width = vehicle.front.track_m.max(vehicle.rear.track_m) + 0.22;
     let body = Rect::from_two_pos(scale.at(-OVERHANG_M, width / 2.0), scale.at(l + OVERHANG_M, -width / 2.0));
     pen.painter.rect_stroke(body, scale.length(0.3), pen.line, egui::StrokeKind::Inside);
-    for (x, axle, is_front, short) in [(0.0, &vehicle.front, true, ["FL", "FR"]), (l, &vehicle.rear, false, ["RL", "RR"])] {
+    for (x, axle, is_front, short) in
+        [(0.0, &vehicle.front, true, ["FL", "FR"]), (l, &vehicle.rear, false, ["RL", "RR"])]
+    {
         let r = radius_m(vehicle, is_front);
         for (side, name) in [(1.0, short[0]), (-1.0, short[1])] {
             let centre = scale.at(x, side * axle.track_m / 2.0);
@@ -188,7 +203,12 @@ fn from_above(pen: &Pen<'_>, scale: &Scale, vehicle: &Vehicle, derived: Option<&
     if let Some(items) = case.checked_sub(1).and_then(|c| vehicle.load_cases.get(c)).map(|c| &c.items) {
         for item in items {
             let at = scale.at(vehicle.cg_to_front_axle_m - item.x_m, item.y_m);
-            pen.painter.rect_stroke(Rect::from_center_size(at, vec2(6.0, 6.0)), 0.0, Stroke::new(1.2, pen.mark), egui::StrokeKind::Inside);
+            pen.painter.rect_stroke(
+                Rect::from_center_size(at, vec2(6.0, 6.0)),
+                0.0,
+                Stroke::new(1.2, pen.mark),
+                egui::StrokeKind::Inside,
+            );
         }
     }
 }

@@ -29,16 +29,21 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         }
     });
     child.add_space(UNIT);
-    egui::ScrollArea::vertical().id_salt(("sheet", view.sheet)).auto_shrink(false).show(&mut child, |ui| match view.sheet {
-        1 => sheet::load_cases(ui, view, desk),
-        2 => sheet::dampers(ui, view, desk),
-        3 => sheet::controller(ui, view, desk),
-        4 => modes::show(ui, view, desk),
-        _ => sheet::car(ui, view, desk),
+    egui::ScrollArea::vertical().id_salt(("sheet", view.sheet)).auto_shrink(false).show(&mut child, |ui| {
+        match view.sheet {
+            1 => sheet::load_cases(ui, view, desk),
+            2 => sheet::dampers(ui, view, desk),
+            3 => sheet::controller(ui, view, desk),
+            4 => modes::show(ui, view, desk),
+            _ => sheet::car(ui, view, desk),
+        }
     });
     let height = right.height();
     let picture = Rect::from_min_max(right.min, pos2(right.right(), right.top() + height * 0.29));
-    let bench = Rect::from_min_max(pos2(right.left(), picture.bottom() + 8.0), pos2(right.right(), right.top() + height * 0.66));
+    let bench = Rect::from_min_max(
+        pos2(right.left(), picture.bottom() + 8.0),
+        pos2(right.right(), right.top() + height * 0.66),
+    );
     let figures = Rect::from_min_max(pos2(right.left(), bench.bottom() + 8.0), right.max);
     drawing::show(ui, desk, picture);
     dampers::show(ui, view, desk, bench);

@@ -19,9 +19,15 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         ui.add_space(6.0);
         ui.horizontal(|ui| {
             ui.label(theme::bold(ui, format!("{}", i + 1), theme::BODY).color(look.mode(i)));
-            field::text(ui, desk, &format!("mode {i}"), &format!("Name of mode {}", i + 1), &mode.name, 110.0, |name| {
-                Edit::RenameMode { mode: i, name }
-            });
+            field::text(
+                ui,
+                desk,
+                &format!("mode {i}"),
+                &format!("Name of mode {}", i + 1),
+                &mode.name,
+                110.0,
+                |name| Edit::RenameMode { mode: i, name },
+            );
             let law = match mode.law {
                 Law::Continuous => 0,
                 Law::OnOff => 1,
@@ -30,7 +36,8 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
             };
             let laws = LAWS.map(str::to_owned);
             if let Some(l) = choice(ui, &format!("Law of {}", mode.name), 120.0, law, &laws) {
-                let law = [Law::Continuous, Law::OnOff, Law::AccelerationDriven, Law::Mixed(Mixed { crossover_hz: 1.9 })];
+                let law =
+                    [Law::Continuous, Law::OnOff, Law::AccelerationDriven, Law::Mixed(Mixed { crossover_hz: 1.9 })];
                 desk.ask(Command::Edit(Edit::SetLaw { mode: i, law: law[l].clone() }));
             }
             if i == reference {
@@ -41,8 +48,9 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         });
         ui.horizontal(|ui| {
             let name = format!("Purpose of {}", mode.name);
-            field::text(ui, desk, &format!("purpose {i}"), &name, &mode.purpose, 230.0, |purpose| {
-                Edit::SetPurpose { mode: i, purpose }
+            field::text(ui, desk, &format!("purpose {i}"), &name, &mode.purpose, 230.0, |purpose| Edit::SetPurpose {
+                mode: i,
+                purpose,
             });
             if link(ui, look, "duplicate").accessible_name(format!("duplicate {}", mode.name)).clicked() {
                 desk.ask(Command::Edit(Edit::DuplicateMode { mode: i, name: mode.name.clone() }));

@@ -156,7 +156,10 @@ pub(super) fn load_cases(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     let all = numbers(desk.session());
     let cases = desk.session().vehicle.load_cases.clone();
     let look = desk.look;
-    ui.label(theme::note(look, "What is aboard beyond the car as described; places count from the centre of gravity's foot on the ground."));
+    ui.label(theme::note(
+        look,
+        "What is aboard beyond the car as described; places count from the centre of gravity's foot on the ground.",
+    ));
     let mut changed: Option<Vec<LoadCase>> = None;
     for (c, case) in cases.iter().enumerate() {
         ui.add_space(8.0);
@@ -168,7 +171,13 @@ pub(super) fn load_cases(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
                 Edit::SetLoadCases(cases)
             });
             let mut levelled = case.levelled;
-            if ui.checkbox(&mut levelled, "levelled").on_hover_text("The car's own levelling brings the body back to its height, so that the stop gaps stay.").changed() {
+            if ui
+                .checkbox(&mut levelled, "levelled")
+                .on_hover_text(
+                    "The car's own levelling brings the body back to its height, so that the stop gaps stay.",
+                )
+                .changed()
+            {
                 let mut cases = cases.clone();
                 cases[c].levelled = levelled;
                 changed = Some(cases);
@@ -191,11 +200,19 @@ pub(super) fn load_cases(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
             ui.end_row();
             for (i, item) in case.items.iter().enumerate() {
                 let key = format!("load case {c} item {i}");
-                field::text(ui, desk, &key, &format!("Name of item {} in {}", i + 1, case.name), &item.name, 120.0, |name| {
-                    let mut cases = cases.clone();
-                    cases[c].items[i].name = name;
-                    Edit::SetLoadCases(cases)
-                });
+                field::text(
+                    ui,
+                    desk,
+                    &key,
+                    &format!("Name of item {} in {}", i + 1, case.name),
+                    &item.name,
+                    120.0,
+                    |name| {
+                        let mut cases = cases.clone();
+                        cases[c].items[i].name = name;
+                        Edit::SetLoadCases(cases)
+                    },
+                );
                 for number in under(&all, &format!("vehicle.load_cases[{c}].items[{i}]")) {
                     let name = format!("{} {} {}", case.name, item.name, number.limit.label);
                     field::number(ui, view, desk, number, &name, 58.0);
@@ -234,7 +251,10 @@ pub(super) fn dampers(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         rows(ui, view, desk, &damper.name, &under(&all, &format!("dampers[{i}]")));
     }
     ui.add_space(8.0);
-    ui.label(theme::note(look, "Force table: rows damper velocity, m/s (rebound positive); columns current, A; forces, N."));
+    ui.label(theme::note(
+        look,
+        "Force table: rows damper velocity, m/s (rebound positive); columns current, A; forces, N.",
+    ));
     super::dampers::table(ui, view, desk);
 }
 
@@ -252,7 +272,11 @@ pub(super) fn controller(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         rows(ui, view, desk, name, &under(&all, path));
     }
     ui.add_space(8.0);
-    ui.label(RichText::new("The controller knows the true states: ideal sensors and no estimation.").size(SMALL).color(desk.look.weak));
+    ui.label(
+        RichText::new("The controller knows the true states: ideal sensors and no estimation.")
+            .size(SMALL)
+            .color(desk.look.weak),
+    );
 }
 
 /// Numbers of a mode, for the sheet of modes.

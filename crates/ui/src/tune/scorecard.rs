@@ -168,8 +168,11 @@ pub(crate) fn figure(
         let at = if is_lone_difference { cell.left_center() } else { pos2(cell.left() + value_width, cell.center().y) };
         painter.text(at, Align2::LEFT_CENTER, text, mono, color);
     }
-    let tip =
-        ui.interact(cell, ui.scope_id().with(("figure", id, cell.left() as i32, cell.top() as i32)), egui::Sense::hover());
+    let tip = ui.interact(
+        cell,
+        ui.scope_id().with(("figure", id, cell.left() as i32, cell.top() as i32)),
+        egui::Sense::hover(),
+    );
     tip.on_hover_ui(|ui| {
         ui.label(theme::number(figures::figure_with_unit(id, value), BODY));
         if let Some(d) = difference {
