@@ -1,0 +1,266 @@
+//! The command line: one verb a struct, names fixed by the contract.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+use washboard_study::Model;
+
+/// Calibrate semi-active dampers: with no verb the window opens, with a verb no display is touched.
+#[derive(Debug, Parser)]
+#[command(
+    name = "washboard",
+    version,
+    about,
+    args_conflicts_with_subcommands = true,
+    disable_help_subcommand = true,
+    after_help = "Exit status: 0 done; 1 done, and something asked for does not hold; 2 bad input.\n\
+                  Numbers in results are SI with the unit in the name.\n\n\
+                  Prototype calibrations are for trained drivers on closed courses. Simulation does not replace measurement."
+)]
+pub struct Cli {
+    /// Session file (.ron or .json) to open in the window; without one the demo opens
+    #[arg(value_name = "SESSION")]
+    pub session: Option<PathBuf>,
+    /// What to do without a window
+    #[command(subcommand)]
+    pub verb: Option<Verb>,
+}
+
+/// The headless verbs.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Scorecards of modes × events × load cases
+    Evaluate(Evaluate),
+    /// Time histories of one mode over one event, as CSV
+    Trace(Trace),
+    /// Transmissibility and wheel-load response over frequency
+    Response(Response),
+    /// Scorecards side by side, differences to a reference mode, map differences
+    Compare(Compare),
+    /// Write the parameter set for the car into a new folder
+    Export(Export),
+    /// Read a handed-over set back and check its identity and content
+    Verify(Verify),
+    /// Validate a session
+    Check(Check),
+    /// Convert a session between RON and JSON without loss
+    Convert(Convert),
+    /// Print the JSON Schema of the session
+    Schema(Schema),
+}
+
+/// The vehicle models by their names in the contract.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ModelName {
+    /// Front corner alone
+    QuarterFront,
+    /// Rear corner alone
+    QuarterRear,
+    /// Half car in pitch
+    Pitch,
+    /// Half car in roll on the front axle
+    RollFront,
+    /// Half car in roll on the rear axle
+    RollRear,
+    /// Full car
+    Full,
+}
+
+impl From<ModelName> for Model {
+    fn from(name: ModelName) -> Model {
+        match name {
+            ModelName::QuarterFront => Model::QuarterFront,
+            ModelName::QuarterRear => Model::QuarterRear,
+            ModelName::Pitch => Model::Pitch,
+            ModelName::RollFront => Model::RollFront,
+            ModelName::RollRear => Model::RollRear,
+            ModelName::Full => Model::Full,
+        }
+    }
+}
+
+/// Where printed results go.
+#[derive(Debug, Args)]
+pub struct Output {
+    /// Write the result to this file instead of standard output
+    #[arg(long = "out", value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// `washboard evaluate`
+#[derive(Debug, Args)]
+pub struct Evaluate {
+    /// Session file, .ron or .json
+    pub session: PathBuf,
+    /// Vehicle model
+    #[arg(long, value_enum, default_value = "full")]
+    pub model: ModelName,
+    /// Mode by name, once each; default all
+    #[arg(long = "mode", value_name = "NAME")]
+    pub modes: Vec<String>,
+    /// Event by name, once each; default all
+    #[arg(long = "event", value_name = "NAME")]
+    pub events: Vec<String>,
+    /// Load case by name, once each; default all
+    #[arg(long = "load-case", value_name = "NAME")]
+    pub load_cases: Vec<String>,
+    /// JSON instead of tables
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// `washboard trace`
+#[derive(Debug, Args)]
+pub struct Trace {
+    /// Session file, .ron or .json
+    pub session: PathBuf,
+    /// Mode by name
+    #[arg(long, value_name = "NAME")]
+    pub mode: String,
+    /// Event by name
+    #[arg(long, value_name = "NAME")]
+    pub event: String,
+    /// Vehicle model
+    #[arg(long, value_enum, default_value = "full")]
+    pub model: ModelName,
+    /// Load case by name; default the car as described
+    #[arg(long, value_name = "NAME")]
+    pub load_case: Option<String>,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// `washboard response`
+#[derive(Debug, Args)]
+pub struct Response {
+    /// Session file, .ron or .json
+    pub session: PathBuf,
+    /// Mode by name
+    #[arg(long, value_name = "NAME")]
+    pub mode: String,
+    /// Vehicle model
+    #[arg(long, value_enum, default_value = "full")]
+    pub model: ModelName,
+    /// Load case by name; default the car as described
+    #[arg(long, value_name = "NAME")]
+    pub load_case: Option<String>,
+    /// Speed at which the maps are held, km/h
+    #[arg(long, value_name = "V", allow_negative_numbers = true)]
+    pub speed_km_h: f64,
+    /// Road roughness level at which the maps are held, m/s^2
+    #[arg(long, value_name = "R", allow_negative_numbers = true)]
+    pub roughness_m_per_s2: f64,
+    /// Amplitude of the road's vertical velocity, m/s
+    #[arg(long, value_name = "A", default_value_t = 0.1, allow_negative_numbers = true)]
+    pub velocity_amplitude_m_per_s: f64,
+    /// Frequencies in Hz, separated by commas; default a logarithmic row from 0.3 to 30 Hz
+    #[arg(long, value_name = "LIST", value_delimiter = ',', allow_negative_numbers = true)]
+    pub frequencies_hz: Vec<f64>,
+    /// JSON instead of a table
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// `washboard compare`
+#[derive(Debug, Args)]
+pub struct Compare {
+    /// Session file, .ron or .json
+    pub session: PathBuf,
+    /// The mode that the others are compared with
+    #[arg(long, value_name = "NAME")]
+    pub reference: String,
+    /// Mode by name, once each; default all
+    #[arg(long = "mode", value_name = "NAME")]
+    pub modes: Vec<String>,
+    /// Vehicle model
+    #[arg(long, value_enum, default_value = "full")]
+    pub model: ModelName,
+    /// Event by name, once each; default all
+    #[arg(long = "event", value_name = "NAME")]
+    pub events: Vec<String>,
+    /// Load case by name; default the car as described
+    #[arg(long, value_name = "NAME")]
+    pub load_case: Option<String>,
+    /// How many random roads each class road is drawn as, for the interval of the differences
+    #[arg(long, value_name = "N", default_value_t = 8, allow_negative_numbers = true)]
+    pub seeds: u32,
+    /// JSON instead of tables
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// `washboard export`
+#[derive(Debug, Args)]
+pub struct Export {
+    /// Session file, .ron or .json
+    pub session: PathBuf,
+    /// Mode by name, once each
+    #[arg(long = "mode", value_name = "NAME", required = true)]
+    pub modes: Vec<String>,
+    /// New or empty folder that the set is written to
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// What the set is for
+    #[arg(long, value_name = "TEXT", default_value = "")]
+    pub note: String,
+}
+
+/// `washboard verify`
+#[derive(Debug, Args)]
+pub struct Verify {
+    /// Folder of a handed-over set
+    pub dir: PathBuf,
+    /// Session that the set must be equal to
+    #[arg(long, value_name = "SESSION")]
+    pub against: Option<PathBuf>,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// `washboard check`
+#[derive(Debug, Args)]
+pub struct Check {
+    /// Session file, .ron or .json
+    pub session: PathBuf,
+}
+
+/// `washboard convert`
+#[derive(Debug, Args)]
+pub struct Convert {
+    /// Session to read, .ron or .json
+    pub from: PathBuf,
+    /// File to write, .ron or .json
+    pub to: PathBuf,
+}
+
+/// `washboard schema`
+#[derive(Debug, Args)]
+pub struct Schema {
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// What clap has to say in one line: the text of help and version stays whole, a fault becomes one sentence.
+pub fn one_sentence(error: &clap::Error) -> String {
+    let text = error.render().to_string();
+    let mut words = Vec::new();
+    for line in text.lines() {
+        let line = line.trim();
+        if line.starts_with("Usage:") || line.starts_with("For more information") {
+            break;
+        }
+        if !line.is_empty() {
+            words.push(line.trim_start_matches("error: ").trim_start_matches("tip: "));
+        }
+    }
+    let mut sentence = words.join(" ");
+    if sentence.is_empty() {
+        sentence = "the command line could not be read".to_owned();
+    }
+    sentence + " (washboard --help shows every verb)"
+}

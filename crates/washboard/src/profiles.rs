@@ -1,0 +1,247 @@
+//! Measured profiles that a session's events name: CSV files beside the session, read and checked line by line.
+
+use anyhow::{Context, Result, bail, ensure};
+use std::fs::File;
+use std::io::Read;
+use std::path::{Component, Path, PathBuf};
+use washboard_road::{Elevation, Profile};
+use washboard_session::{EventKind, Session};
+use washboard_study::Profiles;
+
+/// Largest file that is read, bytes: 100 km at 5 cm in two tracks take about half of it.
+const MOST_BYTES: u64 = 128 * 1024 * 1024;
+/// Distances beyond this are no measured road, m.
+const FARTHEST_M: f64 = 1.0e6;
+/// Elevations beyond this are no measured road, m.
+const HIGHEST_M: f64 = 1.0e4;
+
+/// The profiles that come with the demo, which belongs to no folder.
+const OF_THE_DEMO: [(&str, &str); 1] = [("dip.csv", include_str!("../../../demo-sessions/dip.csv"))];
+
+/// Reads every profile that the session's events name: relative to `folder`, or for a session that was never saved
+/// those of the demo.
+pub fn read_all(session: &Session, folder: Option<&Path>) -> Result<Profiles> {
+    let mut profiles = Profiles::default();
+    let mut seen: Vec<&str> = Vec::new();
+    for (index, event) in session.events.iter().enumerate() {
+        let EventKind::Profile { file } = &event.kind else { continue };
+        if seen.contains(&file.as_str()) {
+            continue;
+        }
+        let profile = match folder {
+            Some(folder) => locate(folder, file).and_then(|path| read(&path)),
+            None => match of_the_demo(file) {
+                Some(text) => parse(text.as_bytes(), file),
+                None => Err(anyhow::anyhow!("a profile lies beside the session's file: save the session first")),
+            },
+        };
+        let profile = profile.with_context(|| format!("events[{index}] {:?}.kind.file {file:?}", event.name))?;
+        profiles.insert(file.clone(), profile);
+        seen.push(file);
+    }
+    Ok(profiles)
+}
+
+fn of_the_demo(file: &str) -> Option<&'static str> {
+    OF_THE_DEMO.iter().find(|(name, _)| *name == file).map(|(_, text)| *text)
+}
+
+/// Puts the profiles that a session names beside its new file, where they are not there yet: from the folder it was in,
+/// or those of the demo. A file that exists is never touched.
+pub fn carry(session: &Session, from: Option<&Path>, to: &Path) -> Result<()> {
+    for file in named(session) {
+        let target = to.join(&file);
+        if !is_inside(&file) || target.exists() {
+            continue;
+        }
+        let bytes = match from {
+            Some(from) => {
+                let source = locate(from, &file)?;
+                std::fs::read(&source).with_context(|| format!("{} cannot be read", source.display()))?
+            }
+            None => match of_the_demo(&file) {
+                Some(text) => text.as_bytes().to_vec(),
+                None => continue,
+            },
+        };
+        if let Some(folder) = target.parent() {
+            std::fs::create_dir_all(folder).with_context(|| format!("{} cannot be made", folder.display()))?;
+        }
+        crate::sink::write_file(&target, &bytes)?;
+    }
+    Ok(())
+}
+
+/// The files that the session's events name, in their order.
+pub fn named(session: &Session) -> Vec<String> {
+    let file_of = |kind: &EventKind| if let EventKind::Profile { file } = kind { Some(file.clone()) } else { None };
+    session.events.iter().filter_map(|event| file_of(&event.kind)).collect()
+}
+
+/// The path of a profile named in a session: relative, and inside the session's folder even behind links.
+fn locate(folder: &Path, file: &str) -> Result<PathBuf> {
+    ensure!(is_inside(file), "a profile's path must be relative and stay inside the session's folder");
+    let path = folder.join(file);
+    let real_folder = folder.canonicalize().with_context(|| format!("{} cannot be read", folder.display()))?;
+    let real_path = path.canonicalize().with_context(|| format!("{} cannot be read", path.display()))?;
+    ensure!(real_path.starts_with(&real_folder), "a profile's path must stay inside the session's folder");
+    Ok(path)
+}
+
+/// True for a path that leads down from where it begins.
+fn is_inside(file: &str) -> bool {
+    let is_plain = Path::new(file).components().all(|c| matches!(c, Component::Normal(_) | Component::CurDir));
+    is_plain && !file.is_empty()
+}
+
+/// Reads one profile: header `distance_m,elevation_m` or `distance_m,left_m,right_m`, then one sample a line.
+fn read(path: &Path) -> Result<Profile> {
+    let name = path.display();
+    let file = File::open(path).with_context(|| format!("{name} cannot be read"))?;
+    let meta = file.metadata().with_context(|| format!("{name} cannot be read"))?;
+    ensure!(meta.is_file(), "{name} is not a file");
+    let bytes = meta.len();
+    ensure!(bytes <= MOST_BYTES, "{name} is {bytes} bytes, but a profile must not be larger than {MOST_BYTES} bytes");
+    parse(file.take(MOST_BYTES), &name.to_string())
+}
+
+fn parse(text: impl Read, name: &str) -> Result<Profile> {
+    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).flexible(true).from_reader(text);
+    let headers = reader.headers().with_context(|| format!("{name}, line 1"))?.clone();
+    let fields: Vec<&str> = headers.iter().collect();
+    let tracks = match fields.as_slice() {
+        ["distance_m", "elevation_m"] => 1,
+        ["distance_m", "left_m", "right_m"] => 2,
+        other => bail!(
+            "{name}, line 1: the header is {:?}, but it must be distance_m,elevation_m or distance_m,left_m,right_m",
+            shortened(&other.join(","))
+        ),
+    };
+    let mut distance_m: Vec<f64> = Vec::new();
+    let mut elevation_m = vec![Vec::new(); tracks];
+    for record in reader.records() {
+        let record = record.map_err(|e| {
+            let line = e.position().map_or(0, csv::Position::line);
+            anyhow::anyhow!("{name}, line {line}: the line is no readable text")
+        })?;
+        let line = record.position().map_or(0, csv::Position::line);
+        let (count, wanted) = (record.len(), tracks + 1);
+        ensure!(count == wanted, "{name}, line {line}: there are {count} fields, but the header has {wanted}");
+        for (field, text) in fields.iter().zip(&record) {
+            let most = if *field == "distance_m" { FARTHEST_M } else { HIGHEST_M };
+            let value = number(text, most).with_context(|| format!("{name}, line {line}, field {field}"))?;
+            match *field {
+                "distance_m" => {
+                    if let Some(before) = distance_m.last() {
+                        ensure!(
+                            value > *before,
+                            "{name}, line {line}, field distance_m: {value} follows {before}, but distances must rise"
+                        );
+                    }
+                    distance_m.push(value);
+                }
+                "right_m" => elevation_m[1].push(value),
+                _ => elevation_m[0].push(value),
+            }
+        }
+    }
+    let second = if tracks == 2 { elevation_m.pop() } else { None };
+    let first = elevation_m.pop().unwrap_or_default();
+    let elevation = match second {
+        Some(right) => Elevation::Two(first, right),
+        None => Elevation::One(first),
+    };
+    Profile::new(distance_m, elevation).with_context(|| name.to_owned())
+}
+
+fn number(text: &str, most: f64) -> Result<f64> {
+    let Ok(value) = text.parse::<f64>() else { bail!("{:?} is not a number", shortened(text)) };
+    ensure!(value.abs() <= most, "{value} m is not within -{most} to {most} m");
+    Ok(value)
+}
+
+fn shortened(text: &str) -> String {
+    if text.chars().count() > 40 { text.chars().take(40).chain(['…']).collect() } else { text.to_owned() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn fault(text: &str) -> String {
+        format!("{:#}", parse(text.as_bytes(), "p.csv").unwrap_err())
+    }
+
+    #[test]
+    fn one_and_two_tracks_are_read() {
+        let one = parse("distance_m,elevation_m\n0,0.001\n0.5, -0.002\n".as_bytes(), "p.csv").unwrap();
+        assert_eq!(one.distance_m(), [0.0, 0.5]);
+        assert_eq!(*one.elevation_m(), Elevation::One(vec![0.001, -0.002]));
+        let two = parse("distance_m,left_m,right_m\r\n0,1,2\r\n1,3,4\r\n".as_bytes(), "p.csv").unwrap();
+        assert_eq!(*two.elevation_m(), Elevation::Two(vec![1.0, 3.0], vec![2.0, 4.0]));
+    }
+
+    #[test]
+    fn every_fault_names_file_line_and_field() {
+        let header = "distance_m,elevation_m\n";
+        for (body, parts) in [
+            ("0,0\n1,x\n", vec!["line 3", "elevation_m", "\"x\""]),
+            ("0,0\n0,1\n", vec!["line 3", "distance_m", "rise"]),
+            ("0,0\n1,NaN\n", vec!["line 3", "elevation_m", "NaN"]),
+            ("0,inf\n1,0\n", vec!["line 2", "elevation_m", "inf"]),
+            ("0,0\n1\n", vec!["line 3", "1 fields"]),
+            ("0,0\n", vec!["2 samples"]),
+        ] {
+            let sentence = fault(&format!("{header}{body}"));
+            for part in parts.iter().chain(&["p.csv"]) {
+                assert!(sentence.contains(part), "{sentence} lacks {part}");
+            }
+        }
+        assert!(fault("distance,elevation\n0,0\n1,1\n").contains("distance_m,elevation_m"));
+        assert!(fault("").contains("line 1"));
+    }
+
+    #[test]
+    fn profiles_follow_a_session_to_its_new_folder() {
+        let dir = tempfile::tempdir().unwrap();
+        let (old, new) = (dir.path().join("old"), dir.path().join("new"));
+        std::fs::create_dir_all(old.join("roads")).unwrap();
+        std::fs::create_dir(&new).unwrap();
+        let text = "distance_m,elevation_m\n0,0\n1,0\n";
+        std::fs::write(old.join("roads/a.csv"), text).unwrap();
+        let mut session = crate::window::work::Work::demo().unwrap().session().clone();
+        for event in &mut session.events {
+            event.kind = EventKind::Profile { file: "roads/a.csv".to_owned() };
+        }
+        carry(&session, Some(&old), &new).unwrap();
+        assert!(read_all(&session, Some(&new)).is_ok());
+        // What lies there already stays.
+        std::fs::write(new.join("roads/a.csv"), "mine").unwrap();
+        carry(&session, Some(&old), &new).unwrap();
+        assert_eq!(std::fs::read(new.join("roads/a.csv")).unwrap(), b"mine");
+        // The demo brings its own.
+        let demo = crate::window::work::Work::demo().unwrap();
+        assert!(read_all(demo.session(), None).is_ok());
+        carry(demo.session(), None, &new).unwrap();
+        assert!(read_all(demo.session(), Some(&new)).is_ok());
+        assert!(read_all(&session, None).is_err_and(|e| format!("{e:#}").contains("save the session first")));
+    }
+
+    #[test]
+    fn a_profile_stays_inside_the_sessions_folder() {
+        let dir = tempfile::tempdir().unwrap();
+        let inside = dir.path().join("sessions");
+        std::fs::create_dir(&inside).unwrap();
+        std::fs::write(dir.path().join("outside.csv"), "distance_m,elevation_m\n0,0\n1,0\n").unwrap();
+        std::fs::write(inside.join("road.csv"), "distance_m,elevation_m\n0,0\n1,0\n").unwrap();
+        assert!(locate(&inside, "road.csv").is_ok());
+        assert!(locate(&inside, "../outside.csv").is_err());
+        assert!(locate(&inside, dir.path().join("outside.csv").to_str().unwrap()).is_err());
+        assert!(locate(&inside, "").is_err());
+        #[cfg(unix)]
+        {
+            std::os::unix::fs::symlink(dir.path().join("outside.csv"), inside.join("link.csv")).unwrap();
+            assert!(locate(&inside, "link.csv").is_err());
+        }
+    }
+}

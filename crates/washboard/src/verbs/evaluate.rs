@@ -1,0 +1,27 @@
+//! `washboard evaluate`: scorecards of modes × events × load cases.
+
+use super::{Outcome, borrowed, compile, figures};
+use crate::bar::with_bar;
+use crate::{cli, sink};
+use anyhow::Result;
+use serde_json::{Map, Value, json};
+
+/// Computes the scorecards; status 1 where a fence is crossed.
+pub fn run(args: &cli::Evaluate) -> Result<Outcome> {
+    let compiled = compile(&args.session)?;
+    let study = &compiled.study;
+    let (modes, events, load_cases) = (borrowed(&args.modes), borrowed(&args.events), borrowed(&args.load_cases));
+    let selection = study.selection(args.model.into(), &modes, &events, &load_cases)?;
+    let evaluation = with_bar(|progress| study.evaluate(&selection, progress))?;
+    let text = if args.json {
+        let mut object = Map::new();
+        object.insert("session".into(), json!(compiled.session.title));
+        object.insert("model".into(), json!(selection.model.name()));
+        figures::put_evaluation(&mut object, study, &evaluation);
+        format!("{:#}\n", Value::Object(object))
+    } else {
+        figures::tables(study, &evaluation)
+    };
+    sink::deliver(&text, args.output.out.as_deref())?;
+    Ok(if figures::all_kept(&evaluation) { Outcome::Done } else { Outcome::DoesNotHold })
+}

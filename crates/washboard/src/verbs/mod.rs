@@ -1,0 +1,85 @@
+//! The headless verbs: each turns its arguments into text and a status.
+
+mod check;
+mod compare;
+mod convert;
+mod evaluate;
+mod export;
+mod figures;
+mod response;
+mod schema;
+mod trace;
+mod verify;
+
+use crate::cli::Verb;
+use crate::profiles;
+use anyhow::{Context, Result, ensure};
+use std::path::Path;
+use washboard_metrics::MetricId;
+use washboard_session::Session;
+use washboard_study::Study;
+
+/// How a verb ended when its input was good.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// Done: status 0.
+    Done,
+    /// Done, and something asked for does not hold: status 1.
+    DoesNotHold,
+}
+
+/// Runs one verb.
+pub fn run(verb: &Verb) -> Result<Outcome> {
+    match verb {
+        Verb::Evaluate(it) => evaluate::run(it),
+        Verb::Trace(it) => trace::run(it),
+        Verb::Response(it) => response::run(it),
+        Verb::Compare(it) => compare::run(it),
+        Verb::Export(it) => export::run(it),
+        Verb::Verify(it) => verify::run(it),
+        Verb::Check(it) => check::run(it),
+        Verb::Convert(it) => convert::run(it),
+        Verb::Schema(it) => schema::run(it),
+    }
+}
+
+/// A session read, checked and compiled, with the profiles beside it.
+struct Compiled {
+    session: Session,
+    study: Study,
+}
+
+fn open(path: &Path) -> Result<Session> {
+    Ok(washboard_session::load(path)?)
+}
+
+fn compile(path: &Path) -> Result<Compiled> {
+    let session = open(path)?;
+    check_metrics(&session).with_context(|| path.display().to_string())?;
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let profiles = profiles::read_all(&session, Some(folder)).with_context(|| path.display().to_string())?;
+    let study = Study::new(&session, &profiles).with_context(|| path.display().to_string())?;
+    Ok(Compiled { session, study })
+}
+
+/// Fences name metrics, which the session alone does not know.
+fn check_metrics(session: &Session) -> Result<()> {
+    for (index, fence) in session.fences.iter().enumerate() {
+        ensure!(
+            MetricId::by_name(&fence.metric).is_some(),
+            "fences[{index}]: metric is {:?}, but it must be the name of a metric as evaluate --json prints it",
+            fence.metric
+        );
+    }
+    Ok(())
+}
+
+/// The load case asked for by name, or else the car as described.
+fn load_case_or_described(study: &Study, name: Option<&str>) -> Result<usize> {
+    Ok(name.map_or(Ok(0), |name| study.load_case(name))?)
+}
+
+/// Borrowed names, as the study takes them.
+fn borrowed(names: &[String]) -> Vec<&str> {
+    names.iter().map(String::as_str).collect()
+}

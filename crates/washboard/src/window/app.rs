@@ -1,0 +1,669 @@
+//! The window's program: shows the views, applies their commands, and sends work to the background.
+
+use super::dialogs::{Dialogs, Kind, Question as FileQuestion};
+use super::errand::{Errand, Step};
+use super::handing_over::{HandingOver, Order};
+use super::journal::Journal;
+use super::keeper::Keeper;
+use super::look;
+use super::work::Work;
+use super::worker::{Answer as BoardAnswer, Job, Worker};
+use crate::profiles;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+use washboard_metrics::MetricId;
+use washboard_session::Session;
+use washboard_session::recovery::Leftover;
+use washboard_study::{Board, BoardRequest, Model, Overall};
+use washboard_ui::{Answer, Command, Context, Notice, Question, RequestChange, Severity, View};
+
+const SESSION_FILES: &[&str] = &["ron", "json"];
+/// Most notices kept on screen; older ones are in the log.
+const MOST_NOTICES: usize = 5;
+
+/// What a file dialog was opened for.
+#[derive(Clone, Debug)]
+enum Purpose {
+    Open,
+    SaveAs { then: Option<Next> },
+    HandOverFolder,
+    SaveText { text: String },
+}
+
+/// What goes on once nothing unsaved is in the way.
+#[derive(Clone, Debug, PartialEq)]
+enum Next {
+    Quit,
+    New,
+    ChooseFile,
+    Open(PathBuf),
+}
+
+impl Next {
+    fn words(&self) -> &'static str {
+        match self {
+            Next::Quit => "quit",
+            Next::New => "begin a new session",
+            Next::ChooseFile | Next::Open(_) => "open another session",
+        }
+    }
+}
+
+/// A question on screen and what it is about.
+enum Pending {
+    Unsaved { question: Question, next: Next },
+    Recovery { question: Question, found: Box<Leftover> },
+}
+
+/// Saving under way: what was written where, and what comes after.
+struct Saving {
+    errand: Errand<Result<Option<String>, String>>,
+    session: Arc<Session>,
+    path: PathBuf,
+    then: Option<Next>,
+}
+
+/// The whole state of the running window.
+pub struct App {
+    work: Work,
+    view: View,
+    request: BoardRequest,
+    worker: Worker,
+    asked: Option<(u64, u64, BoardRequest)>,
+    board: Option<(u64, Arc<Board>)>,
+    ghost: Option<Arc<Board>>,
+    fault: Option<String>,
+    notices: Vec<Notice>,
+    pending: Option<Pending>,
+    dialogs: Dialogs<Purpose>,
+    saving: Option<Saving>,
+    opening: Option<Errand<Result<Work, String>>>,
+    writing: Option<Errand<Result<String, String>>>,
+    handing_over: HandingOver,
+    keeper: Keeper,
+    journal: Journal,
+    is_leaving: bool,
+    shown_title: String,
+    wake: egui::Context,
+}
+
+impl App {
+    /// Sets the window up around a session.
+    pub fn new(cc: &eframe::CreationContext<'_>, work: Work) -> Result<Self, std::io::Error> {
+        let ctx = &cc.egui_ctx;
+        let mut view = View::default();
+        if let Some(storage) = cc.storage {
+            look::recall(&mut view, storage);
+        }
+        washboard_ui::install_fonts(ctx);
+        washboard_ui::apply_theme(ctx, view.theme);
+        ctx.set_zoom_factor(view.text_scale);
+        let wake = ctx.clone();
+        let mut app = App {
+            request: first_request(),
+            worker: Worker::start(move || wake.request_repaint())?,
+            asked: None,
+            board: None,
+            ghost: None,
+            fault: None,
+            notices: Vec::new(),
+            pending: None,
+            dialogs: Dialogs::new(),
+            saving: None,
+            opening: None,
+            writing: None,
+            handing_over: HandingOver::default(),
+            keeper: Keeper::start()?,
+            journal: Journal::from_environment(),
+            is_leaving: false,
+            shown_title: String::new(),
+            wake: ctx.clone(),
+            view,
+            work,
+        };
+        app.journal.watch_controls(ctx);
+        app.journal.note(&format!("opened {:?}", app.work.session().title));
+        app.offer_recovery();
+        Ok(app)
+    }
+
+    fn waker(&self) -> impl Fn() + Send + 'static + use<> {
+        let ctx = self.wake.clone();
+        move || ctx.request_repaint()
+    }
+
+    // What the background brought back.
+
+    fn collect(&mut self) {
+        while let Some(answer) = self.worker.poll() {
+            if self.work.owns(answer.revision) {
+                self.take_board(answer);
+            }
+        }
+        self.collect_saving();
+        self.collect_opening();
+        self.collect_writing();
+        if let Some(result) = self.handing_over.collect() {
+            self.take_hand_over(result);
+        }
+        for sentence in self.keeper.faults() {
+            self.tell(Severity::Fault, sentence);
+        }
+    }
+
+    fn take_board(&mut self, answer: BoardAnswer) {
+        let is_fresh = answer.revision == self.work.revision();
+        match answer.outcome {
+            Ok(board) => {
+                let state = if is_fresh { "fresh" } else { "stale" };
+                let took = board.took.as_secs_f64() * 1e3;
+                let comfort = comfort(&board);
+                self.journal
+                    .note(&format!("board revision {} {state} {took:.1} ms comfort {comfort}", answer.revision));
+                self.board = Some((answer.revision, board));
+                self.fault = None;
+            }
+            Err(sentence) => {
+                self.journal.note(&format!("board revision {} fault {sentence}", answer.revision));
+                tracing::warn!("no results for revision {}: {sentence}", answer.revision);
+                self.fault = Some(sentence);
+            }
+        }
+    }
+
+    fn collect_saving(&mut self) {
+        let Some(saving) = self.saving.take() else { return };
+        let Saving { errand, session, path, then } = saving;
+        match errand.step() {
+            Step::Out(errand) => self.saving = Some(Saving { errand, session, path, then }),
+            Step::Back(Ok(caution)) => {
+                self.journal.note(&format!("saved {}", path.display()));
+                if let Some(caution) = caution {
+                    self.tell(Severity::Caution, caution);
+                }
+                self.work.saved(&session, path);
+                if self.work.is_saved() {
+                    self.keeper.forget();
+                }
+                if let Some(next) = then {
+                    self.guard(next);
+                }
+            }
+            Step::Back(Err(sentence)) => self.tell(Severity::Fault, format!("Not saved: {sentence}")),
+            Step::Lost => self.tell(Severity::Fault, "Not saved: a fault inside the program, save again.".to_owned()),
+        }
+    }
+
+    fn collect_opening(&mut self) {
+        match self.opening.take().map(Errand::step) {
+            None => {}
+            Some(Step::Out(errand)) => self.opening = Some(errand),
+            Some(Step::Back(Ok(work))) => self.show_work(work),
+            Some(Step::Back(Err(sentence))) => self.tell(Severity::Fault, format!("Not opened: {sentence}")),
+            Some(Step::Lost) => self.tell(Severity::Fault, "Not opened: a fault inside the program.".to_owned()),
+        }
+    }
+
+    fn collect_writing(&mut self) {
+        match self.writing.take().map(Errand::step) {
+            None => {}
+            Some(Step::Out(errand)) => self.writing = Some(errand),
+            Some(Step::Back(Ok(sentence))) => self.tell(Severity::Information, sentence),
+            Some(Step::Back(Err(sentence))) => self.tell(Severity::Fault, sentence),
+            Some(Step::Lost) => self.tell(Severity::Fault, "Not written: a fault inside the program.".to_owned()),
+        }
+    }
+
+    fn take_hand_over(&mut self, result: Result<washboard_session::HandedOver, String>) {
+        match result {
+            Ok(record) => {
+                self.journal.note(&format!("handed over {} {}", record.identity, record.folder));
+                tracing::info!("handed over {} to {}", record.identity, record.folder);
+                if let Err(sentence) = self.work.record_hand_over(record) {
+                    self.tell(Severity::Fault, format!("The set is written, but not noted in the session: {sentence}"));
+                }
+            }
+            Err(sentence) => {
+                self.journal.note(&format!("not handed over {sentence}"));
+                tracing::warn!("not handed over: {sentence}");
+            }
+        }
+    }
+
+    fn tell(&mut self, severity: Severity, text: String) {
+        self.journal.note(&format!("notice {text}"));
+        match severity {
+            Severity::Fault => tracing::error!("{text}"),
+            Severity::Caution => tracing::warn!("{text}"),
+            Severity::Information => tracing::info!("{text}"),
+        }
+        self.notices.push(Notice { severity, text });
+        let surplus = self.notices.len().saturating_sub(MOST_NOTICES);
+        self.notices.drain(..surplus);
+    }
+
+    // What the session needs computed.
+
+    fn ask_for_board(&mut self) {
+        let request = self.fitting_request();
+        let key = (self.work.opening(), self.work.revision(), request.clone());
+        if self.asked.as_ref() == Some(&key) {
+            return;
+        }
+        self.worker.submit(Job {
+            revision: self.work.revision(),
+            session: self.work.snapshot(),
+            folder: self.work.folder(),
+            opening: self.work.opening(),
+            request,
+        });
+        self.asked = Some(key);
+    }
+
+    /// The request, with indices that the session still has.
+    fn fitting_request(&mut self) -> BoardRequest {
+        let session = self.work.session();
+        let last = |count: usize| count.saturating_sub(1);
+        let by_name = session.reference_mode.as_ref().and_then(|n| session.modes.iter().position(|m| m.name == *n));
+        self.request.load_case = self.request.load_case.min(session.vehicle.load_cases.len());
+        self.request.event = self.request.event.min(last(session.events.len()));
+        self.request.reference = by_name.unwrap_or(0);
+        self.request.clone()
+    }
+
+    fn board_is_fresh(&self) -> bool {
+        let Some((revision, board)) = &self.board else { return false };
+        *revision == self.work.revision() && board.request == self.request && self.fault.is_none()
+    }
+
+    fn keep_ghost(&mut self) {
+        if let Some((_, board)) = &self.board {
+            self.ghost = Some(Arc::clone(board));
+        }
+    }
+
+    // Commands.
+
+    fn apply(&mut self, command: Command, ctx: &egui::Context) {
+        match command {
+            Command::New => self.guard(Next::New),
+            Command::Open => self.guard(Next::ChooseFile),
+            Command::OpenPath(path) => self.guard(Next::Open(PathBuf::from(path))),
+            Command::Save => self.save(None),
+            Command::SaveAs => self.ask_where_to_save(None),
+            Command::Quit => self.guard(Next::Quit),
+            Command::Undo => self.step(Work::undo, "undo"),
+            Command::Redo => self.step(Work::redo, "redo"),
+            Command::BeginGesture(name) => {
+                self.keep_ghost();
+                self.journal.note(&format!("gesture {name}"));
+                self.work.begin_gesture(name);
+            }
+            Command::Edit(edit) => self.edit(edit),
+            Command::EndGesture => {
+                self.work.end_gesture();
+                self.journal.note(&format!("gesture over revision {}", self.work.revision()));
+            }
+            Command::Request(change) => self.change_request(change),
+            Command::ChooseFolder => {
+                let folder = self.handing_over.folder().map(Path::to_owned).or_else(|| self.work.folder());
+                self.ask_file(Purpose::HandOverFolder, "Folder for the set", Kind::Folder, folder);
+            }
+            Command::HandOver { modes, note, caution_acknowledged } => {
+                self.hand_over(modes, note, caution_acknowledged);
+            }
+            Command::Answer(answer) => self.answer(answer),
+            Command::DismissNotice(index) => {
+                if index < self.notices.len() {
+                    self.notices.remove(index);
+                }
+            }
+            Command::SetTheme(theme) => {
+                self.view.theme = theme;
+                washboard_ui::apply_theme(ctx, theme);
+            }
+            Command::SetTextScale(scale) => {
+                self.view.text_scale = scale.clamp(*look::TEXT_SCALES.start(), *look::TEXT_SCALES.end());
+                ctx.set_zoom_factor(self.view.text_scale);
+            }
+            Command::CopyText(text) => ctx.copy_text(text),
+            Command::SaveText { name, text } => {
+                let kind = Kind::Save { name, extensions: &["csv", "txt", "svg"] };
+                self.ask_file(Purpose::SaveText { text }, "Save to a file", kind, self.work.folder());
+            }
+        }
+    }
+
+    fn edit(&mut self, edit: washboard_session::Edit) {
+        if !self.work.is_in_gesture() {
+            self.keep_ghost();
+        }
+        match self.work.edit(&edit) {
+            Ok(label) => self.journal.note(&format!("edit {label} revision {}", self.work.revision())),
+            Err(sentence) => self.tell(Severity::Caution, sentence),
+        }
+    }
+
+    fn step(&mut self, step: fn(&mut Work) -> Option<String>, word: &str) {
+        self.keep_ghost();
+        if let Some(label) = step(&mut self.work) {
+            self.journal.note(&format!("{word} {label} revision {}", self.work.revision()));
+        }
+    }
+
+    fn change_request(&mut self, change: RequestChange) {
+        match change {
+            RequestChange::SetModel(model) => self.request.model = model,
+            RequestChange::SetLoadCase(load_case) => self.request.load_case = load_case,
+            RequestChange::SetEvent(event) => self.request.event = event,
+            RequestChange::SetOperatingPoint { speed_km_h, roughness_m_per_s2 } => {
+                self.request.speed_km_h = speed_km_h;
+                self.request.roughness_m_per_s2 = roughness_m_per_s2;
+            }
+        }
+    }
+
+    fn hand_over(&mut self, modes: Vec<usize>, note: String, caution_acknowledged: bool) {
+        if !caution_acknowledged {
+            self.handing_over.refuse("Read and acknowledge the caution first.");
+            return;
+        }
+        let order = Order { session: self.work.snapshot(), modes, note };
+        let waker = self.waker();
+        self.handing_over.send(order, waker);
+    }
+
+    // Files.
+
+    fn ask_file(&mut self, purpose: Purpose, title: &str, kind: Kind, folder: Option<PathBuf>) {
+        self.journal.note(&format!("dialog {title}"));
+        let question = FileQuestion { purpose, title: title.to_owned(), kind, folder };
+        let waker = self.waker();
+        self.dialogs.ask(question, waker);
+    }
+
+    fn poll_dialogs(&mut self, ctx: &egui::Context) {
+        let Some((purpose, place)) = self.dialogs.poll(ctx) else { return };
+        let Some(path) = place else {
+            self.journal.note("dialog cancelled");
+            return;
+        };
+        self.journal.note(&format!("dialog chose {}", path.display()));
+        match purpose {
+            Purpose::Open => self.open_path(path),
+            Purpose::SaveAs { then } => self.save_to(with_extension(path), then),
+            Purpose::HandOverFolder => self.handing_over.set_folder(path),
+            Purpose::SaveText { text } => {
+                let write = move || match crate::sink::write_file(&path, text.as_bytes()) {
+                    Ok(()) => Ok(format!("Written to {}.", path.display())),
+                    Err(fault) => Err(format!("{fault:#}.")),
+                };
+                match Errand::send("write", self.waker(), write) {
+                    Ok(errand) => self.writing = Some(errand),
+                    Err(fault) => self.tell(Severity::Fault, format!("Not written: {fault}.")),
+                }
+            }
+        }
+    }
+
+    fn save(&mut self, then: Option<Next>) {
+        match self.work.path() {
+            Some(path) => self.save_to(path.to_owned(), then),
+            None => self.ask_where_to_save(then),
+        }
+    }
+
+    fn ask_where_to_save(&mut self, then: Option<Next>) {
+        let name = format!("{}.ron", file_stem(&self.work.session().title));
+        let kind = Kind::Save { name, extensions: SESSION_FILES };
+        self.ask_file(Purpose::SaveAs { then }, "Save session", kind, self.work.folder());
+    }
+
+    fn save_to(&mut self, path: PathBuf, then: Option<Next>) {
+        let session = self.work.snapshot();
+        let write = {
+            let (session, path, from) = (Arc::clone(&session), path.clone(), self.work.folder());
+            move || save_whole(&session, &path, from.as_deref())
+        };
+        match Errand::send("save", self.waker(), write) {
+            Ok(errand) => self.saving = Some(Saving { errand, session, path, then }),
+            Err(fault) => self.tell(Severity::Fault, format!("Not saved: {fault}.")),
+        }
+    }
+
+    fn open_path(&mut self, path: PathBuf) {
+        let read = move || Work::from_file(&path).map_err(|fault| format!("{fault:#}"));
+        match Errand::send("open", self.waker(), read) {
+            Ok(errand) => self.opening = Some(errand),
+            Err(fault) => self.tell(Severity::Fault, format!("Not opened: {fault}.")),
+        }
+    }
+
+    fn show_work(&mut self, mut work: Work) {
+        work.follows(&self.work);
+        self.work = work;
+        self.board = None;
+        self.ghost = None;
+        self.fault = None;
+        self.request = first_request();
+        let before = std::mem::take(&mut self.view);
+        self.view.theme = before.theme;
+        self.view.text_scale = before.text_scale;
+        self.handing_over = HandingOver::default();
+        self.keeper.forget();
+        self.journal.note(&format!("opened {:?}", self.work.session().title));
+    }
+
+    // Questions.
+
+    /// Goes on at once where nothing would be lost, asks first otherwise.
+    fn guard(&mut self, next: Next) {
+        if self.work.is_saved() {
+            self.go_on(next);
+        } else {
+            self.journal.note(&format!("question unsaved changes, {}", next.words()));
+            let question = Question::UnsavedChanges { next: next.words().to_owned() };
+            self.pending = Some(Pending::Unsaved { question, next });
+        }
+    }
+
+    fn go_on(&mut self, next: Next) {
+        match next {
+            Next::Quit => {
+                self.keeper.forget();
+                self.is_leaving = true;
+                self.wake.send_viewport_cmd(egui::ViewportCommand::Close);
+            }
+            Next::New => match Work::new_session() {
+                Ok(work) => self.show_work(work),
+                Err(fault) => self.tell(Severity::Fault, format!("{fault:#}")),
+            },
+            Next::ChooseFile => {
+                let kind = Kind::Open { extensions: SESSION_FILES };
+                self.ask_file(Purpose::Open, "Open session", kind, self.work.folder());
+            }
+            Next::Open(path) => self.open_path(path),
+        }
+    }
+
+    fn offer_recovery(&mut self) {
+        while let Some(found) = self.keeper.take_found() {
+            match found {
+                Ok(found) => {
+                    let title = found.content.as_ref().map_or(String::new(), |(session, _)| session.title.clone());
+                    self.journal.note(&format!("question recovery {title:?}"));
+                    let question = Question::RecoveryFound { title, time: local_time(&found.time) };
+                    self.pending = Some(Pending::Recovery { question, found: Box::new(found) });
+                    return;
+                }
+                Err(sentence) => self.tell(Severity::Caution, sentence),
+            }
+        }
+    }
+
+    fn answer(&mut self, answer: Answer) {
+        let Some(pending) = self.pending.take() else { return };
+        self.journal.note(&format!("answer {answer:?}"));
+        match (pending, answer) {
+            (Pending::Unsaved { next, .. }, Answer::Save) => self.save(Some(next)),
+            (Pending::Unsaved { next, .. }, Answer::Discard) => self.go_on(next),
+            (Pending::Unsaved { .. }, Answer::GoBack | Answer::Restore) => {}
+            (Pending::Recovery { found, .. }, Answer::Restore) => {
+                // Further copies are offered at the next start, when this one has found its file.
+                if let Ok((session, _)) = &found.content {
+                    self.show_work(Work::recovered(session.clone(), found.original.clone()));
+                    self.keeper.adopt(*found);
+                }
+            }
+            (Pending::Recovery { found, .. }, Answer::Discard) => {
+                if let Err(fault) = found.discard() {
+                    self.tell(Severity::Caution, format!("The recovered copy could not be deleted: {fault}."));
+                }
+                self.offer_recovery();
+            }
+            (pending @ Pending::Recovery { .. }, Answer::GoBack | Answer::Save) => self.pending = Some(pending),
+        }
+    }
+
+    // One frame.
+
+    fn show_title(&mut self, ctx: &egui::Context) {
+        let mark = if self.work.is_saved() { "" } else { "• " };
+        let title = format!("{mark}{} – Washboard", self.work.session().title);
+        if title != self.shown_title {
+            ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
+            self.shown_title = title;
+        }
+    }
+
+    fn show(&mut self, ui: &mut egui::Ui, frame_ms: Option<f32>) -> Vec<Command> {
+        let board_is_fresh = self.board_is_fresh();
+        let session = self.work.snapshot();
+        let question = self.pending.as_ref().map(|p| match p {
+            Pending::Unsaved { question, .. } | Pending::Recovery { question, .. } => question,
+        });
+        let context = Context {
+            session: &session,
+            file_name: self.work.file_name(),
+            is_saved: self.work.is_saved(),
+            revision: self.work.revision(),
+            request: self.request.clone(),
+            board: self.board.as_ref().map(|(_, board)| &**board),
+            board_is_fresh,
+            progress: self.worker.progress(),
+            fault: self.fault.clone(),
+            undo_label: self.work.undo_label(),
+            redo_label: self.work.redo_label(),
+            notices: &self.notices,
+            in_car: session.handed_over.last(),
+            now: jiff::ZonedDateTime::now().strftime("%Y-%m-%d %H:%M").to_string(),
+            hand_over: self.handing_over.view(),
+            question,
+            ghost: self.ghost.as_deref(),
+            frame_ms,
+        };
+        washboard_ui::show(ui, &mut self.view, &context)
+    }
+}
+
+impl eframe::App for App {
+    fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
+        self.collect();
+        if ctx.input(|i| i.viewport().close_requested()) && !self.is_leaving {
+            if self.work.is_saved() {
+                self.keeper.forget();
+            } else {
+                ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+                self.guard(Next::Quit);
+            }
+        }
+        if !self.work.is_in_gesture() {
+            let modes = self.view.hand_over.modes(self.work.session());
+            let waker = self.waker();
+            self.handing_over.look_at(self.work.revision(), &self.work.snapshot(), modes, waker);
+        }
+        self.show_title(ctx);
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui, frame: &mut eframe::Frame) {
+        let ctx = ui.ctx().clone();
+        let frame_ms = frame.info().cpu_usage.map(|seconds| seconds * 1e3);
+        for command in self.show(ui, frame_ms) {
+            self.apply(command, &ctx);
+        }
+        self.poll_dialogs(&ctx);
+        self.ask_for_board();
+        if !self.work.is_saved() {
+            self.keeper.keep(self.work.revision(), &self.work.snapshot(), self.work.path());
+        }
+        if self.worker.progress().is_some() || self.dialogs.is_open() || self.handing_over.is_sending() {
+            ctx.request_repaint_after(Duration::from_millis(100));
+        }
+    }
+
+    fn save(&mut self, storage: &mut dyn eframe::Storage) {
+        look::remember(&self.view, storage);
+    }
+}
+
+/// Weighted acceleration of each mode over all events, m/s^2, separated by blanks.
+fn comfort(board: &Board) -> String {
+    let of = |mean: &Overall| mean.card.mean(MetricId::WEIGHTED_ACCELERATION).map_or("-".to_owned(), |v| v.to_string());
+    board.evaluation.overall.iter().map(of).collect::<Vec<_>>().join(" ")
+}
+
+/// What is shown of a session before anything was chosen.
+fn first_request() -> BoardRequest {
+    BoardRequest { model: Model::Full, load_case: 0, event: 0, speed_km_h: 80.0, roughness_m_per_s2: 2.0, reference: 0 }
+}
+
+/// A time as the program writes it, in local time as people read it.
+fn local_time(time: &str) -> String {
+    match time.parse::<jiff::Timestamp>() {
+        Ok(at) => at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
+        Err(_) => time.to_owned(),
+    }
+}
+
+/// Writes a session, and beside it the profiles it names where they are not there yet; a profile that could not
+/// follow is a caution.
+fn save_whole(session: &Session, path: &Path, from: Option<&Path>) -> Result<Option<String>, String> {
+    washboard_session::save(path, session).map_err(|fault| fault.to_string())?;
+    let carried = path.parent().map_or(Ok(()), |folder| profiles::carry(session, from, folder));
+    Ok(carried.err().map(|fault| format!("The session is saved, but a profile is not beside it: {fault:#}.")))
+}
+
+/// A session's file ends in .ron unless the engineer chose .json.
+fn with_extension(path: PathBuf) -> PathBuf {
+    if washboard_session::Format::of(&path).is_some() {
+        return path;
+    }
+    let mut name = path.into_os_string();
+    name.push(".ron");
+    PathBuf::from(name)
+}
+
+/// A file name made from a title: letters, digits and dashes.
+fn file_stem(title: &str) -> String {
+    let words: Vec<String> =
+        title.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_lowercase).collect();
+    if words.is_empty() { "session".to_owned() } else { words.join("-") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_title_makes_a_file_name() {
+        assert_eq!(file_stem("Estate, proto 3: Thursday/evening"), "estate-proto-3-thursday-evening");
+        assert_eq!(file_stem("../.."), "session");
+    }
+
+    #[test]
+    fn a_session_file_gets_an_extension_that_can_be_read_back() {
+        assert_eq!(with_extension(PathBuf::from("/a/v1.2")), PathBuf::from("/a/v1.2.ron"));
+        assert_eq!(with_extension(PathBuf::from("/a/b.JSON")), PathBuf::from("/a/b.JSON"));
+    }
+}
