@@ -3,6 +3,8 @@
 //! Field names carry the unit. Everything optional has a neutral default that is documented at the field, so that the
 //! shortest complete session is `format`, `title`, `vehicle`, `dampers`, `controller.sample_rate_hz`, `modes`, `events`.
 
+use std::sync::Arc;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -675,6 +677,6 @@ pub struct HandedOver {
     /// Folder it was written to.
     #[serde(default, skip_serializing_if = "is_default")]
     pub folder: String,
-    /// The modes as they were.
-    pub modes: Vec<Mode>,
+    /// The modes as they were; shared between snapshots, for they never change and a long project has many.
+    pub modes: Arc<[Mode]>,
 }

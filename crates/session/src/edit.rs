@@ -91,7 +91,7 @@ pub enum Edit {
     SetTitle(String),
     /// Notes of the session.
     SetNotes(String),
-    /// One number by its path, see [`crate::numbers`].
+    /// One number by its path, see [`crate::numbers()`].
     SetNumber {
         /// Path such as `vehicle.front.spring_rate_n_per_m` or `events[2].weight`.
         path: String,

@@ -9,7 +9,7 @@
 //! | [`fault`], [`place`] | what is wrong, and where |
 //! | [`check`](mod@check) | every promise of the document, checked |
 //! | [`read`], [`write`](mod@write), [`schema`](mod@schema) | RON and JSON, without loss |
-//! | [`numbers`] | every single number by its path |
+//! | [`numbers`](mod@numbers) | every single number by its path |
 //! | [`map`] | the six maps of a mode under one name |
 //! | [`difference`] | what differs between modes and sets |
 //! | [`recovery`] | copies of unsaved work that outlive a crash |

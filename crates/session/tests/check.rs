@@ -335,7 +335,7 @@ const BROKEN: &[(Change, &str)] = &[
         "handed_over[0]: identity is \"\", but an identity must be hexadecimal digits.",
     ),
     (
-        |s| s.handed_over[0].modes[0].pitch.columns.clear(),
+        |s| std::sync::Arc::make_mut(&mut s.handed_over[0].modes)[0].pitch.columns.clear(),
         "handed_over[0] \"0a1b2c\".modes[0] \"firm\".pitch: columns is a list of 0 entries, but it must have 1 to 200.",
     ),
 ];
