@@ -155,7 +155,7 @@ pub struct Response {
     #[arg(long, value_name = "A", default_value_t = 0.1, allow_negative_numbers = true)]
     pub velocity_amplitude_m_per_s: f64,
     /// Frequencies in Hz, separated by commas; default a logarithmic row from 0.3 to 30 Hz
-    #[arg(long, value_name = "LIST", value_delimiter = ',', allow_negative_numbers = true)]
+    #[arg(long, value_name = "LIST", value_delimiter = ',', allow_hyphen_values = true)]
     pub frequencies_hz: Vec<f64>,
     /// JSON instead of a table
     #[arg(long)]

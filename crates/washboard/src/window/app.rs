@@ -99,6 +99,8 @@ impl App {
         washboard_ui::install_fonts(ctx);
         washboard_ui::apply_theme(ctx, view.theme);
         ctx.set_zoom_factor(view.text_scale);
+        // The views have the keys for it, and the text scale is remembered.
+        ctx.options_mut(|options| options.zoom_with_keyboard = false);
         let wake = ctx.clone();
         let mut app = App {
             request: first_request(),
@@ -600,6 +602,10 @@ impl eframe::App for App {
         if self.worker.progress().is_some() || self.dialogs.is_open() || self.handing_over.is_sending() {
             ctx.request_repaint_after(Duration::from_millis(100));
         }
+    }
+
+    fn persist_egui_memory(&self) -> bool {
+        false
     }
 
     fn save(&mut self, storage: &mut dyn eframe::Storage) {

@@ -3,7 +3,7 @@
 //! Beside the events it tells where on the screen every named control lies, taken from the accessibility tree, so that
 //! a script finds a button by its name instead of by a pixel somebody measured.
 
-use egui::accesskit::{Node, Role};
+use egui::accesskit::{Node, NodeId, Role};
 use std::collections::HashMap;
 use std::fs::File;
 use std::io::Write;
@@ -44,10 +44,11 @@ impl Journal {
     }
 }
 
-/// Notes the place of a control whenever it is new or has moved.
+/// Notes the place of a control whenever it is new or has moved: `control <id> <left> <top> <right> <bottom> <name>` in
+/// pixels of the window, and `gone <id>`.
 struct Controls {
     journal: Journal,
-    known: HashMap<String, [i64; 4]>,
+    known: HashMap<NodeId, (String, [i64; 4])>,
 }
 
 impl egui::Plugin for Controls {
@@ -59,17 +60,18 @@ impl egui::Plugin for Controls {
         let Some(tree) = &output.platform_output.accesskit_update else { return };
         let scale = f64::from(ctx.pixels_per_point());
         let mut now = HashMap::new();
-        for (_, node) in &tree.nodes {
+        for (id, node) in &tree.nodes {
             let (Some(name), Some(at)) = (name_of(node), node.bounds()) else { continue };
             let place = [at.x0, at.y0, at.x1, at.y1].map(|v| (v * scale).round() as i64);
-            if self.known.get(&name) != Some(&place) {
-                let [x0, y0, x1, y1] = place;
-                self.journal.note(&format!("control {x0} {y0} {x1} {y1} {name}"));
+            let control = (name, place);
+            if self.known.get(id) != Some(&control) {
+                let (name, [x0, y0, x1, y1]) = &control;
+                self.journal.note(&format!("control {} {x0} {y0} {x1} {y1} {name}", id.0));
             }
-            now.insert(name, place);
+            now.insert(*id, control);
         }
-        for name in self.known.keys().filter(|name| !now.contains_key(*name)) {
-            self.journal.note(&format!("control gone {name}"));
+        for id in self.known.keys().filter(|id| !now.contains_key(*id)) {
+            self.journal.note(&format!("gone {}", id.0));
         }
         self.known = now;
     }

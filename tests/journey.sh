@@ -1,0 +1,217 @@
+#!/usr/bin/env bash
+# A morning with the window, driven from outside: open the demo, pull a handle, see the curves move, undo, hand a set
+# over, prove it from the command line, lose the program in the middle of an edit and get the work back.
+#
+#   xvfb-run -a -s "-screen 0 1600x1000x24" tests/journey.sh [PROGRAM] [FOLDER FOR PICTURES]
+#
+# Needs xdotool and ImageMagick. Controls are found by name in the journal that the program keeps for this purpose.
+set -u -o pipefail
+
+top=$(cd "$(dirname "$0")/.." && pwd)
+program=$(realpath "${1:-$top/target/release/washboard}")
+work=$(mktemp -d)
+pictures=${2:-$work/pictures}
+mkdir -p "$pictures" "$work/sets" "$work/data"
+pictures=$(realpath "$pictures")
+journal=$work/journal
+pid=
+
+cleanup() {
+    if [ -n "$pid" ] && kill -0 "$pid" 2>/dev/null; then kill -9 "$pid"; fi
+    rm -rf "$work"
+}
+trap cleanup EXIT
+
+fail() {
+    echo "journey: $*" >&2
+    import -window root "$pictures/failed.png"
+    echo "--- journal" >&2
+    grep -v -E '^[0-9]+ (control|gone) ' "$journal" | tail -n 30 >&2
+    cat "$work/stderr" >&2
+    exit 1
+}
+
+step() { echo "journey: $*"; }
+
+# Starts the program on a fresh journal, with dialogs inside the window and a data folder of its own.
+start() {
+    : > "$journal"
+    (cd "$work/sets" && XDG_DATA_HOME=$work/data WASHBOARD_JOURNAL=$journal WASHBOARD_DIALOGS=inside \
+        exec "$program" "$@" 2>> "$work/stderr") &
+    pid=$!
+    for _ in $(seq 100); do
+        window=$(xdotool search --onlyvisible --pid "$pid" 2>/dev/null | tail -n 1)
+        [ -n "$window" ] && break
+        kill -0 "$pid" 2>/dev/null || fail "the program ended at once"
+        sleep 0.1
+    done
+    [ -n "$window" ] || fail "no window"
+    xdotool windowmove "$window" 0 0
+    xdotool windowfocus --sync "$window"
+}
+
+# Waits up to $1 seconds for a line matching $2 after line $3 of the journal, and prints it.
+await() {
+    local seconds=$1 pattern=$2 after=${3:-0}
+    for _ in $(seq $((seconds * 10))); do
+        tail -n +$((after + 1)) "$journal" | grep -m 1 -E "$pattern" && return 0
+        kill -0 "$pid" 2>/dev/null || return 1
+        sleep 0.1
+    done
+    return 1
+}
+
+lines() { wc -l < "$journal"; }
+
+# Middle of the first control of that exact name, as "x y"; waits a little for it.
+middle() {
+    local name=$1 found
+    for _ in $(seq 50); do
+        found=$(awk -v name="$name" '
+            $2 == "gone" { delete at[$3] }
+            $2 == "control" {
+                text = $0
+                sub(/^[0-9]+ control [0-9]+ -?[0-9]+ -?[0-9]+ -?[0-9]+ -?[0-9]+ /, "", text)
+                if (text == name) at[$3] = int(($4 + $6) / 2) " " int(($5 + $7) / 2); else delete at[$3]
+            }
+            END { for (id in at) print at[id] }' "$journal" | sort -k2,2n -k1,1n | head -n 1)
+        [ -n "$found" ] && { echo "$found"; return 0; }
+        sleep 0.1
+    done
+    return 1
+}
+
+# Names of all controls on screen.
+names() {
+    awk '
+        $2 == "gone" { delete name[$3] }
+        $2 == "control" {
+            text = $0
+            sub(/^[0-9]+ control [0-9]+ -?[0-9]+ -?[0-9]+ -?[0-9]+ -?[0-9]+ /, "", text)
+            name[$3] = text
+        }
+        END { for (id in name) print name[id] }' "$journal"
+}
+
+click() {
+    local at
+    at=$(middle "$1") || fail "there is no control called \"$1\" on screen"
+    # shellcheck disable=SC2086
+    xdotool mousemove $at
+    sleep 0.4
+    xdotool click 1
+    sleep 0.4
+}
+
+picture() { import -window root "$pictures/$1.png"; }
+
+# How many pixels of a region differ between two pictures.
+moved() {
+    convert "$pictures/$1.png" -crop "$3" +repage "$work/a.png"
+    convert "$pictures/$2.png" -crop "$3" +repage "$work/b.png"
+    compare -metric AE -fuzz 8% "$work/a.png" "$work/b.png" null: 2>&1 | awk '{ print int($1) }'
+}
+
+# Comfort figures of the last board that belongs to the newest state.
+comfort() { sed -n 's/.* board revision [0-9]* fresh .* comfort //p' "$journal" | tail -n 1; }
+
+# --------------------------------------------------------------------------------------------------------------------
+step "the demo opens and is computed"
+start
+await 120 'board revision 0 fresh' > /dev/null || fail "no results of the demo"
+sleep 1
+picture 1-opened
+before=$(comfort)
+[ -n "$before" ] || fail "no comfort figures"
+
+step "a handle is pulled and the curves follow while it is held"
+handle=$(names | grep -E '^handle heave, 80 km/h, ' | sort | head -n 1)
+[ -n "$handle" ] || fail "no handle to pull"
+at=$(middle "$handle") || fail "no place of the handle"
+read -r x y <<< "$at"
+xdotool mousemove "$x" "$y"
+sleep 0.4
+mark=$(lines)
+xdotool mousedown 1
+sleep 0.4
+for i in 1 2 3 4 5 6 7 8; do
+    xdotool mousemove "$x" $((y - i * 10))
+    sleep 0.1
+done
+await 10 ' edit ' "$mark" > /dev/null || fail "pulling edited nothing"
+await 60 'board revision [1-9][0-9]* (fresh|stale)' "$mark" > /dev/null || fail "nothing was computed during the pull"
+xdotool mouseup 1
+line=$(await 10 'gesture over revision' "$mark") || fail "the pull did not end"
+revision=${line##* }
+await 60 "board revision $revision fresh" "$mark" > /dev/null || fail "no fresh results after the pull"
+sleep 1
+picture 2-pulled
+pulled=$(comfort)
+[ "$pulled" != "$before" ] || fail "comfort did not change with the gain"
+# The two plots of the response stand in the upper right of the window.
+differs=$(moved 1-opened 2-pulled 860x300+730+60)
+[ "$differs" -gt 200 ] || fail "only $differs pixels of the response moved"
+
+step "undo takes the whole pull back"
+mark=$(lines)
+xdotool key ctrl+z
+await 10 ' undo ' "$mark" > /dev/null || fail "undo did nothing"
+await 60 'board revision [0-9]+ fresh' "$mark" > /dev/null || fail "no results after undo"
+[ "$(comfort)" = "$before" ] || fail "undo gave other figures: $(comfort) instead of $before"
+
+step "a set is handed over"
+click "Hand over"
+sleep 0.5
+picture 3-hand-over
+click "Choose the folder"
+await 10 'dialog Folder for the set' > /dev/null || fail "no dialog for the folder"
+sleep 0.5
+picture 4-dialog
+click "Open"
+await 10 'dialog chose ' > /dev/null || fail "no folder was chosen"
+click "I have read this and take it into account for this set."
+click "Hand over to the car"
+line=$(await 60 ' handed over ') || fail "nothing was handed over"
+read -r _ _ _ identity folder <<< "$line"
+sleep 1
+picture 5-handed-over
+"$program" verify "$folder" > "$work/verdict" || fail "the set does not verify: $(cat "$work/verdict")"
+grep -q "$identity" "$work/verdict" || fail "verify names another identity than the window"
+
+step "the program dies in the middle of work, and the work comes back"
+sleep 3
+kill -9 "$pid"
+wait "$pid" 2>/dev/null
+start
+await 30 'question recovery' > /dev/null || fail "no work was offered after the crash"
+sleep 0.5
+picture 6-recovered
+click "Restore it"
+await 10 'answer Restore' > /dev/null || fail "the answer did not arrive"
+await 120 'board revision [0-9]+ fresh' > /dev/null || fail "no results of the recovered work"
+
+step "leaving asks about the unsaved work, saves it, and the file holds the set that was handed over"
+xdotool key ctrl+q
+await 10 'question unsaved changes' > /dev/null || fail "leaving did not ask"
+sleep 0.5
+picture 7-question
+click "Save"
+await 10 'dialog Save session' > /dev/null || fail "no dialog for the file"
+sleep 0.5
+click "Save"
+line=$(await 20 ' saved ') || fail "nothing was saved"
+file=${line#* saved }
+for _ in $(seq 100); do
+    kill -0 "$pid" 2>/dev/null || break
+    sleep 0.1
+done
+kill -0 "$pid" 2>/dev/null && fail "the program did not end"
+wait "$pid"
+status=$?
+pid=
+[ "$status" = 0 ] || fail "the program ended with status $status"
+"$program" check "$file" || fail "the saved session is not valid"
+grep -q "$identity" "$file" || fail "the saved session does not name the set"
+"$program" verify "$folder" --against "$file" > "$work/verdict" || fail "the set differs from the session: $(cat "$work/verdict")"
+
+echo "journey: all is well; set $identity"
