@@ -78,13 +78,32 @@ impl Axis {
     /// How a tick reads.
     pub fn tick(&self, mark: GridMark) -> String {
         if self.logarithmic {
-            short(self.quantity(mark.value))
+            let is_far = !(1e-3..1e5).contains(&self.quantity(mark.value));
+            let power = mark.value.round();
+            match (is_far, (mark.value - power).abs() < 1e-9) {
+                (true, true) => power_of_ten(power as i64),
+                (true, false) => String::new(),
+                (false, _) => short(self.quantity(mark.value)),
+            }
         } else {
             let decimals = (-mark.step_size.log10().floor()).clamp(0.0, 6.0) as usize;
             let value = if mark.value.abs() < mark.step_size * 1e-6 { 0.0 } else { mark.value };
             format!("{value:.decimals$}").replace('-', "−")
         }
     }
+}
+
+/// `10⁻⁶`.
+fn power_of_ten(power: i64) -> String {
+    let digits = power.to_string();
+    let raised = digits.chars().map(|c| match c {
+        '-' => '⁻',
+        '1' => '¹',
+        '2' => '²',
+        '3' => '³',
+        c => c.to_digit(10).and_then(|d| char::from_u32(0x2070 + d)).unwrap_or(c),
+    });
+    format!("10{}", raised.collect::<String>())
 }
 
 fn decades(low: f64, high: f64, points_per_decade: f64, spacing: f64) -> Vec<GridMark> {
@@ -160,6 +179,7 @@ mod tests {
         let marks = axis.marks(&GridInput { bounds: (low, high), base_step_size: per_point * 4.0 }, 4.0);
         let texts: Vec<String> = marks.into_iter().map(|m| axis.tick(m)).collect();
         assert_eq!(texts, ["0.5", "1", "2", "5", "10", "20"]);
+        assert_eq!(axis.tick(GridMark { value: -6.0, step_size: 1.0 }), "10⁻⁶");
     }
 
     #[test]

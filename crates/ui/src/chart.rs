@@ -55,6 +55,8 @@ pub(crate) struct Chart {
     pub show_x_title: bool,
     /// Draw the numbers along the x axis.
     pub show_x_ticks: bool,
+    /// One of several plots stacked without gaps: no tick stands at its upper or lower edge.
+    pub is_lane: bool,
     /// Let the engineer pan and zoom.
     pub can_zoom: bool,
     /// Plots of the same group share their x axis and cursor.
@@ -104,6 +106,7 @@ impl Chart {
             curves: Vec::new(),
             show_x_title: true,
             show_x_ticks: true,
+            is_lane: false,
             can_zoom: true,
             link: None,
             readout: true,
@@ -113,6 +116,9 @@ impl Chart {
 
     /// Draws it into a rectangle of the window.
     pub fn show(self, ui: &mut Ui, look: &Look, rect: Rect) -> Drawn {
+        // Half a tick label stands above the plot.
+        let rect = if self.is_lane { rect } else { Rect::from_min_max(pos2(rect.left(), rect.top() + 5.0), rect.max) };
+        let rect = rect.with_max_x(rect.right() - 8.0);
         let font = FontId::new(SMALL - 0.5, FontFamily::Proportional);
         let title = |text: &str| RichText::new(text.to_owned()).font(font.clone()).color(look.weak);
         let hints = |axis: egui_plot::Axis, of: &Axis, titled: bool| {
@@ -156,19 +162,25 @@ impl Chart {
                 move |input| x.marks(&input, f64::from(GAP))
             })
             .y_grid_spacer({
-                let y = y.clone();
-                move |input| y.marks(&input, f64::from(GAP))
+                let (y, is_lane) = (y.clone(), self.is_lane);
+                move |input| {
+                    let mut marks = y.marks(&input, f64::from(GAP));
+                    if is_lane {
+                        let edge = 6.0 * input.base_step_size / f64::from(GAP);
+                        marks.retain(|m| m.value > input.bounds.0 + edge && m.value < input.bounds.1 - edge);
+                    }
+                    marks
+                }
             });
         if let Some(group) = self.link {
             let id = egui::Id::unique(("linked plots", group));
             plot = plot.link_axis(id, [true, false]).link_cursor(id, [true, false]);
         }
-        let rows: Vec<(Color32, String, Option<f64>)> = Vec::new();
         let Chart { bands, curves, readout, reads, .. } = self;
         let mut child =
             ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(egui::Layout::top_down(egui::Align::Min)));
         let pointer_x = child.ctx().data(|d| d.get_temp::<f64>(child.scope_id().with(("cursor", self.id))));
-        let mut rows = rows;
+        let mut rows: Vec<(Color32, String, Option<f64>)> = Vec::new();
         if readout && let Some(at) = pointer_x {
             rows.extend(curves.iter().map(|c| (c.tint(), c.label().to_owned(), c.at(at))));
         }
@@ -193,6 +205,8 @@ impl Chart {
                 child.ctx().data_mut(|d| d.insert_temp(id, at));
                 if readout {
                     let head = format!("{:.*} {}", reads.x_decimals, x.quantity(at), reads.x_unit);
+                    // In the order in which the curves lie above each other.
+                    rows.sort_by(|a, b| b.2.unwrap_or(f64::MIN).total_cmp(&a.2.unwrap_or(f64::MIN)));
                     let lines = rows
                         .into_iter()
                         .filter(|(_, name, _)| !name.is_empty())
@@ -263,20 +277,28 @@ pub(crate) fn heading(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect, name: PlotNa
     let painter = ui.painter_at(rect);
     let font = FontId::new(theme::BODY, theme::semibold(ui.ctx()));
     let drawn = painter.text(rect.left_center(), Align2::LEFT_CENTER, title, font, look.text);
-    let small = FontId::new(SMALL, FontFamily::Proportional);
-    painter.text(pos2(drawn.right() + 8.0, rect.center().y + 0.5), Align2::LEFT_CENTER, note, small, look.weak);
+    let room = Rect::from_min_max(pos2(drawn.right() + 8.0, rect.top()), pos2(rect.right() - 20.0, rect.bottom()));
+    crate::widgets::put_text(ui, room, Align2::LEFT_CENTER, note, SMALL, FontFamily::Proportional, look.weak);
     let is_large = desk.enlarged == Some(name);
     let button = Rect::from_center_size(pos2(rect.right() - 8.0, rect.center().y), vec2(16.0, 16.0));
-    let sign = if is_large { "✕" } else { "⤢" };
     let response = ui
-        .put(
-            button,
-            egui::Button::new(RichText::new(sign).size(SMALL).color(look.weak)).frame(false).min_size(vec2(16.0, 16.0)),
-        )
+        .put(button, egui::Button::new("").frame_when_inactive(false).min_size(vec2(16.0, 16.0)))
         .on_hover_text(if is_large { "Small again (Esc)" } else { "Enlarge" })
-        .accessible_name(format!("{} {title}", if is_large { "Shrink" } else { "Enlarge" }));
+        .accessible_name(format!("{} {}", if is_large { "Shrink" } else { "Enlarge" }, name.label()));
+    paint_arrows(ui.painter(), button.center(), is_large, egui::Stroke::new(1.2, look.weak));
     if response.clicked() {
         desk.enlarged = if is_large { None } else { Some(name) };
+    }
+}
+
+/// Two arrows along the diagonal: outwards to enlarge, inwards to shrink.
+fn paint_arrows(painter: &egui::Painter, centre: Pos2, inwards: bool, stroke: egui::Stroke) {
+    for sign in [1.0, -1.0] {
+        let (inner, outer) = (centre + vec2(1.2, -1.2) * sign, centre + vec2(5.0, -5.0) * sign);
+        painter.line_segment([inner, outer], stroke);
+        let (tip, back) = if inwards { (inner, 3.0) } else { (outer, -3.0) };
+        painter.line_segment([tip, tip + vec2(back * sign, 0.0)], stroke);
+        painter.line_segment([tip, tip - vec2(0.0, back * sign)], stroke);
     }
 }
 

@@ -43,13 +43,13 @@ pub(crate) fn show(
     let color = if refused.is_some() { look.crossed } else { look.text };
     let edit = egui::TextEdit::singleline(&mut text)
         .id(id)
-        .desired_width(field.width)
+        .desired_width(f32::INFINITY)
         .align(egui::Align2::RIGHT_CENTER)
         .font(FontId::new(BODY - 0.5, FontFamily::Monospace))
         .text_color(color)
-        .hint_text(RichText::new("default").size(SMALL))
+        .hint_text(RichText::new("–").size(SMALL))
         .margin(egui::Margin::symmetric(4, 1));
-    let response = ui.add(edit).accessible_name(&field.name);
+    let response = ui.add_sized([field.width, 19.0], edit).accessible_name(&field.name);
     let response = response.on_hover_ui(|ui| {
         ui.label(theme::bold(ui, &field.name, BODY));
         ui.label(format!("Allowed: {}.", range(field.limit)));
@@ -121,9 +121,18 @@ fn read(text: &str, limit: &Limit) -> Result<f64, String> {
 pub(crate) fn range(limit: &Limit) -> String {
     let text = limit.range();
     match text.strip_suffix(limit.unit).filter(|_| !limit.unit.is_empty()) {
-        Some(head) => format!("{head}{}", words::unit(limit.unit)),
-        None => text,
+        Some(head) => words::minus(format!("{head}{}", words::unit(limit.unit))),
+        None => words::minus(text),
     }
+}
+
+/// A label of a fixed width, so that fields of all sections stand below each other.
+pub(crate) fn label(ui: &mut Ui, text: &str, width: f32) {
+    let (rect, response) = ui.allocate_exact_size(egui::vec2(width, 18.0), egui::Sense::hover());
+    let color = ui.visuals().text_color();
+    let family = FontFamily::Proportional;
+    crate::widgets::put_text(ui, rect, egui::Align2::LEFT_CENTER, text, BODY - 0.5, family, color);
+    response.on_hover_text(text);
 }
 
 /// A number of the session by its path.
@@ -153,8 +162,9 @@ pub(crate) fn text(
 ) {
     let id = egui::Id::unique(("text field", key));
     let mut text = ui.data(|d| d.get_temp::<String>(id)).unwrap_or_else(|| now.to_owned());
-    let edit = egui::TextEdit::singleline(&mut text).id(id).desired_width(width).margin(egui::Margin::symmetric(4, 1));
-    let response = ui.add(edit).accessible_name(name);
+    let edit =
+        egui::TextEdit::singleline(&mut text).id(id).desired_width(f32::INFINITY).margin(egui::Margin::symmetric(4, 1));
+    let response = ui.add_sized([width, 20.0], edit).accessible_name(name);
     if response.has_focus() {
         ui.data_mut(|d| d.insert_temp(id, text.clone()));
     }

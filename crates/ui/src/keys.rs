@@ -57,7 +57,7 @@ const LIST: [(&str, &[(&str, &str)]); 4] = [
             ("Ctrl+wheel", "closer, further"),
             ("right drag", "look into a box"),
             ("double click", "all of it again"),
-            ("⤢, Esc", "enlarge, back"),
+            ("arrows at the title, Esc", "enlarge, small again"),
         ],
     ),
 ];
@@ -134,7 +134,7 @@ pub(crate) fn list(ctx: &egui::Context, view: &mut View, look: &Look) {
     if !view.keys_open {
         return;
     }
-    let modal = egui::Modal::new(egui::Id::unique("key list")).show(ctx, |ui| {
+    let modal = egui::Modal::new(egui::Id::unique("key list")).frame(theme::dialog_frame(look)).show(ctx, |ui| {
         ui.set_width(760.0);
         ui.label(theme::bold(ui, "Keys", theme::TITLE));
         ui.columns(2, |columns| {

@@ -62,7 +62,7 @@ pub(crate) fn modal(ctx: &egui::Context, desk: &mut Desk<'_>) {
             &[("Restore it", Answer::Restore), ("Let it go", Answer::Discard)],
         ),
     };
-    let shown = egui::Modal::new(egui::Id::unique("question")).show(ctx, |ui| {
+    let shown = egui::Modal::new(egui::Id::unique("question")).frame(theme::dialog_frame(desk.look)).show(ctx, |ui| {
         ui.set_width(420.0);
         ui.label(theme::bold(ui, title, theme::TITLE));
         ui.add_space(6.0);

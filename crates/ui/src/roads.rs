@@ -140,13 +140,17 @@ fn list(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     }
     let all = numbers(desk.session());
     egui::ScrollArea::both().id_salt("event list").auto_shrink(false).show(ui, |ui| {
-        egui::Grid::new("event list").num_columns(8).spacing([8.0, 4.0]).min_row_height(30.0).show(ui, |ui| {
-            for head in ["", "name", "kind", "speed, km/h", "duration, s", "weight", ""] {
-                ui.label(theme::note(look, head));
+        const WIDTHS: [f32; 7] = [60.0, 130.0, 156.0, 66.0, 66.0, 66.0, 90.0];
+        ui.horizontal(|ui| {
+            for (head, width) in
+                ["", "name", "kind", "speed, km/h", "duration, s", "weight", ""].into_iter().zip(WIDTHS)
+            {
+                cell(ui, width, 16.0, |ui| ui.label(theme::note(look, head)));
             }
-            ui.end_row();
-            for (i, event) in events.iter().enumerate() {
-                let (rect, response) = ui.allocate_exact_size(vec2(56.0, 28.0), egui::Sense::click());
+        });
+        for (i, event) in events.iter().enumerate() {
+            ui.horizontal(|ui| {
+                let (rect, response) = ui.allocate_exact_size(vec2(WIDTHS[0], 30.0), egui::Sense::click());
                 picture::small(ui, look, rect, event, view.event == i);
                 response.widget_info(|| {
                     egui::WidgetInfo::selected(
@@ -156,40 +160,50 @@ fn list(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
                         format!("show {}", event.name),
                     )
                 });
-                if response.clicked() {
-                    view.event = i;
-                }
                 let text = if view.event == i {
                     theme::bold(ui, &event.name, BODY)
                 } else {
                     RichText::new(&event.name).size(BODY)
                 };
-                if ui.add(egui::Label::new(text).sense(egui::Sense::click())).clicked() {
+                let label = egui::Label::new(text).truncate().sense(egui::Sense::click());
+                if cell(ui, WIDTHS[1], 30.0, |ui| ui.add(label)).clicked() || response.clicked() {
                     view.event = i;
                 }
-                ui.vertical(|ui| {
-                    ui.spacing_mut().item_spacing.y = 0.0;
-                    ui.label(RichText::new(kind_name(&event.kind)).size(BODY - 0.5));
-                    ui.label(theme::note(look, summary(&event.kind)));
+                cell(ui, WIDTHS[2], 30.0, |ui| {
+                    ui.vertical(|ui| {
+                        ui.spacing_mut().item_spacing.y = 0.0;
+                        ui.label(RichText::new(kind_name(&event.kind)).size(BODY - 0.5));
+                        ui.add(egui::Label::new(theme::note(look, summary(&event.kind))).truncate());
+                    })
                 });
-                for part in ["speed_km_h", "duration_s", "weight"] {
+                for (part, width) in LISTED.into_iter().zip(&WIDTHS[3..]) {
                     let path = format!("events[{i}].{part}");
                     if let Some(number) = all.iter().find(|n| n.path == path) {
-                        field::number(ui, view, desk, number, &format!("{} {}", event.name, number.limit.label), 58.0);
+                        let name = format!("{} {}", event.name, number.limit.label);
+                        cell(ui, *width, 30.0, |ui| field::number(ui, view, desk, number, &name, width - 6.0));
                     }
                 }
-                ui.horizontal(|ui| {
-                    row_links(ui, view, desk, i, event);
-                });
-                ui.end_row();
-            }
-        });
-        for i in 0..events.len() {
-            for part in ["speed_km_h", "duration_s", "weight"] {
+                row_links(ui, view, desk, i, event);
+            });
+            for part in LISTED {
                 field::sentence(ui, view, look, &format!("events[{i}].{part}"));
             }
         }
     });
+}
+
+/// Numbers that stand in the list; the chosen event shows the others.
+const LISTED: [&str; 3] = ["speed_km_h", "duration_s", "weight"];
+
+/// A column of a fixed width in a row.
+fn cell<R>(ui: &mut Ui, width: f32, height: f32, add: impl FnOnce(&mut Ui) -> R) -> R {
+    let layout = egui::Layout::left_to_right(egui::Align::Center);
+    ui.allocate_ui_with_layout(vec2(width, height), layout, |ui| {
+        ui.set_min_size(vec2(width, height));
+        ui.set_max_width(width);
+        add(ui)
+    })
+    .inner
 }
 
 /// A name that no event has yet.
@@ -240,13 +254,18 @@ fn one(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     egui::ScrollArea::vertical().id_salt("event numbers").auto_shrink(false).show(ui, |ui| {
         let all = numbers(desk.session());
         let (own, of_kind) = (format!("events[{index}]."), format!("events[{index}].kind."));
-        let list: Vec<&Number> =
-            all.iter().filter(|n| n.path.starts_with(&of_kind) || n.path.starts_with(&own)).collect();
+        let list: Vec<&Number> = all
+            .iter()
+            .filter(|n| {
+                n.path.starts_with(&of_kind)
+                    || n.path.strip_prefix(&own).is_some_and(|rest| !LISTED.contains(&rest) && !rest.contains('.'))
+            })
+            .collect();
         egui::Grid::new("event numbers").num_columns(4).spacing([8.0, 2.0]).show(ui, |ui| {
             choices(ui, desk, index, event);
             for number in &list {
-                ui.label(RichText::new(number.limit.label).size(BODY - 0.5));
-                field::number(ui, view, desk, number, &format!("{} {} (large)", event.name, number.limit.label), 70.0);
+                field::label(ui, number.limit.label, 190.0);
+                field::number(ui, view, desk, number, &format!("{} {}", event.name, number.limit.label), 70.0);
                 ui.label(RichText::new(words::unit(number.limit.unit)).size(BODY - 0.5));
                 ui.label(theme::note(look, field::range(number.limit)));
                 ui.end_row();

@@ -156,11 +156,10 @@ fn sentence(desk: &Desk<'_>, board: &Board, mode: usize) -> String {
     ];
     let mut parts = Vec::new();
     for (id, less, more) in words {
-        if let Some(d) = figures::difference(board, mode, id).filter(|d| d.share.is_finite()) {
-            if figures::is_certain(d) {
-                let word = if d.share < 0.0 { less } else { more };
-                parts.push(format!("{word} by {:.1} %", d.share.abs() * 100.0));
-            }
+        let difference = figures::difference(board, mode, id).filter(|d| d.share.is_finite() && figures::is_certain(d));
+        if let Some(d) = difference {
+            let word = if d.share < 0.0 { less } else { more };
+            parts.push(format!("{word} by {:.1} %", d.share.abs() * 100.0));
         }
     }
     let reference = desk.mode(desk.reference()).map_or("the reference", |m| m.name.as_str());

@@ -253,7 +253,7 @@ fn state(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
     } else if let Some((done, all)) = desk.cx.progress {
         (format!("computing {done}/{all}"), look.weak)
     } else if let (Some(board), true) = (desk.cx.board, desk.cx.board_is_fresh) {
-        (format!("fresh · {:.1} ms", board.took.as_secs_f64() * 1000.0), look.good)
+        (format!("fresh · {}", took(board.took)), look.good)
     } else if desk.cx.board.is_some() {
         ("older than the edit".to_owned(), look.weak)
     } else {
@@ -307,6 +307,12 @@ fn state(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
             ui.label(crate::figures::fence_sentence(desk.cx.session, fence));
         }
     });
+}
+
+/// A time in the unit that suits it.
+fn took(time: std::time::Duration) -> String {
+    let ms = time.as_secs_f64() * 1e3;
+    if ms < 1000.0 { format!("{ms:.1} ms") } else { format!("{:.1} s", ms / 1e3) }
 }
 
 fn steps(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {

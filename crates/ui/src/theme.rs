@@ -15,6 +15,7 @@ pub const TITLE: f32 = 15.0;
 pub const HUGE: f32 = 64.0;
 
 const SEMIBOLD: &str = "semibold";
+const BOLD_NUMBERS: &str = "bold numbers";
 
 /// The three looks.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -213,10 +214,11 @@ impl Look {
 /// for numbers, DejaVu Sans behind all of them.
 pub fn install_fonts(ctx: &egui::Context) {
     let mut fonts = FontDefinitions::empty();
-    let files: [(&str, &'static [u8]); 4] = [
+    let files: [(&str, &'static [u8]); 5] = [
         ("inter", include_bytes!("../../../assets/fonts/Inter-Regular.otf")),
         ("inter semibold", include_bytes!("../../../assets/fonts/Inter-SemiBold.otf")),
         ("b612 mono", include_bytes!("../../../assets/fonts/B612Mono-Regular.otf")),
+        ("b612 mono bold", include_bytes!("../../../assets/fonts/B612Mono-Bold.otf")),
         ("dejavu sans", include_bytes!("../../../assets/fonts/DejaVuSans.ttf")),
     ];
     for (name, bytes) in files {
@@ -226,6 +228,7 @@ pub fn install_fonts(ctx: &egui::Context) {
         (FontFamily::Proportional, "inter"),
         (FontFamily::Name(SEMIBOLD.into()), "inter semibold"),
         (FontFamily::Monospace, "b612 mono"),
+        (FontFamily::Name(BOLD_NUMBERS.into()), "b612 mono bold"),
     ] {
         fonts.families.insert(family, vec![first.to_owned(), "dejavu sans".to_owned()]);
     }
@@ -263,7 +266,7 @@ fn style(look: &Look) -> egui::Style {
     style.spacing.icon_width_inner = 8.0;
     style.spacing.tooltip_width = 380.0;
     style.spacing.combo_width = 60.0;
-    style.spacing.scroll = egui::style::ScrollStyle::thin();
+    style.spacing.scroll = egui::style::ScrollStyle { foreground_color: true, ..egui::style::ScrollStyle::floating() };
     style.interaction.tooltip_delay = 0.35;
     style.interaction.selectable_labels = false;
     style.animation_time = 0.05;
@@ -307,6 +310,21 @@ fn style(look: &Look) -> egui::Style {
 pub(crate) fn semibold(ctx: &egui::Context) -> FontFamily {
     let family = FontFamily::Name(SEMIBOLD.into());
     if ctx.fonts(|f| f.definitions().families.contains_key(&family)) { family } else { FontFamily::Proportional }
+}
+
+/// The bold face of numbers where it is installed, else the plain one.
+pub(crate) fn bold_numbers(ctx: &egui::Context) -> FontFamily {
+    let family = FontFamily::Name(BOLD_NUMBERS.into());
+    if ctx.fonts(|f| f.definitions().families.contains_key(&family)) { family } else { FontFamily::Monospace }
+}
+
+/// Frame of a dialog.
+pub(crate) fn dialog_frame(look: &Look) -> egui::Frame {
+    egui::Frame::NONE
+        .fill(look.card)
+        .stroke(Stroke::new(1.0, look.border))
+        .corner_radius(CornerRadius::same(4))
+        .inner_margin(Margin::same(16))
 }
 
 /// Semi-bold text of a size.

@@ -40,7 +40,7 @@ pub(crate) fn forward(ui: &mut Ui, look: &Look, text: &str, enabled: bool, size:
 /// Two or more words of which one is chosen; returns the one chosen now, if any.
 pub(crate) fn toggle(ui: &mut Ui, look: &Look, name: &str, chosen: usize, options: &[&str]) -> Option<usize> {
     let mut picked = None;
-    ui.spacing_mut().item_spacing.x = 2.0;
+    ui.spacing_mut().item_spacing.x = 8.0;
     for (i, option) in options.iter().enumerate() {
         let is_on = i == chosen;
         let text = if is_on {

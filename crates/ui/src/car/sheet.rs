@@ -2,7 +2,7 @@
 
 use crate::command::Command;
 use crate::desk::Desk;
-use crate::field;
+use crate::field::{self, label};
 use crate::theme::{self, BODY, SMALL};
 use crate::view::View;
 use crate::widgets::{choice, link};
@@ -35,16 +35,6 @@ fn rows(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, place: &str, list: &[
     for number in list {
         field::sentence(ui, view, look, &number.path);
     }
-}
-
-fn label(ui: &mut Ui, text: &str, width: f32) {
-    let (rect, _) = ui.allocate_exact_size(egui::vec2(width, 18.0), egui::Sense::hover());
-    ui.put(rect, |ui: &mut Ui| {
-        ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
-            ui.add(egui::Label::new(RichText::new(text).size(BODY - 0.5)).truncate())
-        })
-        .inner
-    });
 }
 
 /// Numbers directly under a place, not further below.
@@ -101,14 +91,14 @@ fn both_axles(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number])
         ui.label(theme::note(look, "range"));
         ui.end_row();
         for (front, rear) in front.iter().zip(&rear) {
-            label(ui, front.limit.label, 176.0);
-            field::number(ui, view, desk, front, &format!("front {}", front.limit.label), FIELD - 12.0);
-            field::number(ui, view, desk, rear, &format!("rear {}", rear.limit.label), FIELD - 12.0);
+            label(ui, front.limit.label, 196.0);
+            field::number(ui, view, desk, front, &format!("front {}", front.limit.label), FIELD - 20.0);
+            field::number(ui, view, desk, rear, &format!("rear {}", rear.limit.label), FIELD - 20.0);
             ui.label(RichText::new(words::unit(front.limit.unit)).size(BODY - 0.5));
             ui.label(theme::note(look, field::range(front.limit)));
             ui.end_row();
         }
-        label(ui, "damper", 176.0);
+        label(ui, "damper", 196.0);
         let names: Vec<String> = desk.session().dampers.iter().map(|d| d.name.clone()).collect();
         let vehicle = &desk.session().vehicle;
         for (end, axle) in [("Front damper", &vehicle.front), ("Rear damper", &vehicle.rear)] {

@@ -1,6 +1,6 @@
 //! Comfort against wheel load: every fixed damper as a curve, the modes as points before it.
 
-use super::curves::{drawn_at_strength, small};
+use super::curves::drawn_at_strength;
 use super::{nothing_yet, under_heading};
 use crate::axis::{Axis, outward};
 use crate::chart::{self, Chart, PlotName, Reading};
@@ -12,7 +12,7 @@ use egui::{Align2, FontFamily, FontId, Rect, Stroke, Ui, vec2};
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     let (head, body) = under_heading(rect);
-    chart::heading(ui, desk, head, PlotName::Comfort, "comfort against wheel load", "random roads");
+    chart::heading(ui, desk, head, PlotName::Comfort, "comfort against wheel load", "grey: every fixed damper");
     let Some(board) = desk.board() else {
         return nothing_yet(ui, desk, body);
     };
@@ -83,11 +83,22 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
             painter.circle_stroke(at, 8.0, Stroke::new(1.2, look.text));
         }
         let name = desk.mode(*mode).map_or("", |m| m.name.as_str());
-        let right = at.x < drawn.frame().right() - 60.0;
-        let (align, shift) = if right { (Align2::LEFT_CENTER, 11.0) } else { (Align2::RIGHT_CENTER, -11.0) };
-        painter.text(at + vec2(shift, 0.0), align, name, font.clone(), look.text);
+        // Beside the point where there is room, above it where another one stands.
+        let is_free = |side: f32| {
+            let x = at.x + side * 35.0;
+            let inside = x > drawn.frame().left() + 30.0 && x < drawn.frame().right() - 30.0;
+            let others = modes.iter().filter(|(m, _)| m != mode).map(|(_, p)| *p).chain(fixed.iter().copied());
+            inside && others.map(|p| drawn.at(p[0], p[1])).all(|o| (o.y - at.y).abs() > 9.0 || (o.x - x).abs() > 34.0)
+        };
+        let (align, shift) = if is_free(1.0) {
+            (Align2::LEFT_CENTER, vec2(11.0, 0.0))
+        } else if is_free(-1.0) {
+            (Align2::RIGHT_CENTER, vec2(-11.0, 0.0))
+        } else {
+            (Align2::CENTER_TOP, vec2(0.0, 9.0))
+        };
+        painter.text(at + shift, align, name, font.clone(), look.text);
     }
-    small(ui, desk, &drawn, "grey: every fixed damper · lower left is better");
     if let Some(at) = drawn.response.hover_pos().filter(|p| drawn.frame().contains(*p)) {
         let near = |p: &[f64; 2]| drawn.at(p[0], p[1]).distance(at);
         let mut lines = Vec::new();

@@ -79,10 +79,9 @@ fn ghost_of<'a>(view: &View, desk: &Desk<'a>, board: &Board) -> Option<&'a Respo
     (is_same_point && Some(before) != board.responses.get(view.mode)).then_some(before)
 }
 
-fn operating_point(desk: &Desk<'_>, board: &Board) -> String {
-    let _ = desk;
+fn operating_point(board: &Board) -> String {
     format!(
-        "{} km/h, roughness {} m/s²",
+        "{} km/h, {} m/s²",
         words::breakpoint(board.request.speed_km_h),
         words::breakpoint(board.request.roughness_m_per_s2)
     )
@@ -90,7 +89,7 @@ fn operating_point(desk: &Desk<'_>, board: &Board) -> String {
 
 pub(crate) fn transmissibility(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     let (head, body) = under_heading(rect);
-    let note = desk.board().map_or(String::new(), |b| format!("body over road · {}", operating_point(desk, b)));
+    let note = desk.board().map_or(String::new(), |b| format!("body over road · {}", operating_point(b)));
     chart::heading(ui, desk, head, PlotName::Transmissibility, "body transmissibility", &note);
     let Some(board) = desk.board() else {
         return nothing_yet(ui, desk, body);
@@ -98,7 +97,7 @@ pub(crate) fn transmissibility(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>
     let all = board.responses.iter().chain([&board.soft, &board.firm]);
     let range = extremes(all.map(|r| (r.frequencies_hz.as_slice(), r.body_transmissibility.as_slice())));
     let (low, high) = range.unwrap_or((0.1, 3.0));
-    let (low, high) = (low.max(1e-3).min(0.3) * 0.8, high.clamp(1.5, 100.0) * 1.25);
+    let (low, high) = (low.clamp(0.01, 0.3) * 0.8, high.clamp(1.5, 100.0) * 1.25);
     let y = Axis::logarithmic("body over road", (low, high)).spaced(26.0);
     let mut chart = Chart::new("transmissibility", frequency_axis(), y.clone());
     chart.reads = Reading { x_decimals: 2, x_unit: "Hz", y_decimals: 2, y_unit: "" };
@@ -107,12 +106,12 @@ pub(crate) fn transmissibility(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>
     chart.bands.push(Band::new("soft to firm", &x, &place(&board.soft), &place(&board.firm), desk.look.band));
     let ghost = ghost_of(view, desk, board);
     add_modes(&mut chart, view, desk, &board.responses, ghost, |r| Some(r.body_transmissibility.as_slice()), 1.0);
-    let labels = labels(&chart, desk, &[4.0, 6.0, 2.5, 8.0]);
+    let labels = labels(&chart, desk, &[1.3, 2.0, 2.6]);
     let drawn = drawn_at_strength(ui, desk, chart, body);
     paint_labels(ui, desk, view, &drawn, &labels);
-    small(ui, desk, &drawn, "grey: soft to firm end");
-    csv_menu(desk, view, &drawn, "body_transmissibility", board, |r| Some(&r.body_transmissibility));
-    unsettled(ui, desk, &drawn, board);
+    small(desk, &drawn, "grey: soft to firm end");
+    csv_menu(desk, &drawn, "body_transmissibility", board, |r| Some(&r.body_transmissibility));
+    unsettled(desk, &drawn, board);
 }
 
 pub(crate) fn wheel_load(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
@@ -148,7 +147,7 @@ pub(crate) fn wheel_load(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect
     let labels = labels(&chart, desk, &[10.0, 12.0, 4.0]);
     let drawn = drawn_at_strength(ui, desk, chart, left);
     paint_labels(ui, desk, view, &drawn, &labels);
-    csv_menu(desk, view, &drawn, "wheel_load_n_s_per_m", board, move |r| {
+    csv_menu(desk, &drawn, "wheel_load_n_s_per_m", board, move |r| {
         r.wheel_load_per_road_velocity_n_s_per_m.get(corner).map(|(_, v)| v)
     });
     corner_bars(ui, view, desk, board, right);
@@ -188,10 +187,19 @@ fn paint_labels(ui: &Ui, desk: &Desk<'_>, view: &View, drawn: &Drawn, labels: &[
     placed.sort_by(|a, b| a.1.y.total_cmp(&b.1.y));
     let frame = drawn.frame();
     let mut last = frame.top();
+    for (_, at) in &mut placed {
+        at.y = at.y.max(last + 6.0);
+        last = at.y + 6.0;
+    }
+    // Where they run out at the bottom, they stack upwards from there.
+    let mut last = frame.bottom();
+    for (_, at) in placed.iter_mut().rev() {
+        at.y = at.y.min(last - 6.0);
+        last = at.y - 6.0;
+    }
     for (i, at) in placed {
         let Some(mode) = desk.mode(i) else { continue };
-        let y = at.y.max(last + 6.0).min(frame.bottom() - 6.0);
-        last = y + 6.0;
+        let y = at.y;
         let family = if i == view.mode { crate::theme::semibold(ui.ctx()) } else { FontFamily::Proportional };
         let font = FontId::new(SMALL - 0.5, family);
         let galley = ui.painter().layout_no_wrap(mode.name.clone(), font, desk.look.mode(i));
@@ -203,16 +211,14 @@ fn paint_labels(ui: &Ui, desk: &Desk<'_>, view: &View, drawn: &Drawn, labels: &[
 }
 
 /// Small weak text at the lower left of a plot.
-pub(super) fn small(ui: &Ui, desk: &Desk<'_>, drawn: &Drawn, text: &str) {
-    let _ = ui;
+fn small(desk: &Desk<'_>, drawn: &Drawn, text: &str) {
     let at = drawn.frame().left_bottom() + vec2(5.0, -3.0);
     let font = FontId::new(SMALL - 1.0, FontFamily::Proportional);
     drawn.painter.text(at, Align2::LEFT_BOTTOM, text, font, desk.look.weak);
 }
 
 /// Says where the motion had not settled within the time allowed.
-fn unsettled(ui: &Ui, desk: &Desk<'_>, drawn: &Drawn, board: &Board) {
-    let _ = ui;
+fn unsettled(desk: &Desk<'_>, drawn: &Drawn, board: &Board) {
     let count = board.responses.iter().flat_map(|r| &r.settled).filter(|s| !**s).count();
     if count > 0 {
         let text = format!("{} not settled", words::count(count, "point", "points"));
@@ -230,13 +236,11 @@ fn unsettled(ui: &Ui, desk: &Desk<'_>, drawn: &Drawn, board: &Board) {
 /// Right click on a plot: its curves as numbers.
 fn csv_menu<'a>(
     desk: &mut Desk<'_>,
-    view: &View,
     drawn: &Drawn,
     name: &str,
     board: &'a Board,
     pick: impl Fn(&'a Response) -> Option<&'a Vec<f64>>,
 ) {
-    let _ = view;
     let modes = &desk.session().modes;
     let text = || {
         let columns: Vec<(String, &[f64], &[f64])> = board

@@ -97,6 +97,14 @@ fn ratio_per_gain(desk: &Desk<'_>) -> Option<f64> {
     (mass_kg > 0.0).then(|| 0.5 / (axle.spring_rate_n_per_m * mass_kg).sqrt())
 }
 
+/// One cut on screen: its direction, what values are shown times, the range of the axis, and the map it goes through.
+struct Cut<'m> {
+    along: Along,
+    factor: f64,
+    range: (f64, f64),
+    map: MapRef<'m>,
+}
+
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect, along: Along) {
     let (Some(mode), look) = (desk.mode(view.mode), desk.look) else {
         return;
@@ -156,7 +164,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     chart.readout = pull.is_none();
 
     selection_band(&mut chart, view, x_points, along, (range.0 * factor, range.1 * factor), desk);
-    visit_bars(&mut chart, view, desk, x_points, along, (range.0 * factor, range.1 * factor));
+    let most = visit_bars(&mut chart, view, desk, x_points, along, (range.0 * factor, range.1 * factor));
     for (i, other) in desk.session().modes.iter().enumerate().filter(|(i, _)| *i != view.mode) {
         if let Some(other_map) = other.map(view.map) {
             let points = behind(other_map, along, fixed_at).into_iter().map(|[x, y]| [x, y * factor]);
@@ -174,8 +182,14 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     let points: Vec<[f64; 2]> = x_points.iter().zip(&shown).map(|(x, y)| [*x, y * factor]).collect();
     chart.curves.push(Curve::new(mode.name.clone(), points.clone()).of_mode(look, view.mode, true));
     let drawn = chart.show(ui, look, body);
+    if let Some(most) = most {
+        let text = format!("bars: visit share, most {} %", words::fixed(most * 100.0, 0));
+        let font = FontId::new(theme::SMALL - 1.0, egui::FontFamily::Proportional);
+        drawn.painter.text(drawn.frame().left_top() + vec2(6.0, 4.0), egui::Align2::LEFT_TOP, text, font, look.weak);
+    }
     wheel(ui, view, &drawn);
-    handles(ui, view, desk, &drawn, along, &points, factor, range, map);
+    let cut = Cut { along, factor, range, map };
+    handles(ui, view, desk, &drawn, &cut, &points);
 }
 
 fn unit_of(map: MapName) -> &'static str {
@@ -249,10 +263,15 @@ fn selection_band(chart: &mut Chart, view: &View, x: &[f64], along: Along, range
 }
 
 /// Bars of the visit share, each around its breakpoint, as high as its share of the largest.
-fn visit_bars(chart: &mut Chart, view: &View, desk: &Desk<'_>, x: &[f64], along: Along, range: (f64, f64)) {
-    let Some(shares) = desk.board().and_then(|b| b.visits.get(view.mode)).and_then(|v| v.of(view.map)) else {
-        return;
-    };
+fn visit_bars(
+    chart: &mut Chart,
+    view: &View,
+    desk: &Desk<'_>,
+    x: &[f64],
+    along: Along,
+    range: (f64, f64),
+) -> Option<f64> {
+    let shares = desk.board().and_then(|b| b.visits.get(view.mode)).and_then(|v| v.of(view.map))?;
     let sums: Vec<f64> = (0..x.len())
         .map(|i| match along {
             Along::Rows => shares.get(i).map_or(0.0, |row| row.iter().sum()),
@@ -261,7 +280,7 @@ fn visit_bars(chart: &mut Chart, view: &View, desk: &Desk<'_>, x: &[f64], along:
         .collect();
     let most = sums.iter().copied().fold(0.0, f64::max);
     if most <= 0.0 {
-        return;
+        return None;
     }
     let span = x.last().copied().unwrap_or(1.0) - x.first().copied().unwrap_or(0.0);
     let widest = span * 0.05;
@@ -275,6 +294,7 @@ fn visit_bars(chart: &mut Chart, view: &View, desk: &Desk<'_>, x: &[f64], along:
         let color = desk.look.bar.gamma_multiply(desk.strength());
         chart.bands.push(Band::new("", &[x[i] - half, x[i] + half], &[range.0, range.0], &[top, top], color));
     }
+    Some(most)
 }
 
 /// The same cut of the set in the car, where its axes are the same.
@@ -288,17 +308,8 @@ fn car_values(desk: &Desk<'_>, mode: &Mode, view: &View, map: MapRef<'_>, along:
     (before != values(map, along, view.cells.cursor)).then_some(before)
 }
 
-fn handles(
-    ui: &mut Ui,
-    view: &mut View,
-    desk: &mut Desk<'_>,
-    drawn: &Drawn,
-    along: Along,
-    points: &[[f64; 2]],
-    factor: f64,
-    range: (f64, f64),
-    map: MapRef<'_>,
-) {
+fn handles(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, drawn: &Drawn, cut: &Cut<'_>, points: &[[f64; 2]]) {
+    let Cut { along, factor, map, .. } = *cut;
     let look = desk.look;
     let chosen = if along == Along::Rows { view.cells.cursor.0 } else { view.cells.cursor.1 };
     let unit = words::unit(view.map.value_unit());
@@ -317,7 +328,8 @@ fn handles(
             Along::Columns => (map.rows[view.cells.cursor.0], *x),
         };
         response.widget_info(|| {
-            let text = format!("handle {}", cell_name(view.map, speed, second, value));
+            let over = if along == Along::Rows { "speed" } else { words::second_axis(view.map) };
+            let text = format!("handle over {over}: {}", cell_name(view.map, speed, second, value));
             WidgetInfo::labeled(Role::Slider, true, text)
         });
         let is_pulled = view.pull.as_ref().is_some_and(|p| p.along == along && p.index == i);
@@ -336,7 +348,7 @@ fn handles(
             let text = if factor == 1.0 { text } else { format!("{text} {unit} · {y:.2}") };
             tag(ui, desk, drawn, at, &text);
         }
-        act(ui, view, desk, drawn, along, i, factor, range, map, &response);
+        act(ui, view, desk, drawn, cut, i, &response);
     }
 }
 
@@ -371,13 +383,11 @@ fn act(
     view: &mut View,
     desk: &mut Desk<'_>,
     drawn: &Drawn,
-    along: Along,
+    cut: &Cut<'_>,
     index: usize,
-    factor: f64,
-    range: (f64, f64),
-    map: MapRef<'_>,
     response: &egui::Response,
 ) {
+    let Cut { along, factor, range, map } = *cut;
     let choose = |view: &mut View| {
         let (row, column) = view.cells.cursor;
         view.cells.cursor = if along == Along::Rows { (index, column) } else { (row, index) };
@@ -388,7 +398,7 @@ fn act(
         response.request_focus();
     }
     if response.has_focus() {
-        nudge(ui, view, desk, along, index, range, map, response);
+        nudge(ui, view, desk, cut, index, response);
     }
     if response.drag_started()
         && let Some(origin) = ui.input(|i| i.pointer.press_origin())
@@ -438,16 +448,8 @@ fn send(view: &View, desk: &mut Desk<'_>, along: Along, map: MapRef<'_>, wanted:
 }
 
 /// Steps a handle that has the keyboard by one per cent of the axis.
-fn nudge(
-    ui: &Ui,
-    view: &View,
-    desk: &mut Desk<'_>,
-    along: Along,
-    index: usize,
-    range: (f64, f64),
-    map: MapRef<'_>,
-    response: &egui::Response,
-) {
+fn nudge(ui: &Ui, view: &View, desk: &mut Desk<'_>, cut: &Cut<'_>, index: usize, response: &egui::Response) {
+    let Cut { along, range, map, .. } = *cut;
     let filter = egui::EventFilter { vertical_arrows: true, ..Default::default() };
     ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
     let up = ui.input_mut(|i| i.count_and_consume_key(egui::Modifiers::NONE, egui::Key::ArrowUp)) as f64;

@@ -14,6 +14,9 @@ use crate::words;
 use egui::{Align2, FontFamily, FontId, Rect, Ui, pos2, vec2};
 use washboard_study::{Board, Channel, Trace};
 
+/// Seconds shown of a long run.
+const PART_S: f64 = 5.0;
+
 /// One of the stacked plots.
 struct Lane {
     id: &'static str,
@@ -77,12 +80,17 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     let height = (body.height() - axis) / lanes.len() as f32;
     let end = trace.time_s.last().copied().unwrap_or(1.0);
     let begin = trace.time_s.first().copied().unwrap_or(0.0);
+    // A small plot of a long run shows some seconds out of its middle; large, it shows all.
+    let is_part = desk.enlarged.is_none() && end - begin > PART_S * 1.5;
+    let time = if is_part { ((begin + end - PART_S) / 2.0, (begin + end + PART_S) / 2.0) } else { (begin, end) };
+    let x_title =
+        if is_part { format!("time, s (of {} s; drag to move)", words::breakpoint(end)) } else { "time, s".to_owned() };
     let mut top = body.top();
     for (i, lane) in lanes.iter().enumerate() {
         let height = if i == last { height + axis } else { height };
         let part = Rect::from_min_size(pos2(body.left(), top), vec2(body.width(), height - 2.0));
         top += height;
-        plot(ui, view, desk, board, lane, part, (begin, end), i == last);
+        plot(ui, view, desk, board, lane, part, time, i == last, &x_title);
     }
 }
 
@@ -118,6 +126,7 @@ fn plot(
     rect: Rect,
     time: (f64, f64),
     is_last: bool,
+    x_title: &str,
 ) {
     let look = desk.look;
     let font = FontId::new(SMALL, FontFamily::Proportional);
@@ -136,18 +145,19 @@ fn plot(
         .filter(|v| v.is_finite())
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v * lane.scale), h.max(v * lane.scale)));
     let (low, high) = if high - low < 1e-9 { (low - 0.5, high + 0.5) } else { (low, high) };
-    let y = Axis::linear("", outward(low, high)).spaced(20.0);
-    let mut chart = Chart::new(lane.id, Axis::linear("time, s", time).spaced(50.0), y);
+    let y = Axis::linear("", outward(low, high)).spaced(18.0);
+    let mut chart = Chart::new(lane.id, Axis::linear(x_title, time).spaced(50.0), y);
     chart.show_x_title = is_last;
     chart.show_x_ticks = is_last;
-    chart.link = Some("event over time");
+    chart.is_lane = true;
+    chart.link = Some(if desk.enlarged.is_some() { "event over time, large" } else { "event over time" });
     chart.reads = Reading { x_decimals: 3, x_unit: "s", y_decimals: lane.decimals, y_unit: lane.unit };
     let names = &desk.session().modes;
     let order = of_modes.iter().filter(|m| m.0 != view.mode).chain(of_modes.iter().filter(|m| m.0 == view.mode));
     for (i, trace, channel) in order {
         let Some(mode) = names.get(*i) else { continue };
         let points = trace.time_s.iter().zip(&channel.values).map(|(t, v)| [*t, v * lane.scale]);
-        let width = if *i == view.mode { look.front - 0.8 } else { look.behind - 0.4 };
+        let width = if *i == view.mode { look.front - 0.9 } else { look.behind - 0.5 };
         let curve = Curve::new(mode.name.clone(), points);
         chart.curves.push(curve.stroke(look.mode(*i), width, crate::curve::Dash::of_mode(*i)));
     }

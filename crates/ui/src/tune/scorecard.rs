@@ -145,7 +145,8 @@ pub(crate) fn figure(
     let color = if crossed.is_some() { look.crossed } else { look.text };
     let text =
         if crossed.is_some() { format!("✕ {}", figures::figure(id, value)) } else { figures::figure(id, value) };
-    let font = if crossed.is_some() || is_front { FontId::new(SMALL + 0.5, semibold.clone()) } else { mono.clone() };
+    let bold = FontId::new(SMALL, theme::bold_numbers(ui.ctx()));
+    let font = if crossed.is_some() || is_front { bold } else { mono.clone() };
     let has_room = cell.width() > 118.0;
     let value_width = if has_room { 56.0 } else { cell.width() };
     let is_lone_difference = !has_room && difference.is_some() && crossed.is_none() && cell.width() < 84.0;

@@ -1,0 +1,334 @@
+//! The window through its accessibility tree: keys, cells, handles, places, hand-over.
+
+mod common;
+
+use common::Desk;
+use egui::{Event, Key, Modifiers, PointerButton, pos2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+use washboard_session::{Edit, MapName};
+use washboard_ui::{Command, Notice, Place, PlotName, Question, Severity, Theme};
+
+const CELL: &str = "heave, 80 km/h, roughness 4 m/s², 900 N·s/m";
+
+fn edits(harness: &Harness<'_, Desk>) -> Vec<Edit> {
+    harness
+        .state()
+        .commands
+        .iter()
+        .filter_map(|c| if let Command::Edit(e) = c { Some(e.clone()) } else { None })
+        .collect()
+}
+
+fn count(harness: &Harness<'_, Desk>, fits: impl Fn(&Command) -> bool) -> usize {
+    harness.state().commands.iter().filter(|c| fits(c)).count()
+}
+
+fn click(harness: &mut Harness<'_, Desk>, name: &str) {
+    harness.get_by_label(name).click();
+    harness.step();
+    harness.step();
+}
+
+/// Types as a keyboard does: one text event a character.
+fn type_text(harness: &mut Harness<'_, Desk>, text: &str) {
+    for c in text.chars() {
+        harness.event(Event::Text(c.to_string()));
+        harness.step();
+    }
+}
+
+fn press(harness: &mut Harness<'_, Desk>, modifiers: Modifiers, key: Key) {
+    harness.key_press_modifiers(modifiers, key);
+    harness.step();
+    harness.step();
+}
+
+#[test]
+fn every_place_renders_in_every_theme_with_and_without_results() {
+    for theme in Theme::ALL {
+        for place in Place::ALL {
+            for has_board in [true, false] {
+                let mut desk = Desk::new();
+                desk.in_car = Some(common::older_set(&desk.session));
+                desk.view.theme = theme;
+                desk.view.place = place;
+                if !has_board {
+                    desk.board = None;
+                    desk.fault = Some("The event names no file.".into());
+                }
+                let harness = desk.open();
+                for other in Place::ALL {
+                    harness.get_by_label(other.label());
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn every_sheet_and_every_large_plot_renders() {
+    for sheet in 0..5 {
+        let mut desk = Desk::new();
+        (desk.view.place, desk.view.sheet) = (Place::Car, sheet);
+        desk.open();
+    }
+    let plots = [
+        PlotName::CutSpeed,
+        PlotName::CutSecond,
+        PlotName::Transmissibility,
+        PlotName::WheelLoad,
+        PlotName::Comfort,
+        PlotName::Event,
+    ];
+    for plot in plots {
+        let mut desk = Desk::new();
+        desk.view.enlarged = Some(plot);
+        let harness = desk.open_sized(1600.0, 1000.0);
+        harness.get_by_label(&format!("Shrink {}", plot.label()));
+    }
+}
+
+#[test]
+fn the_rail_and_alt_with_a_digit_change_the_place() {
+    let mut harness = Desk::new().open();
+    for place in Place::ALL {
+        click(&mut harness, place.label());
+        assert_eq!(harness.state().view.place, place);
+    }
+    press(&mut harness, Modifiers::ALT, Key::Num3);
+    assert_eq!(harness.state().view.place, Place::Tune);
+}
+
+#[test]
+fn digits_choose_a_mode_unless_a_cell_is_typed_into() {
+    let mut harness = Desk::new().open();
+    press(&mut harness, Modifiers::NONE, Key::Num2);
+    assert_eq!(harness.state().view.mode, 1);
+    press(&mut harness, Modifiers::NONE, Key::Num9);
+    assert_eq!(harness.state().view.mode, 1, "there is no ninth mode");
+    press(&mut harness, Modifiers::NONE, Key::Num1);
+    click(&mut harness, CELL);
+    press(&mut harness, Modifiers::NONE, Key::Num2);
+    assert_eq!(harness.state().view.mode, 0, "digits belong to the cell");
+    press(&mut harness, Modifiers::COMMAND, Key::Num2);
+    assert_eq!(harness.state().view.mode, 1);
+}
+
+#[test]
+fn typing_replaces_a_cell_as_one_step() {
+    let mut harness = Desk::new().open();
+    click(&mut harness, CELL);
+    type_text(&mut harness, "2400");
+    assert!(edits(&harness).is_empty(), "nothing before Enter");
+    press(&mut harness, Modifiers::NONE, Key::Enter);
+    assert_eq!(edits(&harness), [Edit::cell(0, MapName::Heave, 1, 1, 2400.0)]);
+    assert_eq!(count(&harness, |c| matches!(c, Command::BeginGesture(_))), 1);
+    assert_eq!(count(&harness, |c| matches!(c, Command::EndGesture)), 1);
+    harness.get_by_label("heave, 80 km/h, roughness 4 m/s², 2400 N·s/m");
+}
+
+#[test]
+fn five_per_cent_on_a_range_changes_every_cell_from_its_own_value() {
+    let mut harness = Desk::new().open();
+    click(&mut harness, CELL);
+    press(&mut harness, Modifiers::SHIFT, Key::ArrowDown);
+    press(&mut harness, Modifiers::SHIFT, Key::ArrowRight);
+    type_text(&mut harness, "+5%");
+    press(&mut harness, Modifiers::NONE, Key::Enter);
+    let heave = &harness.state().session.modes[0].heave.values_n_s_per_m;
+    assert_eq!(heave[1], [1000.0, 945.0, 735.0]);
+    assert_eq!(heave[2], [1200.0, 1155.0, 840.0]);
+    assert_eq!(heave[0], [500.0, 450.0, 350.0], "outside the range nothing changes");
+}
+
+#[test]
+fn plus_and_minus_step_at_once() {
+    let mut harness = Desk::new().open();
+    click(&mut harness, CELL);
+    type_text(&mut harness, "+");
+    assert_eq!(edits(&harness), [Edit::cell(0, MapName::Heave, 1, 1, 945.0)]);
+    press(&mut harness, Modifiers::NONE, Key::ArrowLeft);
+    type_text(&mut harness, "-");
+    assert_eq!(edits(&harness)[1], Edit::cell(0, MapName::Heave, 1, 0, 950.0));
+    assert_eq!(count(&harness, |c| matches!(c, Command::Undo)), 0);
+}
+
+#[test]
+fn cells_copy_from_another_mode_and_refuse_slips_with_a_sentence() {
+    let mut harness = Desk::new().open();
+    click(&mut harness, CELL);
+    type_text(&mut harness, "=firm");
+    press(&mut harness, Modifiers::NONE, Key::Enter);
+    assert_eq!(edits(&harness), [Edit::cell(0, MapName::Heave, 1, 1, 1800.0)]);
+    for slip in ["24x0", "9999999", "=nobody"] {
+        type_text(&mut harness, slip);
+        press(&mut harness, Modifiers::NONE, Key::Enter);
+        assert!(harness.state().view.cells.message.is_some(), "{slip} got no sentence");
+        assert_eq!(harness.state().view.cells.typed.as_deref(), Some(slip), "typing is kept");
+        press(&mut harness, Modifiers::NONE, Key::Escape);
+        assert_eq!(harness.state().view.cells.typed, None);
+    }
+    assert_eq!(edits(&harness).len(), 1);
+}
+
+#[test]
+fn a_pulled_handle_is_one_gesture() {
+    let mut harness = Desk::new().open();
+    let at = harness.get_by_label(&format!("handle over speed: {CELL}")).rect().center();
+    let button = |pos, pressed| Event::PointerButton {
+        pos,
+        button: PointerButton::Primary,
+        pressed,
+        modifiers: Modifiers::NONE,
+    };
+    harness.event(Event::PointerMoved(at));
+    harness.step();
+    harness.event(button(at, true));
+    harness.step();
+    for step in 1..=6 {
+        harness.event(Event::PointerMoved(pos2(at.x, at.y - 8.0 * step as f32)));
+        harness.step();
+    }
+    harness.event(button(pos2(at.x, at.y - 48.0), false));
+    harness.step();
+    harness.step();
+    assert_eq!(count(&harness, |c| matches!(c, Command::BeginGesture(_))), 1);
+    assert_eq!(count(&harness, |c| matches!(c, Command::EndGesture)), 1);
+    assert!(edits(&harness).len() > 1, "the map follows while it is pulled");
+    let heave = &harness.state().session.modes[0].heave.values_n_s_per_m;
+    assert!(heave[1][1] > 900.0 && heave[0][1] > 450.0 && heave[2][1] > 1100.0, "neighbours bend with it: {heave:?}");
+    assert_eq!(heave[1][1] % 10.0, 0.0, "values stay on round steps");
+    assert_eq!((heave[1][0], heave[1][2]), (1000.0, 700.0), "other columns stay");
+}
+
+#[test]
+fn a_handle_steps_by_keyboard() {
+    let mut harness = Desk::new().open();
+    harness.get_by_label(&format!("handle over speed: {CELL}")).focus();
+    harness.step();
+    press(&mut harness, Modifiers::NONE, Key::ArrowUp);
+    let edits = edits(&harness);
+    assert!(matches!(&edits[..], [Edit::SetCells { mode: 0, map: MapName::Heave, .. }]), "{edits:?}");
+}
+
+#[test]
+fn hand_over_waits_for_the_caution() {
+    let mut desk = Desk::new();
+    desk.view.place = Place::HandOver;
+    let mut harness = desk.open();
+    assert!(harness.get_by_label("Hand over to the car").accesskit_node().is_disabled());
+    click(&mut harness, "Hand over to the car");
+    assert_eq!(count(&harness, |c| matches!(c, Command::HandOver { .. })), 0);
+    click(&mut harness, "I have read this and take it into account for this set.");
+    assert!(!harness.get_by_label("Hand over to the car").accesskit_node().is_disabled());
+    click(&mut harness, "Hand over to the car");
+    let wanted = Command::HandOver { modes: vec![0, 1], note: String::new(), caution_acknowledged: true };
+    assert_eq!(count(&harness, |c| *c == wanted), 1);
+    assert!(!harness.state().view.hand_over.acknowledged, "the next set needs its own acknowledgement");
+}
+
+#[test]
+fn hand_over_waits_for_checks_and_folder() {
+    for spoil in [|d: &mut Desk| d.hand_over.folder.clear(), |d: &mut Desk| d.hand_over.checks[0].passed = false] {
+        let mut desk = Desk::new();
+        desk.view.place = Place::HandOver;
+        desk.view.hand_over.acknowledged = true;
+        spoil(&mut desk);
+        let harness = desk.open();
+        assert!(harness.get_by_label("Hand over to the car").accesskit_node().is_disabled());
+    }
+}
+
+#[test]
+fn the_identity_of_a_set_that_left_stands_large() {
+    let mut desk = Desk::new();
+    desk.view.place = Place::HandOver;
+    desk.hand_over.last_result = Some(common::done());
+    let harness = desk.open();
+    let height = harness.get_by_label("7F3A-C2D1").rect().height();
+    assert!(height > 60.0, "{height} points high");
+}
+
+#[test]
+fn edits_since_the_car_are_listed_and_reverted() {
+    let mut desk = Desk::new();
+    desk.in_car = Some(common::older_set(&desk.session));
+    let mut harness = desk.open();
+    harness.get_by_label_contains("1 cell differs");
+    click(&mut harness, "revert heave of gentle");
+    assert_eq!(edits(&harness), [Edit::cell(0, MapName::Heave, 1, 1, 1000.0)]);
+    harness.get_by_label_contains("same as on screen");
+}
+
+#[test]
+fn the_data_sheet_takes_a_number_and_keeps_what_it_refuses() {
+    let mut desk = Desk::new();
+    desk.view.place = Place::Car;
+    let mut harness = desk.open();
+    let name = "body body mass without wheels, kg";
+    for (text, is_taken) in [("0", false), ("1480", true)] {
+        harness.get_by_label(name).focus();
+        harness.step();
+        press(&mut harness, Modifiers::COMMAND, Key::A);
+        harness.event(Event::Text(text.into()));
+        harness.step();
+        press(&mut harness, Modifiers::NONE, Key::Enter);
+        let refused = harness.state().view.refused.get("vehicle.body_mass_kg").cloned();
+        assert_eq!(refused.is_none(), is_taken, "{text}: {refused:?}");
+        if let Some((kept, sentence)) = refused {
+            assert_eq!(kept, text);
+            assert!(sentence.contains("20000 kg"), "{sentence}");
+        }
+    }
+    let wanted = Edit::SetNumber { path: "vehicle.body_mass_kg".into(), value: 1480.0 };
+    assert_eq!(edits(&harness), [wanted]);
+}
+
+#[test]
+fn a_run_enters_the_logbook() {
+    let mut desk = Desk::new();
+    desk.view.place = Place::Logbook;
+    let mut harness = desk.open();
+    click(&mut harness, "Add a run …");
+    harness.get_by_label("The driver's words").focus();
+    harness.step();
+    harness.event(Event::Text("floats over the crest".into()));
+    harness.step();
+    click(&mut harness, "Add to the logbook");
+    let edits = edits(&harness);
+    let [Edit::AddRun(run)] = &edits[..] else { panic!("{edits:?}") };
+    assert_eq!((run.remark.as_str(), run.mode.as_str()), ("floats over the crest", "gentle"));
+}
+
+#[test]
+fn questions_and_notices_are_answered() {
+    let mut desk = Desk::new();
+    desk.question = Some(Question::UnsavedChanges { next: "quit".into() });
+    desk.notices.push(Notice { severity: Severity::Caution, text: "The file was moved.".into() });
+    let mut harness = desk.open();
+    harness.get_by_label("The file was moved.");
+    press(&mut harness, Modifiers::NONE, Key::Num2);
+    assert_eq!(harness.state().view.mode, 0, "nothing else acts while a question waits");
+    click(&mut harness, "Save");
+    assert_eq!(count(&harness, |c| *c == Command::Answer(washboard_ui::Answer::Save)), 1);
+}
+
+#[test]
+fn shortcuts_reach_the_program() {
+    let mut harness = Desk::new().open();
+    let both = Modifiers::COMMAND | Modifiers::SHIFT;
+    press(&mut harness, Modifiers::COMMAND, Key::S);
+    press(&mut harness, both, Key::S);
+    press(&mut harness, Modifiers::COMMAND, Key::O);
+    press(&mut harness, both, Key::Z);
+    press(&mut harness, Modifiers::COMMAND, Key::Y);
+    let wanted = [Command::Save, Command::SaveAs, Command::Open, Command::Redo, Command::Redo];
+    let commands: Vec<Command> =
+        harness.state().commands.iter().filter(|c| !matches!(c, Command::Request(_))).cloned().collect();
+    assert_eq!(commands, wanted);
+    press(&mut harness, Modifiers::NONE, Key::F1);
+    assert!(harness.state().view.keys_open);
+    press(&mut harness, Modifiers::NONE, Key::Escape);
+    assert!(!harness.state().view.keys_open);
+}
