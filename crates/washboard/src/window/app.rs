@@ -6,6 +6,7 @@ use super::handing_over::{HandingOver, Order};
 use super::journal::Journal;
 use super::keeper::Keeper;
 use super::look;
+use super::results::{Asked, Results};
 use super::work::Work;
 use super::worker::{Answer as BoardAnswer, Job, Worker};
 use crate::profiles;
@@ -70,10 +71,8 @@ pub struct App {
     view: View,
     request: BoardRequest,
     worker: Worker,
-    asked: Option<(u64, u64, BoardRequest)>,
-    board: Option<(u64, Arc<Board>)>,
+    results: Results<Board>,
     ghost: Option<Arc<Board>>,
-    fault: Option<String>,
     notices: Vec<Notice>,
     pending: Option<Pending>,
     dialogs: Dialogs<Purpose>,
@@ -105,10 +104,8 @@ impl App {
         let mut app = App {
             request: first_request(),
             worker: Worker::start(move || wake.request_repaint())?,
-            asked: None,
-            board: None,
+            results: Results::default(),
             ghost: None,
-            fault: None,
             notices: Vec::new(),
             pending: None,
             dialogs: Dialogs::new(),
@@ -139,7 +136,7 @@ impl App {
 
     fn collect(&mut self) {
         while let Some(answer) = self.worker.poll() {
-            if self.work.owns(answer.revision) {
+            if self.work.opening() == answer.job.opening {
                 self.take_board(answer);
             }
         }
@@ -155,21 +152,19 @@ impl App {
     }
 
     fn take_board(&mut self, answer: BoardAnswer) {
-        let is_fresh = answer.revision == self.work.revision();
+        let (revision, ticket) = (answer.job.revision, answer.job.ticket);
         match answer.outcome {
             Ok(board) => {
-                let state = if is_fresh { "fresh" } else { "stale" };
+                let is_shown = self.results.take(answer.job, &board);
+                let state = if self.results.are_fresh() && is_shown { "fresh" } else { "stale" };
                 let took = board.took.as_secs_f64() * 1e3;
-                let comfort = comfort(&board);
                 self.journal
-                    .note(&format!("board revision {} {state} {took:.1} ms comfort {comfort}", answer.revision));
-                self.board = Some((answer.revision, board));
-                self.fault = None;
+                    .note(&format!("board revision {revision} {state} {took:.1} ms comfort {}", comfort(&board)));
             }
             Err(sentence) => {
-                self.journal.note(&format!("board revision {} fault {sentence}", answer.revision));
-                tracing::warn!("no results for revision {}: {sentence}", answer.revision);
-                self.fault = Some(sentence);
+                self.journal.note(&format!("board revision {revision} fault {sentence}"));
+                tracing::warn!("no results for revision {revision}: {sentence}");
+                self.results.take_fault(ticket, sentence);
             }
         }
     }
@@ -248,19 +243,22 @@ impl App {
     // What the session needs computed.
 
     fn ask_for_board(&mut self) {
-        let request = self.fitting_request();
-        let key = (self.work.opening(), self.work.revision(), request.clone());
-        if self.asked.as_ref() == Some(&key) {
-            return;
-        }
-        self.worker.submit(Job {
+        let wish = Job {
+            ticket: 0,
             revision: self.work.revision(),
             session: self.work.snapshot(),
             folder: self.work.folder(),
             opening: self.work.opening(),
-            request,
-        });
-        self.asked = Some(key);
+            request: self.fitting_request(),
+        };
+        match self.results.ask(wish) {
+            Asked::Nothing => {}
+            Asked::Known(board) => {
+                let revision = self.work.revision();
+                self.journal.note(&format!("board revision {revision} fresh 0.0 ms comfort {}", comfort(&board)));
+            }
+            Asked::Work(job) => self.worker.submit(job),
+        }
     }
 
     /// The request, with indices that the session still has.
@@ -274,13 +272,8 @@ impl App {
         self.request.clone()
     }
 
-    fn board_is_fresh(&self) -> bool {
-        let Some((revision, board)) = &self.board else { return false };
-        *revision == self.work.revision() && board.request == self.request && self.fault.is_none()
-    }
-
     fn keep_ghost(&mut self) {
-        if let Some((_, board)) = &self.board {
+        if let Some(board) = self.results.board() {
             self.ghost = Some(Arc::clone(board));
         }
     }
@@ -445,9 +438,8 @@ impl App {
     fn show_work(&mut self, mut work: Work) {
         work.follows(&self.work);
         self.work = work;
-        self.board = None;
+        self.results = Results::default();
         self.ghost = None;
-        self.fault = None;
         self.request = first_request();
         let before = std::mem::take(&mut self.view);
         self.view.theme = before.theme;
@@ -540,7 +532,6 @@ impl App {
     }
 
     fn show(&mut self, ui: &mut egui::Ui, frame_ms: Option<f32>) -> Vec<Command> {
-        let board_is_fresh = self.board_is_fresh();
         let session = self.work.snapshot();
         let question = self.pending.as_ref().map(|p| match p {
             Pending::Unsaved { question, .. } | Pending::Recovery { question, .. } => question,
@@ -551,10 +542,10 @@ impl App {
             is_saved: self.work.is_saved(),
             revision: self.work.revision(),
             request: self.request.clone(),
-            board: self.board.as_ref().map(|(_, board)| &**board),
-            board_is_fresh,
+            board: self.results.board().map(|board| &**board),
+            board_is_fresh: self.results.are_fresh(),
             progress: self.worker.progress(),
-            fault: self.fault.clone(),
+            fault: self.results.fault().map(str::to_owned),
             undo_label: self.work.undo_label(),
             redo_label: self.work.redo_label(),
             notices: &self.notices,

@@ -76,11 +76,6 @@ impl Work {
         self.first_revision + self.history.revision()
     }
 
-    /// True for revisions of this session, false for those of a session shown before.
-    pub fn owns(&self, revision: u64) -> bool {
-        revision >= self.first_revision
-    }
-
     /// Counts the sessions opened.
     pub fn opening(&self) -> u64 {
         self.opening
@@ -182,7 +177,7 @@ mod tests {
         let mut second = Work::demo().unwrap();
         second.follows(&first);
         assert!(second.revision() > first.revision());
-        assert!(second.owns(second.revision()) && !second.owns(first.revision()));
+        assert_ne!(second.opening(), first.opening());
     }
 
     #[test]

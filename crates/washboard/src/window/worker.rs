@@ -16,7 +16,9 @@ const WORTH_CANCELLING: Duration = Duration::from_millis(150);
 /// One wish: this state of the session, shown like that.
 #[derive(Clone)]
 pub struct Job {
-    /// Revision of the session, handed back with the answer.
+    /// Which wish this is, handed back with the answer.
+    pub ticket: u64,
+    /// Revision of the session.
     pub revision: u64,
     /// The session as it was.
     pub session: Arc<Session>,
@@ -30,8 +32,8 @@ pub struct Job {
 
 /// What came of a job.
 pub struct Answer {
-    /// Revision of the session it was computed from.
-    pub revision: u64,
+    /// The job.
+    pub job: Job,
     /// The board, or one sentence why there is none.
     pub outcome: Result<Arc<Board>, String>,
 }
@@ -201,7 +203,7 @@ fn work(shared: &Shared, answers: &Sender<Answer>, wake_window: &dyn Fn(), mut b
             slot.last_was_cancelled = outcome.is_none();
         }
         if let Some(outcome) = outcome {
-            if answers.send(Answer { revision: job.revision, outcome }).is_err() {
+            if answers.send(Answer { job, outcome }).is_err() {
                 return;
             }
             wake_window();
@@ -268,7 +270,7 @@ mod tests {
             roughness_m_per_s2: 1.0,
             reference: 0,
         };
-        Job { revision, session: Arc::new(session), folder: None, opening: 0, request }
+        Job { ticket: revision, revision, session: Arc::new(session), folder: None, opening: 0, request }
     }
 
     fn answers_until(worker: &Worker, last: u64) -> Vec<u64> {
@@ -276,7 +278,7 @@ mod tests {
         let mut seen = Vec::new();
         while seen.last() != Some(&last) {
             assert!(Instant::now() < until, "no answer to revision {last}, only {seen:?}");
-            seen.extend(std::iter::from_fn(|| worker.poll()).map(|a| a.revision));
+            seen.extend(std::iter::from_fn(|| worker.poll()).map(|a| a.job.revision));
             std::thread::sleep(Duration::from_millis(1));
         }
         seen
