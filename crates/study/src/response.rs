@@ -207,7 +207,14 @@ struct Lanewise {
     sums: Vec<(f64, f64)>,
     last: Option<Vec<f64>>,
     change: f64,
+    /// Sums of all windows but the first few: where a switching law beats with its own sampling, no two windows agree, and
+    /// the mean over all of them is the fundamental.
+    all: Vec<(f64, f64)>,
+    closed: usize,
 }
+
+/// Windows left to the transient before they count in the mean.
+const FIRST_WINDOWS: usize = 4;
 
 struct Fundamental<const C: usize> {
     lanes: Vec<Lanewise>,
@@ -226,6 +233,8 @@ impl<const C: usize> Fundamental<C> {
             sums: vec![(0.0, 0.0); channels(C) + 1],
             last: None,
             change: f64::INFINITY,
+            all: vec![(0.0, 0.0); channels(C) + 1],
+            closed: 0,
         };
         Fundamental { lanes: frequencies_hz.iter().zip(window_steps).map(lane).collect(), step_s, amplitude_m_per_s }
     }
@@ -237,7 +246,9 @@ impl<const C: usize> Fundamental<C> {
     fn point(&self, lane: usize) -> Point<C> {
         let l = &self.lanes[lane];
         let absent = [0.0; C];
-        let Some(v) = &l.last else {
+        let mean = ratios(&l.all);
+        let read = if l.change < SETTLED_SHARE || l.closed <= FIRST_WINDOWS { l.last.as_ref() } else { Some(&mean) };
+        let Some(v) = read else {
             return Point { heave: 0.0, pitch: 0.0, above: absent, travel: absent, load: absent, settled: false };
         };
         Point {
@@ -283,12 +294,21 @@ impl<const C: usize> Watch<Wide, C> for Fundamental<C> {
     }
 }
 
+/// Magnitudes of the channels over that of the road, which stands last.
+fn ratios(sums: &[(f64, f64)]) -> Vec<f64> {
+    let magnitude = |&(c, s): &(f64, f64)| c.hypot(s);
+    let (road, channels) = sums.split_last().map_or((1.0, &[][..]), |(r, s)| (magnitude(r), s));
+    channels.iter().map(|s| magnitude(s) / road).collect()
+}
+
 impl Lanewise {
     /// Reads a full window and compares it with the one before.
     fn close(&mut self) {
-        let magnitude = |(c, s): (f64, f64)| c.hypot(s);
-        let (road, sums) = self.sums.split_last().map_or((1.0, &[][..]), |(r, s)| (magnitude(*r), s));
-        let now: Vec<f64> = sums.iter().map(|s| magnitude(*s) / road).collect();
+        let now = ratios(&self.sums);
+        self.closed += 1;
+        if self.closed > FIRST_WINDOWS {
+            self.all.iter_mut().zip(&self.sums).for_each(|(a, s)| *a = (a.0 + s.0, a.1 + s.1));
+        }
         if let Some(before) = &self.last {
             // Small figures (a channel at its null) are held against the largest of their kind.
             let largest =

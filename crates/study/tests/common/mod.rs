@@ -1,0 +1,53 @@
+//! The quarter car of the published values: 400/50 kg a wheel, 20/250 kN/m.
+
+use washboard_session::{Event, Session};
+use washboard_study::Progress;
+
+/// Nobody stops a test.
+pub fn progress() -> Progress {
+    Progress::new()
+}
+
+/// A sine of one frequency.
+pub fn sine(frequency_hz: f64, amplitude_m: f64, duration_s: f64) -> Event {
+    let text = format!(
+        r#"{{"name": "sine", "speed_km_h": 72, "duration_s": {duration_s},
+            "kind": {{"Harmonic": {{"frequency_hz": {frequency_hz}, "amplitude_m": {amplitude_m}}}}}}}"#
+    );
+    serde_json::from_str(&text).unwrap()
+}
+
+/// A car whose every corner is the quarter car, with a linear damper between two coefficients and a skyhook gain that an
+/// on/off law turns into full strength; one minute of class C road at 72 km/h a seed.
+pub fn quarter(soft_n_s_per_m: f64, firm_n_s_per_m: f64, road_seeds: &[u64]) -> Session {
+    let events: Vec<String> = road_seeds
+        .iter()
+        .map(|seed| {
+            format!(
+                r#"{{"name": "road {seed}", "speed_km_h": 72, "duration_s": 65, "settle_s": 5,
+                    "kind": {{"RandomRoad": {{"class": "C", "seed": {seed}}}}}}}"#
+            )
+        })
+        .collect();
+    let axle = r#"{"track_m": 1.5, "wheel_mass_kg": 50, "spring_rate_n_per_m": 20000, "tyre_rate_n_per_m": 250000,
+        "damper": "linear"}"#;
+    let map = |gain: f64| {
+        format!(r#"{{"rows": [0, 100], "columns": [0, 10], "values_n_s_per_m": [[{gain}, {gain}], [{gain}, {gain}]]}}"#)
+    };
+    let (low, high) = (5.0 * soft_n_s_per_m, 5.0 * firm_n_s_per_m);
+    let text = format!(
+        r#"{{"format": 1, "title": "quarter", "vehicle": {{"name": "quarter", "body_mass_kg": 1600, "roll_inertia_kg_m2": 500,
+            "pitch_inertia_kg_m2": 2000, "wheelbase_m": 2.7, "cg_to_front_axle_m": 1.35, "cg_height_m": 0.5,
+            "front": {axle}, "rear": {axle}}},
+        "dampers": [{{"name": "linear", "velocity_m_per_s": [-5, 0, 5], "current_a": [0, 1],
+            "force_n": [[-{low}, -{high}], [0, 0], [{low}, {high}]]}}],
+        "controller": {{"sample_rate_hz": 1000}},
+        "modes": [{{"name": "mode", "law": "Continuous", "heave": {sky}, "wheel": {none}, "base": {none}, "roll": {none},
+            "pitch": {none}, "current_min_a": 0, "current_max_a": 1}}],
+        "events": [{events}]}}"#,
+        sky = map(2000.0),
+        none = map(0.0),
+        events = events.join(",")
+    );
+    washboard_session::parse_json(&text).unwrap()
+}
