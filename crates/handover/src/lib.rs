@@ -3,8 +3,8 @@
 //! A set is an immutable snapshot of modes with everything the car's controller computes with. Its *identity* is a
 //! SHA-256 over the numbers alone, so the same calibration has the same identity wherever and whenever it is written.
 //!
-//! **Invariant:** a folder that [`export`] leaves behind has been read back and proven equal to the session it came
-//! from; a folder that [`verify`] calls equal holds nothing but what its manifest lists.
+//! **Invariant:** a folder that [`fn@export`] leaves behind has been read back and proven equal to the session it came
+//! from; a folder that [`fn@verify`] calls equal holds nothing but what its manifest lists.
 
 pub mod cautions;
 pub mod checks;

@@ -1,6 +1,8 @@
 //! Runs of all four models against the independent simulator of tests/reference (scipy's solve_ivp; script, versions and
 //! tolerances beside the fixture).
 
+#![allow(clippy::unwrap_used)] // a test fails by panicking
+
 use serde_json::Value as Json;
 use std::path::{Path, PathBuf};
 use washboard_metrics::{MetricId, Value};
