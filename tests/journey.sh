@@ -125,7 +125,7 @@ before=$(comfort)
 [ -n "$before" ] || fail "no comfort figures"
 
 step "a handle is pulled and the curves follow while it is held"
-handle=$(names | grep -E '^handle heave, 80 km/h, ' | sort | head -n 1)
+handle=$(names | grep -E '^handle over speed: heave, 80 km/h, ' | sort | head -n 1)
 [ -n "$handle" ] || fail "no handle to pull"
 at=$(middle "$handle") || fail "no place of the handle"
 read -r x y <<< "$at"
@@ -167,7 +167,7 @@ click "Choose the folder"
 await 10 'dialog Folder for the set' > /dev/null || fail "no dialog for the folder"
 sleep 0.5
 picture 4-dialog
-click "Open"
+click "Choose this folder"
 await 10 'dialog chose ' > /dev/null || fail "no folder was chosen"
 click "I have read this and take it into account for this set."
 click "Hand over to the car"

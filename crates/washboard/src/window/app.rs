@@ -1,6 +1,6 @@
 //! The window's program: shows the views, applies their commands, and sends work to the background.
 
-use super::dialogs::{Dialogs, Kind, Question as FileQuestion};
+use super::dialogs::{self, Dialogs, Kind, Question as FileQuestion};
 use super::errand::{Errand, Step};
 use super::handing_over::{HandingOver, Order};
 use super::journal::Journal;
@@ -96,6 +96,7 @@ impl App {
             look::recall(&mut view, storage);
         }
         washboard_ui::install_fonts(ctx);
+        dialogs::add_signs(ctx);
         washboard_ui::apply_theme(ctx, view.theme);
         ctx.set_zoom_factor(view.text_scale);
         // The views have the keys for it, and the text scale is remembered.
@@ -387,7 +388,7 @@ impl App {
         self.journal.note(&format!("dialog chose {}", path.display()));
         match purpose {
             Purpose::Open => self.open_path(path),
-            Purpose::SaveAs { then } => self.save_to(with_extension(path), then),
+            Purpose::SaveAs { then } => self.save_to(path, then),
             Purpose::HandOverFolder => self.handing_over.set_folder(path),
             Purpose::SaveText { text } => {
                 let write = move || match crate::sink::write_file(&path, text.as_bytes()) {
@@ -631,16 +632,6 @@ fn save_whole(session: &Session, path: &Path, from: Option<&Path>) -> Result<Opt
     Ok(carried.err().map(|fault| format!("The session is saved, but a profile is not beside it: {fault:#}.")))
 }
 
-/// A session's file ends in .ron unless the engineer chose .json.
-fn with_extension(path: PathBuf) -> PathBuf {
-    if washboard_session::Format::of(&path).is_some() {
-        return path;
-    }
-    let mut name = path.into_os_string();
-    name.push(".ron");
-    PathBuf::from(name)
-}
-
 /// A file name made from a title: letters, digits and dashes.
 fn file_stem(title: &str) -> String {
     let words: Vec<String> =
@@ -656,11 +647,5 @@ mod tests {
     fn a_title_makes_a_file_name() {
         assert_eq!(file_stem("Estate, proto 3: Thursday/evening"), "estate-proto-3-thursday-evening");
         assert_eq!(file_stem("../.."), "session");
-    }
-
-    #[test]
-    fn a_session_file_gets_an_extension_that_can_be_read_back() {
-        assert_eq!(with_extension(PathBuf::from("/a/v1.2")), PathBuf::from("/a/v1.2.ron"));
-        assert_eq!(with_extension(PathBuf::from("/a/b.JSON")), PathBuf::from("/a/b.JSON"));
     }
 }

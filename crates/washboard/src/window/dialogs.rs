@@ -1,6 +1,7 @@
 //! Asking for a file or folder without ever blocking the window: the desktop's own dialog on a thread, or one drawn
 //! inside the window where the desktop offers none.
 
+use egui::epaint::text::{FontInsert, FontPriority, InsertFontFamily};
 use egui_file::{FileDialog as InsideDialog, State};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
@@ -8,6 +9,16 @@ use std::time::{Duration, Instant};
 
 /// An answer faster than a hand can give means that the desktop has no dialog to show.
 const FASTER_THAN_A_HAND: Duration = Duration::from_millis(300);
+
+/// Adds the signs for files and folders that the inside dialog draws, behind all other fonts.
+pub fn add_signs(ctx: &egui::Context) {
+    let mut fonts = egui::FontDefinitions::default();
+    for name in ["NotoEmoji-Regular", "emoji-icon-font"] {
+        let Some(data) = fonts.font_data.remove(name) else { continue };
+        let last = InsertFontFamily { family: egui::FontFamily::Proportional, priority: FontPriority::Lowest };
+        ctx.add_font(FontInsert::new(name, (*data).clone(), vec![last]));
+    }
+}
 
 /// Which kind of place is asked for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,8 +53,20 @@ pub struct Question<P> {
 }
 
 enum Open<P> {
-    Desktop { question: Question<P>, since: Instant, answer: Receiver<Option<PathBuf>> },
-    Inside { purpose: P, dialog: Box<InsideDialog> },
+    Desktop {
+        question: Question<P>,
+        since: Instant,
+        answer: Receiver<Option<PathBuf>>,
+    },
+    Inside {
+        question: Question<P>,
+        dialog: Box<InsideDialog>,
+    },
+    /// The place chosen is in use: shall it be replaced?
+    Replace {
+        question: Question<P>,
+        place: PathBuf,
+    },
 }
 
 /// The one dialog that may be open.
@@ -95,26 +118,97 @@ impl<P: Clone> Dialogs<P> {
                     ctx.request_repaint();
                     None
                 }
-                Ok(place) => Some((question.purpose, place)),
+                Ok(None) => Some((question.purpose, None)),
+                Ok(Some(place)) => {
+                    // The desktop's dialog has asked about replacing the very name that was chosen.
+                    let whole = question.kind.completed(place.clone());
+                    if whole == place { Some((question.purpose, Some(whole))) } else { self.settle(question, whole) }
+                }
                 Err(TryRecvError::Empty) => {
                     self.open = Some(Open::Desktop { question, since, answer });
                     None
                 }
                 Err(TryRecvError::Disconnected) => Some((question.purpose, None)),
             },
-            Open::Inside { purpose, mut dialog } => match dialog.show(ctx).state() {
+            Open::Inside { question, mut dialog } => match dialog.show(ctx).state() {
                 State::Open => {
-                    self.open = Some(Open::Inside { purpose, dialog });
+                    self.open = Some(Open::Inside { question, dialog });
                     None
                 }
-                State::Selected => {
-                    let place = dialog.path().map(Path::to_owned);
-                    Some((purpose, place))
+                State::Selected => match dialog.path().map(Path::to_owned) {
+                    Some(place) => {
+                        let place = question.kind.completed(place);
+                        self.settle(question, place)
+                    }
+                    None => Some((question.purpose, None)),
+                },
+                State::Closed | State::Cancelled => Some((question.purpose, None)),
+            },
+            Open::Replace { question, place } => match ask_to_replace(ctx, &place) {
+                None => {
+                    self.open = Some(Open::Replace { question, place });
+                    None
                 }
-                State::Closed | State::Cancelled => Some((purpose, None)),
+                Some(true) => Some((question.purpose, Some(place))),
+                Some(false) => {
+                    self.open = Some(inside(question));
+                    None
+                }
             },
         }
     }
+
+    /// Hands a place over, unless something would be written over: then that is asked first.
+    fn settle(&mut self, question: Question<P>, place: PathBuf) -> Option<(P, Option<PathBuf>)> {
+        if matches!(question.kind, Kind::Save { .. }) && place.exists() {
+            self.open = Some(Open::Replace { question, place });
+            return None;
+        }
+        Some((question.purpose, Some(place)))
+    }
+}
+
+impl Kind {
+    /// The place with an extension, where one is wanted and none of those was given.
+    fn completed(&self, place: PathBuf) -> PathBuf {
+        let Kind::Save { extensions, .. } = self else { return place };
+        let Some(first) = extensions.first() else { return place };
+        if has_extension(&place, extensions) {
+            return place;
+        }
+        let mut name = place.into_os_string();
+        name.push(".");
+        name.push(first);
+        PathBuf::from(name)
+    }
+}
+
+fn has_extension(path: &Path, extensions: &[&str]) -> bool {
+    path.extension().is_some_and(|e| extensions.iter().any(|x| e.eq_ignore_ascii_case(x)))
+}
+
+/// Asks whether a file shall be replaced; absent until there is an answer.
+fn ask_to_replace(ctx: &egui::Context, place: &Path) -> Option<bool> {
+    let shown = egui::Modal::new(egui::Id::unique("replace")).show(ctx, |ui| {
+        ui.set_width(420.0);
+        ui.strong("There is a file of that name");
+        ui.add_space(6.0);
+        ui.label(format!("{} would be replaced.", place.display()));
+        ui.add_space(10.0);
+        ui.horizontal(|ui| {
+            let replaces = ui.button("Replace it").clicked();
+            let goes_back = ui.button("Choose another name").clicked();
+            if replaces {
+                Some(true)
+            } else if goes_back {
+                Some(false)
+            } else {
+                None
+            }
+        })
+        .inner
+    });
+    if shown.should_close() { Some(false) } else { shown.inner }
 }
 
 impl<P> Question<P> {
@@ -138,20 +232,61 @@ fn desktop(question: &Question<()>) -> Option<PathBuf> {
 }
 
 fn inside<P>(question: Question<P>) -> Open<P> {
-    let folder = question.folder.or_else(|| std::env::current_dir().ok()).unwrap_or_else(|| PathBuf::from("."));
+    let folder = question.folder.clone().or_else(|| std::env::current_dir().ok()).unwrap_or_else(|| PathBuf::from("."));
     let of_extension = |extensions: &'static [&'static str]| {
-        Box::new(move |path: &Path| {
-            path.is_dir() || path.extension().is_some_and(|e| extensions.iter().any(|x| e.eq_ignore_ascii_case(x)))
-        })
+        Box::new(move |path: &Path| path.is_dir() || has_extension(path, extensions))
     };
-    let dialog = match question.kind {
+    let dialog = match question.kind.clone() {
         Kind::Open { extensions } => InsideDialog::open_file().show_files_filter(of_extension(extensions)),
         Kind::Save { name, extensions } => {
             InsideDialog::save_file().default_filename(name).show_files_filter(of_extension(extensions))
         }
         Kind::Folder => InsideDialog::select_folder(),
     };
-    let mut dialog = Box::new(dialog.title(&question.title).initial_path(folder).keep_on_top(true));
+    let take = if question.kind == Kind::Folder { "Choose this folder" } else { "Open" };
+    let mut dialog = Box::new(
+        dialog
+            .title(&question.title)
+            .initial_path(folder)
+            .keep_on_top(true)
+            .anchor(egui::Align2::CENTER_CENTER, egui::Vec2::ZERO)
+            .open_button_text(take.into())
+            .new_folder_button_text("New folder".into())
+            .parent_folder_button_hover_text("Folder above".into())
+            .show_hidden_checkbox_text("Show hidden".into()),
+    );
     dialog.open();
-    Open::Inside { purpose: question.purpose, dialog }
+    Open::Inside { question, dialog }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn save(name: &str) -> Question<()> {
+        let kind = Kind::Save { name: name.to_owned(), extensions: &["ron", "json"] };
+        Question { purpose: (), title: "Save".to_owned(), kind, folder: None }
+    }
+
+    #[test]
+    fn a_name_gets_an_extension_that_can_be_read_back() {
+        let kind = save("a").kind;
+        assert_eq!(kind.completed(PathBuf::from("/a/v1.2")), PathBuf::from("/a/v1.2.ron"));
+        assert_eq!(kind.completed(PathBuf::from("/a/b.JSON")), PathBuf::from("/a/b.JSON"));
+        assert_eq!(Kind::Folder.completed(PathBuf::from("/a/b")), PathBuf::from("/a/b"));
+    }
+
+    #[test]
+    fn nothing_is_written_over_unasked() {
+        let dir = tempfile::tempdir().unwrap();
+        let (free, used) = (dir.path().join("free.ron"), dir.path().join("used.ron"));
+        std::fs::write(&used, "").unwrap();
+        let mut dialogs = Dialogs { open: None, always_inside: true };
+        assert_eq!(dialogs.settle(save("a"), free.clone()), Some(((), Some(free))));
+        assert_eq!(dialogs.settle(save("a"), used.clone()), None);
+        assert!(matches!(&dialogs.open, Some(Open::Replace { place, .. }) if *place == used));
+        // An existing file may be opened, of course.
+        let open = Question { kind: Kind::Open { extensions: &["ron"] }, ..save("a") };
+        assert_eq!(dialogs.settle(open, used.clone()), Some(((), Some(used))));
+    }
 }
