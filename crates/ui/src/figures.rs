@@ -60,14 +60,14 @@ pub(crate) fn explain(ui: &mut Ui, look: &Look, id: MetricId) {
     ui.label(theme::note(look, format!("In files: {}", m.name)));
 }
 
-/// The difference in per cent with its interval: `−7.2 ±0.9 %`.
-pub(crate) fn difference_text(d: &Difference) -> Option<String> {
+/// The difference in per cent, with or without its interval: `−7.2 ±0.9 %`.
+pub(crate) fn difference_text(d: &Difference, with_interval: bool) -> Option<String> {
     if !d.share.is_finite() {
         return None;
     }
     let share = words::signed(d.share * 100.0, 1);
     Some(match d.half_width {
-        Some(half) if half.is_finite() => format!("{share} ±{} %", words::fixed(half * 100.0, 1)),
+        Some(half) if with_interval && half.is_finite() => format!("{share} ±{} %", words::fixed(half * 100.0, 1)),
         _ => format!("{share} %"),
     })
 }

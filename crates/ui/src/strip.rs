@@ -18,7 +18,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     let area = ui.max_rect();
     ui.painter().hline(area.x_range(), area.bottom() - 0.5, desk.look.line());
     let inner = area.shrink2(vec2(10.0, 4.0));
-    let widths = [168.0, 172.0, f32::NAN, 146.0, 158.0, 92.0];
+    let widths = [168.0, 172.0, f32::NAN, 140.0, 182.0, 84.0];
     let gap = 10.0;
     let fixed: f32 = widths.iter().filter(|w| !w.is_nan()).sum();
     let rest = (inner.width() - fixed - gap * (widths.len() - 1) as f32).max(120.0);

@@ -8,7 +8,7 @@ use crate::curve::{Curve, Dash};
 use crate::desk::Desk;
 use crate::theme::SMALL;
 use crate::view::View;
-use egui::{Align2, FontFamily, FontId, Rect, Stroke, Ui, vec2};
+use egui::{Align2, FontFamily, FontId, Pos2, Rect, Stroke, Ui, Vec2, pos2, vec2};
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     let (head, body) = under_heading(rect);
@@ -68,6 +68,9 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         }
     }
     let ghost = desk.ghost().filter(|g| g.request == board.request);
+    let dots: Vec<Pos2> =
+        modes.iter().map(|m| m.1).chain(fixed.iter().copied()).map(|p| drawn.at(p[0], p[1])).collect();
+    let mut labels: Vec<Rect> = Vec::new();
     for (mode, p) in &modes {
         let at = drawn.at(p[0], p[1]);
         let color = look.mode(*mode);
@@ -83,21 +86,10 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
             painter.circle_stroke(at, 8.0, Stroke::new(1.2, look.text));
         }
         let name = desk.mode(*mode).map_or("", |m| m.name.as_str());
-        // Beside the point where there is room, above it where another one stands.
-        let is_free = |side: f32| {
-            let x = at.x + side * 35.0;
-            let inside = x > drawn.frame().left() + 30.0 && x < drawn.frame().right() - 30.0;
-            let others = modes.iter().filter(|(m, _)| m != mode).map(|(_, p)| *p).chain(fixed.iter().copied());
-            inside && others.map(|p| drawn.at(p[0], p[1])).all(|o| (o.y - at.y).abs() > 9.0 || (o.x - x).abs() > 34.0)
-        };
-        let (align, shift) = if is_free(1.0) {
-            (Align2::LEFT_CENTER, vec2(11.0, 0.0))
-        } else if is_free(-1.0) {
-            (Align2::RIGHT_CENTER, vec2(-11.0, 0.0))
-        } else {
-            (Align2::CENTER_TOP, vec2(0.0, 9.0))
-        };
-        painter.text(at + shift, align, name, font.clone(), look.text);
+        let galley = painter.layout_no_wrap(name.to_owned(), font.clone(), look.text);
+        let place = label_place(at, galley.size(), drawn.frame(), &dots, &labels);
+        labels.push(place);
+        painter.galley(place.min, galley, look.text);
     }
     if let Some(at) = drawn.response.hover_pos().filter(|p| drawn.frame().contains(*p)) {
         let near = |p: &[f64; 2]| drawn.at(p[0], p[1]).distance(at);
@@ -127,4 +119,27 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     };
     let text = text();
     chart::export_menu(desk, &drawn.response, "comfort_against_wheel_load", || text.clone());
+}
+
+/// Where a point's name stands: beside it where there is room, else above or below, free of dots and other names.
+fn label_place(at: Pos2, size: Vec2, frame: Rect, dots: &[Pos2], labels: &[Rect]) -> Rect {
+    let (w, h) = (size.x, size.y);
+    let places = [
+        pos2(at.x + 11.0, at.y - h / 2.0),
+        pos2(at.x - 11.0 - w, at.y - h / 2.0),
+        pos2(at.x - w / 2.0, at.y + 9.0),
+        pos2(at.x - w / 2.0, at.y - 9.0 - h),
+        pos2(at.x - w / 2.0, at.y + 9.0 + h),
+        pos2(at.x - w / 2.0, at.y - 9.0 - 2.0 * h),
+    ];
+    let rects = places.map(|p| {
+        let left = p.x.clamp(frame.left() + 2.0, (frame.right() - w - 2.0).max(frame.left() + 2.0));
+        Rect::from_min_size(pos2(left, p.y), size)
+    });
+    let is_free = |r: &Rect| {
+        frame.contains_rect(*r)
+            && dots.iter().all(|d| !r.expand(3.0).contains(*d))
+            && labels.iter().all(|l| !l.intersects(*r))
+    };
+    rects.into_iter().find(is_free).unwrap_or(rects[2])
 }

@@ -141,33 +141,36 @@ pub(crate) fn figure(
     let crossed = fence.filter(|f| !f.kept);
     let painter = ui.painter_at(cell);
     let mono = FontId::new(SMALL, FontFamily::Monospace);
-    let semibold = theme::semibold(ui.ctx());
-    let color = if crossed.is_some() { look.crossed } else { look.text };
-    let text =
-        if crossed.is_some() { format!("✕ {}", figures::figure(id, value)) } else { figures::figure(id, value) };
     let bold = FontId::new(SMALL, theme::bold_numbers(ui.ctx()));
-    let font = if crossed.is_some() || is_front { bold } else { mono.clone() };
     let has_room = cell.width() > 118.0;
-    let value_width = if has_room { 56.0 } else { cell.width() };
-    let is_lone_difference = !has_room && difference.is_some() && crossed.is_none() && cell.width() < 84.0;
-    if !is_lone_difference {
-        let drawn = painter.text(cell.left_center(), Align2::LEFT_CENTER, text, font, color);
-        if let Some(f) = crossed {
+    // A fence is judged by the worst corner and may hold for one event: its own figure stands beside it.
+    let figure = figures::figure(id, crossed.map_or(value, |f| f.value));
+    if let Some(f) = crossed {
+        let drawn = painter.text(cell.left_center(), Align2::LEFT_CENTER, format!("✕ {figure}"), bold, look.crossed);
+        if has_room {
             let side = if f.is_upper { "≤" } else { "≥" };
-            let text = format!("fence {side} {}", figures::figure(id, f.bound));
+            let place = f.event.and_then(|e| desk.session().events.get(e)).map_or("fence", |e| e.name.as_str());
+            let text = format!("{place} {side} {}", figures::figure(id, f.bound));
             let at = pos2(drawn.right() + 6.0, cell.center().y);
-            painter.text(at, Align2::LEFT_CENTER, text, FontId::new(SMALL, semibold), look.crossed);
+            painter.text(at, Align2::LEFT_CENTER, text, FontId::new(SMALL, theme::semibold(ui.ctx())), look.crossed);
         }
-    }
-    if let Some(d) = difference
-        && crossed.is_none()
-        && (has_room || is_lone_difference)
-        && let Some(text) = figures::difference_text(d)
-    {
-        let is_certain = figures::is_certain(d);
-        let color = if is_certain { look.text } else { look.weak };
-        let at = if is_lone_difference { cell.left_center() } else { pos2(cell.left() + value_width, cell.center().y) };
-        painter.text(at, Align2::LEFT_CENTER, text, mono, color);
+    } else {
+        let text = difference.and_then(|d| figures::difference_text(d, has_room));
+        let color = if difference.is_none_or(figures::is_certain) { look.text } else { look.weak };
+        let font = if is_front { bold } else { mono.clone() };
+        match text {
+            // In narrow columns the difference says more than the figure; the pointer shows both.
+            Some(text) if !has_room => {
+                painter.text(cell.left_center(), Align2::LEFT_CENTER, text, font, color);
+            }
+            text => {
+                painter.text(cell.left_center(), Align2::LEFT_CENTER, figure, font, look.text);
+                if let Some(text) = text {
+                    let at = pos2(cell.left() + 56.0, cell.center().y);
+                    painter.text(at, Align2::LEFT_CENTER, text, mono, color);
+                }
+            }
+        }
     }
     let tip = ui.interact(
         cell,
@@ -178,7 +181,7 @@ pub(crate) fn figure(
         ui.label(theme::number(figures::figure_with_unit(id, value), BODY));
         if let Some(d) = difference {
             let reference = desk.mode(desk.reference()).map_or("the reference", |m| m.name.as_str());
-            let text = figures::difference_text(d).unwrap_or_default();
+            let text = figures::difference_text(d, true).unwrap_or_default();
             ui.label(format!("{text} against {} of {reference}", figures::figure_with_unit(id, d.reference)));
             let sure = match (figures::is_certain(d), d.half_width) {
                 (_, None) => "No interval: no random road takes part.",
