@@ -67,6 +67,10 @@ pub(crate) fn act(ctx: &egui::Context, view: &mut View, desk: &mut Desk<'_>) {
     if desk.cx.question.is_some() {
         return;
     }
+    let dropped = ctx.input(|i| i.raw.dropped_files.first().map(|f| f.path().to_owned()));
+    if let Some(path) = dropped {
+        desk.ask(Command::OpenPath(path.to_string_lossy().into_owned()));
+    }
     let is_typing = ctx.text_edit_focused();
     let pressed =
         |modifiers: Modifiers, key: Key| ctx.input_mut(|i| i.consume_shortcut(&KeyboardShortcut::new(modifiers, key)));

@@ -77,6 +77,8 @@ fn follow_theme(ctx: &egui::Context, theme: Theme) {
     let id = egui::Id::unique("applied theme");
     if ctx.data(|d| d.get_temp::<Theme>(id)) != Some(theme) {
         apply_theme(ctx, theme);
+        // Text size is a setting of the program; its keys are in `keys`.
+        ctx.options_mut(|o| o.zoom_with_keyboard = false);
         ctx.data_mut(|d| d.insert_temp(id, theme));
         ctx.request_repaint();
     }

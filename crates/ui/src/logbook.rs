@@ -162,9 +162,9 @@ fn form(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         .accessible_name("The driver's words");
         ui.horizontal_wrapped(|ui| {
             for (i, (attribute, rating)) in view.run.ratings.iter_mut().enumerate() {
-                ui.add(egui::TextEdit::singleline(attribute).desired_width(96.0))
+                ui.add_sized([118.0, 20.0], egui::TextEdit::singleline(attribute))
                     .accessible_name(format!("Attribute {}", i + 1));
-                ui.add(egui::TextEdit::singleline(rating).desired_width(30.0).hint_text("1–10"))
+                ui.add_sized([44.0, 20.0], egui::TextEdit::singleline(rating).hint_text("1–10"))
                     .accessible_name(format!("Rating of {attribute}, 1 to 10"));
                 ui.add_space(6.0);
             }

@@ -1,5 +1,6 @@
 //! Tune: the maps of a mode on the left, what they do on the right, the drawer below.
 
+mod bend;
 mod cells;
 mod comfort;
 mod curves;
@@ -9,6 +10,7 @@ mod entry;
 mod event;
 mod maps;
 pub(crate) mod scorecard;
+mod typing;
 
 use crate::chart::PlotName;
 use crate::command::RequestChange;
