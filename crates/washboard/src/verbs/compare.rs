@@ -12,6 +12,9 @@ use washboard_study::{Difference, Study};
 /// Most random roads a class road is drawn as.
 const MOST_SEEDS: u32 = 200;
 
+/// Cells that differ are listed up to here; beyond, a reader has to look at the maps.
+const MOST_CELLS_IN_WORDS: usize = 24;
+
 /// Compares modes with one of them; fences do not bear on the status.
 pub fn run(args: &cli::Compare) -> Result<Outcome> {
     ensure!(
@@ -128,5 +131,11 @@ fn in_words(difference: &ModeDifference) -> String {
         return "no difference\n".to_owned();
     }
     let settings = difference.settings.iter().map(ToString::to_string);
-    settings.chain(difference.cells.iter().map(ToString::to_string)).map(|line| format!("  {line}\n")).collect()
+    let cells = difference.cells.iter().take(MOST_CELLS_IN_WORDS).map(ToString::to_string);
+    let mut text: String = settings.chain(cells).map(|line| format!("  {line}\n")).collect();
+    let more = difference.cells.len().saturating_sub(MOST_CELLS_IN_WORDS);
+    if more > 0 {
+        text.push_str(&format!("  and {more} more cells; --json lists them all\n"));
+    }
+    text
 }

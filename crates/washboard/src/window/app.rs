@@ -1,7 +1,10 @@
 //! The window's program: shows the views, applies their commands, and sends work to the background.
 
-use super::dialogs::{self, Dialogs, Kind, Question as FileQuestion};
-use super::errand::{Errand, Step};
+mod files;
+mod questions;
+
+use super::dialogs::{self, Dialogs, Kind};
+use super::errand::Errand;
 use super::handing_over::{HandingOver, Order};
 use super::journal::Journal;
 use super::keeper::Keeper;
@@ -9,61 +12,17 @@ use super::look;
 use super::results::{Asked, Results};
 use super::work::Work;
 use super::worker::{Answer as BoardAnswer, Job, Worker};
-use crate::profiles;
+use files::{Purpose, Saving};
+use questions::{Next, Pending};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 use washboard_metrics::MetricId;
-use washboard_session::Session;
-use washboard_session::recovery::Leftover;
 use washboard_study::{Board, BoardRequest, Model, Overall};
-use washboard_ui::{Answer, Command, Context, Notice, Question, RequestChange, Severity, View};
+use washboard_ui::{Command, Context, Notice, RequestChange, Severity, View};
 
-const SESSION_FILES: &[&str] = &["ron", "json"];
 /// Most notices kept on screen; older ones are in the log.
 const MOST_NOTICES: usize = 5;
-
-/// What a file dialog was opened for.
-#[derive(Clone, Debug)]
-enum Purpose {
-    Open,
-    SaveAs { then: Option<Next> },
-    HandOverFolder,
-    SaveText { text: String },
-}
-
-/// What goes on once nothing unsaved is in the way.
-#[derive(Clone, Debug, PartialEq)]
-enum Next {
-    Quit,
-    New,
-    ChooseFile,
-    Open(PathBuf),
-}
-
-impl Next {
-    fn words(&self) -> &'static str {
-        match self {
-            Next::Quit => "quit",
-            Next::New => "begin a new session",
-            Next::ChooseFile | Next::Open(_) => "open another session",
-        }
-    }
-}
-
-/// A question on screen and what it is about.
-enum Pending {
-    Unsaved { question: Question, next: Next },
-    Recovery { question: Question, found: Box<Leftover> },
-}
-
-/// Saving under way: what was written where, and what comes after.
-struct Saving {
-    errand: Errand<Result<Option<String>, String>>,
-    session: Arc<Session>,
-    path: PathBuf,
-    then: Option<Next>,
-}
 
 /// The whole state of the running window.
 pub struct App {
@@ -77,7 +36,10 @@ pub struct App {
     pending: Option<Pending>,
     dialogs: Dialogs<Purpose>,
     saving: Option<Saving>,
-    opening: Option<Errand<Result<Work, String>>>,
+    /// What is saved once that has been: another wish came meanwhile.
+    save_next: Option<(PathBuf, Option<Next>)>,
+    /// A file being read, and the revision on screen when that began.
+    opening: Option<(u64, Errand<Result<Work, String>>)>,
     writing: Option<Errand<Result<String, String>>>,
     handing_over: HandingOver,
     keeper: Keeper,
@@ -111,6 +73,7 @@ impl App {
             pending: None,
             dialogs: Dialogs::new(),
             saving: None,
+            save_next: None,
             opening: None,
             writing: None,
             handing_over: HandingOver::default(),
@@ -167,49 +130,6 @@ impl App {
                 tracing::warn!("no results for revision {revision}: {sentence}");
                 self.results.take_fault(ticket, sentence);
             }
-        }
-    }
-
-    fn collect_saving(&mut self) {
-        let Some(saving) = self.saving.take() else { return };
-        let Saving { errand, session, path, then } = saving;
-        match errand.step() {
-            Step::Out(errand) => self.saving = Some(Saving { errand, session, path, then }),
-            Step::Back(Ok(caution)) => {
-                self.journal.note(&format!("saved {}", path.display()));
-                if let Some(caution) = caution {
-                    self.tell(Severity::Caution, caution);
-                }
-                self.work.saved(&session, path);
-                if self.work.is_saved() {
-                    self.keeper.forget();
-                }
-                if let Some(next) = then {
-                    self.guard(next);
-                }
-            }
-            Step::Back(Err(sentence)) => self.tell(Severity::Fault, format!("Not saved: {sentence}")),
-            Step::Lost => self.tell(Severity::Fault, "Not saved: a fault inside the program, save again.".to_owned()),
-        }
-    }
-
-    fn collect_opening(&mut self) {
-        match self.opening.take().map(Errand::step) {
-            None => {}
-            Some(Step::Out(errand)) => self.opening = Some(errand),
-            Some(Step::Back(Ok(work))) => self.show_work(work),
-            Some(Step::Back(Err(sentence))) => self.tell(Severity::Fault, format!("Not opened: {sentence}")),
-            Some(Step::Lost) => self.tell(Severity::Fault, "Not opened: a fault inside the program.".to_owned()),
-        }
-    }
-
-    fn collect_writing(&mut self) {
-        match self.writing.take().map(Errand::step) {
-            None => {}
-            Some(Step::Out(errand)) => self.writing = Some(errand),
-            Some(Step::Back(Ok(sentence))) => self.tell(Severity::Information, sentence),
-            Some(Step::Back(Err(sentence))) => self.tell(Severity::Fault, sentence),
-            Some(Step::Lost) => self.tell(Severity::Fault, "Not written: a fault inside the program.".to_owned()),
         }
     }
 
@@ -277,6 +197,20 @@ impl App {
         if let Some(board) = self.results.board() {
             self.ghost = Some(Arc::clone(board));
         }
+    }
+
+    fn show_work(&mut self, mut work: Work) {
+        work.follows(&self.work);
+        self.work = work;
+        self.results = Results::default();
+        self.ghost = None;
+        self.request = first_request();
+        let before = std::mem::take(&mut self.view);
+        self.view.theme = before.theme;
+        self.view.text_scale = before.text_scale;
+        self.handing_over = HandingOver::default();
+        self.keeper.forget();
+        self.journal.note(&format!("opened {:?}", self.work.session().title));
     }
 
     // Commands.
@@ -368,157 +302,6 @@ impl App {
         let order = Order { session: self.work.snapshot(), modes, note };
         let waker = self.waker();
         self.handing_over.send(order, waker);
-    }
-
-    // Files.
-
-    fn ask_file(&mut self, purpose: Purpose, title: &str, kind: Kind, folder: Option<PathBuf>) {
-        self.journal.note(&format!("dialog {title}"));
-        let question = FileQuestion { purpose, title: title.to_owned(), kind, folder };
-        let waker = self.waker();
-        self.dialogs.ask(question, waker);
-    }
-
-    fn poll_dialogs(&mut self, ctx: &egui::Context) {
-        let Some((purpose, place)) = self.dialogs.poll(ctx) else { return };
-        let Some(path) = place else {
-            self.journal.note("dialog cancelled");
-            return;
-        };
-        self.journal.note(&format!("dialog chose {}", path.display()));
-        match purpose {
-            Purpose::Open => self.open_path(path),
-            Purpose::SaveAs { then } => self.save_to(path, then),
-            Purpose::HandOverFolder => self.handing_over.set_folder(path),
-            Purpose::SaveText { text } => {
-                let write = move || match crate::sink::write_file(&path, text.as_bytes()) {
-                    Ok(()) => Ok(format!("Written to {}.", path.display())),
-                    Err(fault) => Err(format!("{fault:#}.")),
-                };
-                match Errand::send("write", self.waker(), write) {
-                    Ok(errand) => self.writing = Some(errand),
-                    Err(fault) => self.tell(Severity::Fault, format!("Not written: {fault}.")),
-                }
-            }
-        }
-    }
-
-    fn save(&mut self, then: Option<Next>) {
-        match self.work.path() {
-            Some(path) => self.save_to(path.to_owned(), then),
-            None => self.ask_where_to_save(then),
-        }
-    }
-
-    fn ask_where_to_save(&mut self, then: Option<Next>) {
-        let name = format!("{}.ron", file_stem(&self.work.session().title));
-        let kind = Kind::Save { name, extensions: SESSION_FILES };
-        self.ask_file(Purpose::SaveAs { then }, "Save session", kind, self.work.folder());
-    }
-
-    fn save_to(&mut self, path: PathBuf, then: Option<Next>) {
-        let session = self.work.snapshot();
-        let write = {
-            let (session, path, from) = (Arc::clone(&session), path.clone(), self.work.folder());
-            move || save_whole(&session, &path, from.as_deref())
-        };
-        match Errand::send("save", self.waker(), write) {
-            Ok(errand) => self.saving = Some(Saving { errand, session, path, then }),
-            Err(fault) => self.tell(Severity::Fault, format!("Not saved: {fault}.")),
-        }
-    }
-
-    fn open_path(&mut self, path: PathBuf) {
-        let read = move || Work::from_file(&path).map_err(|fault| format!("{fault:#}"));
-        match Errand::send("open", self.waker(), read) {
-            Ok(errand) => self.opening = Some(errand),
-            Err(fault) => self.tell(Severity::Fault, format!("Not opened: {fault}.")),
-        }
-    }
-
-    fn show_work(&mut self, mut work: Work) {
-        work.follows(&self.work);
-        self.work = work;
-        self.results = Results::default();
-        self.ghost = None;
-        self.request = first_request();
-        let before = std::mem::take(&mut self.view);
-        self.view.theme = before.theme;
-        self.view.text_scale = before.text_scale;
-        self.handing_over = HandingOver::default();
-        self.keeper.forget();
-        self.journal.note(&format!("opened {:?}", self.work.session().title));
-    }
-
-    // Questions.
-
-    /// Goes on at once where nothing would be lost, asks first otherwise.
-    fn guard(&mut self, next: Next) {
-        if self.work.is_saved() {
-            self.go_on(next);
-        } else {
-            self.journal.note(&format!("question unsaved changes, {}", next.words()));
-            let question = Question::UnsavedChanges { next: next.words().to_owned() };
-            self.pending = Some(Pending::Unsaved { question, next });
-        }
-    }
-
-    fn go_on(&mut self, next: Next) {
-        match next {
-            Next::Quit => {
-                self.keeper.forget();
-                self.is_leaving = true;
-                self.wake.send_viewport_cmd(egui::ViewportCommand::Close);
-            }
-            Next::New => match Work::new_session() {
-                Ok(work) => self.show_work(work),
-                Err(fault) => self.tell(Severity::Fault, format!("{fault:#}")),
-            },
-            Next::ChooseFile => {
-                let kind = Kind::Open { extensions: SESSION_FILES };
-                self.ask_file(Purpose::Open, "Open session", kind, self.work.folder());
-            }
-            Next::Open(path) => self.open_path(path),
-        }
-    }
-
-    fn offer_recovery(&mut self) {
-        while let Some(found) = self.keeper.take_found() {
-            match found {
-                Ok(found) => {
-                    let title = found.content.as_ref().map_or(String::new(), |(session, _)| session.title.clone());
-                    self.journal.note(&format!("question recovery {title:?}"));
-                    let question = Question::RecoveryFound { title, time: local_time(&found.time) };
-                    self.pending = Some(Pending::Recovery { question, found: Box::new(found) });
-                    return;
-                }
-                Err(sentence) => self.tell(Severity::Caution, sentence),
-            }
-        }
-    }
-
-    fn answer(&mut self, answer: Answer) {
-        let Some(pending) = self.pending.take() else { return };
-        self.journal.note(&format!("answer {answer:?}"));
-        match (pending, answer) {
-            (Pending::Unsaved { next, .. }, Answer::Save) => self.save(Some(next)),
-            (Pending::Unsaved { next, .. }, Answer::Discard) => self.go_on(next),
-            (Pending::Unsaved { .. }, Answer::GoBack | Answer::Restore) => {}
-            (Pending::Recovery { found, .. }, Answer::Restore) => {
-                // Further copies are offered at the next start, when this one has found its file.
-                if let Ok((session, _)) = &found.content {
-                    self.show_work(Work::recovered(session.clone(), found.original.clone()));
-                    self.keeper.adopt(*found);
-                }
-            }
-            (Pending::Recovery { found, .. }, Answer::Discard) => {
-                if let Err(fault) = found.discard() {
-                    self.tell(Severity::Caution, format!("The recovered copy could not be deleted: {fault}."));
-                }
-                self.offer_recovery();
-            }
-            (pending @ Pending::Recovery { .. }, Answer::GoBack | Answer::Save) => self.pending = Some(pending),
-        }
     }
 
     // One frame.
@@ -614,38 +397,4 @@ fn comfort(board: &Board) -> String {
 /// What is shown of a session before anything was chosen.
 fn first_request() -> BoardRequest {
     BoardRequest { model: Model::Full, load_case: 0, event: 0, speed_km_h: 80.0, roughness_m_per_s2: 2.0, reference: 0 }
-}
-
-/// A time as the program writes it, in local time as people read it.
-fn local_time(time: &str) -> String {
-    match time.parse::<jiff::Timestamp>() {
-        Ok(at) => at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
-        Err(_) => time.to_owned(),
-    }
-}
-
-/// Writes a session, and beside it the profiles it names where they are not there yet; a profile that could not
-/// follow is a caution.
-fn save_whole(session: &Session, path: &Path, from: Option<&Path>) -> Result<Option<String>, String> {
-    washboard_session::save(path, session).map_err(|fault| fault.to_string())?;
-    let carried = path.parent().map_or(Ok(()), |folder| profiles::carry(session, from, folder));
-    Ok(carried.err().map(|fault| format!("The session is saved, but a profile is not beside it: {fault:#}.")))
-}
-
-/// A file name made from a title: letters, digits and dashes.
-fn file_stem(title: &str) -> String {
-    let words: Vec<String> =
-        title.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_lowercase).collect();
-    if words.is_empty() { "session".to_owned() } else { words.join("-") }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_title_makes_a_file_name() {
-        assert_eq!(file_stem("Estate, proto 3: Thursday/evening"), "estate-proto-3-thursday-evening");
-        assert_eq!(file_stem("../.."), "session");
-    }
 }
