@@ -182,7 +182,7 @@ fn drive_on_sines<const C: usize>(
         lanes.iter().map(|f| (WINDOW_PERIODS.max((WINDOW_S * f).ceil()) / f / clock.step_s).round()).collect();
     let lowest = lanes.iter().copied().fold(f64::INFINITY, f64::min);
     let longest_steps = ((LONGEST_S + LONGEST_PERIODS / lowest) / clock.step_s) as usize;
-    let mut fundamental = Fundamental::<C>::new(&lanes, &window_steps, amplitude, clock.step_s);
+    let mut fundamental = Fundamental::<C>::new(&lanes, &window_steps, amplitude, &clock);
     let chunk = window_steps.iter().copied().fold(f64::INFINITY, f64::min) as usize;
     let mut gone = 0;
     while gone < longest_steps && !fundamental.is_settled() {
@@ -203,6 +203,9 @@ struct Lanewise {
     window: f64,
     /// Step at which the present window began.
     began: usize,
+    /// The road's phase and the window's own, turned from sample to sample and set anew with every window.
+    phase: Turning,
+    hann: Turning,
     /// Cosine and sine sums of each channel, then of the road.
     sums: Vec<(f64, f64)>,
     last: Option<Vec<f64>>,
@@ -219,24 +222,33 @@ const FIRST_WINDOWS: usize = 4;
 struct Fundamental<const C: usize> {
     lanes: Vec<Lanewise>,
     step_s: f64,
+    stride: usize,
     amplitude_m_per_s: f64,
 }
 
 impl<const C: usize> Fundamental<C> {
-    fn new(frequencies_hz: &[f64], window_steps: &[f64], amplitude_m_per_s: f64, step_s: f64) -> Self {
+    fn new(frequencies_hz: &[f64], window_steps: &[f64], amplitude_m_per_s: f64, clock: &Clock) -> Self {
+        let step_s = clock.step_s;
         // The drive grows over its first second; windows begin after it.
-        let began = (1.0 / step_s).ceil() as usize + 1;
+        let began = ((1.0 / step_s).ceil() as usize + 1).next_multiple_of(clock.stride);
         let lane = |(&f, &window): (&f64, &f64)| Lanewise {
             omega: TAU * f,
             window,
             began,
+            phase: Turning::default(),
+            hann: Turning::default(),
             sums: vec![(0.0, 0.0); channels(C) + 1],
             last: None,
             change: f64::INFINITY,
             all: vec![(0.0, 0.0); channels(C) + 1],
             closed: 0,
         };
-        Fundamental { lanes: frequencies_hz.iter().zip(window_steps).map(lane).collect(), step_s, amplitude_m_per_s }
+        Fundamental {
+            lanes: frequencies_hz.iter().zip(window_steps).map(lane).collect(),
+            step_s,
+            stride: clock.stride,
+            amplitude_m_per_s,
+        }
     }
 
     fn is_settled(&self) -> bool {
@@ -268,15 +280,19 @@ impl<const C: usize> Watch<Wide, C> for Fundamental<C> {
             if s.step < lane.began {
                 continue;
             }
-            let share = (s.step - lane.began) as f64 / lane.window;
-            if share >= 1.0 {
+            let is_over = (s.step - lane.began) as f64 >= lane.window;
+            if is_over {
                 lane.close();
                 lane.began = s.step;
             }
-            let share = (s.step - lane.began) as f64 / lane.window;
-            let hann = 0.5 - 0.5 * (TAU * share).cos();
-            let phase = lane.omega * s.step as f64 * self.step_s;
-            let (c, n) = (hann * phase.cos(), hann * phase.sin());
+            if is_over || s.step == lane.began {
+                let stride = self.stride as f64;
+                lane.phase = Turning::new(lane.omega * s.step as f64 * self.step_s, lane.omega * stride * self.step_s);
+                lane.hann = Turning::new(0.0, TAU * stride / lane.window);
+            }
+            let (cosine, sine) = lane.phase.next();
+            let hann = 0.5 - 0.5 * lane.hann.next().0;
+            let (c, n) = (hann * cosine, hann * sine);
             let mut add = |k: usize, x: f64| {
                 lane.sums[k].0 += c * x;
                 lane.sums[k].1 += n * x;
@@ -289,8 +305,29 @@ impl<const C: usize> Watch<Wide, C> for Fundamental<C> {
                 let load = s.forces[corner].wheel_load_n - s.plant.corners[corner].static_load_n;
                 add(4 + 3 * corner, load.get(i));
             }
-            add(channels(C), self.amplitude_m_per_s / lane.omega * phase.sin());
+            add(channels(C), self.amplitude_m_per_s / lane.omega * sine);
         }
+    }
+}
+
+/// Cosine and sine of an angle that grows by the same amount from sample to sample.
+#[derive(Clone, Copy, Debug, Default)]
+struct Turning {
+    at: (f64, f64),
+    turn: (f64, f64),
+}
+
+impl Turning {
+    fn new(angle: f64, step: f64) -> Self {
+        Turning { at: (angle.cos(), angle.sin()), turn: (step.cos(), step.sin()) }
+    }
+
+    /// Cosine and sine of this sample.
+    #[inline(always)]
+    fn next(&mut self) -> (f64, f64) {
+        let ((c, s), (ct, st)) = (self.at, self.turn);
+        self.at = (c * ct - s * st, s * ct + c * st);
+        (c, s)
     }
 }
 

@@ -6,6 +6,7 @@ use crate::response::{ResponseRequest, VELOCITY_AMPLITUDE_M_PER_S, default_frequ
 use crate::{
     AS_DESCRIBED, Board, BoardRequest, Cancelled, Derived, FixedDamper, ModePoint, Progress, Response, Selection, Study,
 };
+use rayon::prelude::*;
 use std::time::Instant;
 use washboard_car::derived::{AxleFigures, natural_frequencies_hz, roll_stiffness_n_m_per_rad};
 use washboard_car::{Model, Plant};
@@ -60,7 +61,8 @@ impl Study {
             Vec::new()
         } else {
             let event = request.event.min(self.courses.len() - 1);
-            all(self.calibrations.len()).into_iter().map(|m| self.trace(model, m, event, request.load_case)).collect()
+            let modes = all(self.calibrations.len());
+            modes.into_par_iter().map(|m| self.trace(model, m, event, request.load_case)).collect()
         };
         let differences = self.differences(&evaluation, &selection, request.reference, BOARD_SEEDS, progress)?;
         let mode_points = selection.modes.iter().filter_map(|&mode| {
