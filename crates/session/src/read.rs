@@ -109,8 +109,10 @@ impl fmt::Display for Refusal {
                 out,
                 "format is {format}, but this program reads formats up to {FORMAT}: a newer version of the program is needed."
             ),
-            Refusal::NoFormat(found) => write!(out, "format is {found}, but it must be 1 to {FORMAT}."),
-            Refusal::Syntax { line, column, message } => write!(out, "line {line}, column {column}: {message}."),
+            Refusal::NoFormat(found) => write!(out, "format is {}, but it must be 1 to {FORMAT}.", one_line(found)),
+            Refusal::Syntax { line, column, message } => {
+                write!(out, "line {line}, column {column}: {}.", one_line(message))
+            }
             Refusal::Faults(faults) => match faults.as_slice() {
                 [] => out.write_str("the session does not hold."),
                 [fault] => fault.fmt(out),
@@ -121,6 +123,11 @@ impl fmt::Display for Refusal {
             },
         }
     }
+}
+
+/// Text out of a damaged file on one line: a field's name may hold anything, even a line break.
+fn one_line(text: &str) -> String {
+    text.chars().flat_map(|c| if c.is_control() { c.escape_default().collect() } else { vec![c] }).collect()
 }
 
 /// Reads and checks the session in a file.

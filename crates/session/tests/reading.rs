@@ -163,6 +163,12 @@ fn deep_nesting_is_refused_without_a_crash() {
     assert!(!ron_refusal(&format!("(format: 2, notes: {}{})", "(".repeat(deep), ")".repeat(deep))).is_empty());
 }
 
+#[test]
+fn a_field_name_with_a_line_break_is_still_one_sentence() {
+    let sentence = json_refusal("{\"format\": 1, \"two\\nlines\": 3}");
+    assert!(sentence.contains("two\\nlines") && !sentence.contains('\n'), "{sentence}");
+}
+
 proptest! {
     /// Whatever is cut out, put in or turned round in a session: an answer, never a panic, and a sentence on one line.
     #[test]
