@@ -39,7 +39,7 @@ fn response_of_a_linear_damper_is_the_closed_form_within_half_a_percent() {
 #[test]
 fn the_invariant_point_holds_for_an_on_off_law() {
     // m_u/m_s = 0.125 holds for the fundamental of any law between body and wheel; small amplitude, so that the tyre stays
-    // on the road. checks.md: 0.125148 at 1 ms control, depending on the window; within 1 %.
+    // on the road. An independent program gave 0.125148 at 1 ms control; within 1 %.
     let mut session = quarter(300.0, 3900.0, &[]);
     session.modes[0].law = washboard_session::Law::OnOff;
     let study = Study::new(&session, &Profiles::default()).unwrap();
@@ -50,7 +50,7 @@ fn the_invariant_point_holds_for_an_on_off_law() {
 #[test]
 fn random_road_figures_are_the_closed_form_within_their_scatter() {
     // checks.json 09_white_noise_rms: class C at 20 m/s; acceleration 1.25034 m/s^2, travel 12.3125 mm, dynamic load
-    // coefficient 0.24614, damper power 126.33 W. Scatter of 60 s: 1.9 % for the acceleration (checks.md), more for the
+    // coefficient 0.24614, damper power 126.33 W. Scatter of 60 s: 1.9 % for the acceleration (independent simulation), more for the
     // travel, which lives at low frequency; means over 8 seeds. The closed form runs over all wavenumbers, the road
     // ends at 2.83 cycles/m, at 20 m/s 56.6 Hz. Above that the wheel stands still and the load is k_t times the road, so
     // that its share is k_t^2 G(n0) n0^2 / 2.83, taken off the closed form here.
