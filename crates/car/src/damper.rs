@@ -188,7 +188,16 @@ pub struct ValveStep {
 impl ValveStep {
     /// For a damper and a plant step, s.
     pub fn new(damper: &Damper, step_s: f64) -> Self {
-        let share = |tau: f64| if tau == 0.0 { 1.0 } else { -(-step_s / tau).exp_m1() };
+        // No time, no way; no lag, all the way.
+        let share = |tau: f64| {
+            if step_s == 0.0 {
+                0.0
+            } else if tau == 0.0 {
+                1.0
+            } else {
+                -(-step_s / tau).exp_m1()
+            }
+        };
         ValveStep { rise_share: share(damper.rise_s), fall_share: share(damper.fall_s) }
     }
 

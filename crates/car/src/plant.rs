@@ -312,6 +312,19 @@ impl<L: Lane, const C: usize> Motion<L, C> {
             wheels: std::array::from_fn(|c| self.wheels[c] + step * rate.wheels[c]),
         }
     }
+
+    /// Half of `self` and half of `other`.
+    #[inline(always)]
+    pub fn middle(&self, other: &Motion<L, C>) -> Motion<L, C> {
+        let half = L::splat(0.5);
+        let mean = |a: L, b: L| half * (a + b);
+        Motion {
+            heave: mean(self.heave, other.heave),
+            roll: mean(self.roll, other.roll),
+            pitch: mean(self.pitch, other.pitch),
+            wheels: std::array::from_fn(|c| mean(self.wheels[c], other.wheels[c])),
+        }
+    }
 }
 
 /// What a corner does to body and wheel at one moment.

@@ -149,8 +149,7 @@ impl Way {
                 self.follow(axle, |x_m| cosine_bump(share * height_m, length_m, x_m - lead_m))
             }),
             &Surface::Pothole { depth_m, length_m, edge_m, lead_m, side } => self.sided(side, tracks, |axle, share| {
-                let road = |x_m: f64| pothole(share * depth_m, length_m, edge_m, x_m - lead_m);
-                if edge_m < self.longest_step_m() { self.follow_jumps(axle, road) } else { self.follow(axle, road) }
+                self.follow_kinks(axle, |x_m| pothole(share * depth_m, length_m, edge_m, x_m - lead_m))
             }),
             &Surface::Sweep { from_hz, to_hz, velocity_amplitude_m_per_s, spacing } => {
                 let duration_s = event.duration_s;
@@ -167,7 +166,7 @@ impl Way {
     fn profile(&self, profile: &Profile, tracks: Tracks) -> [[WheelInput; 2]; 2] {
         let read = |axle, elevation_m: &[f64]| {
             let mut reader = Reader::new(profile.distance_m(), elevation_m);
-            self.follow(axle, |x_m| reader.at(x_m))
+            self.follow_kinks(axle, |x_m| reader.at(x_m))
         };
         match (profile.elevation_m(), tracks) {
             (Elevation::Two(left_m, right_m), Tracks::Two) => {
@@ -222,21 +221,25 @@ impl Way {
         wheel
     }
 
-    /// As [`Way::follow`] for roads that change in less than a step: the rate is the height's change since the last
-    /// sample over the step.
-    fn follow_jumps(&self, axle: usize, road: impl FnMut(f64) -> Point) -> WheelInput {
-        let height_m = self.follow(axle, road).height_m;
-        let change_m_per_s = |i: usize| if i == 0 { 0.0 } else { (height_m[i] - height_m[i - 1]) / self.step_s };
-        let rate_m_per_s = (0..height_m.len()).map(change_m_per_s).collect();
-        WheelInput { height_m, rate_m_per_s }
+    /// As [`Way::follow`] for roads with kinks or jumps: the rate is that of the height over the step around the sample,
+    /// so that what a damping tyre passes on over a step is exact wherever in it the kink lies.
+    fn follow_kinks(&self, axle: usize, mut road: impl FnMut(f64) -> Point) -> WheelInput {
+        let behind_m = self.behind_m[axle];
+        let steady = self.speed_m_per_s.len() == 1;
+        let half_m = |i: usize| 0.5 * self.step_s * self.speed_m_per_s[if steady { 0 } else { i }];
+        let mut before_m = road(self.distance_m[0] - behind_m - half_m(0)).height_m;
+        self.fill(|i| {
+            let x_m = self.distance_m[i] - behind_m;
+            let height_m = road(x_m).height_m;
+            let after_m = road(x_m + half_m(i)).height_m;
+            let rate_m_per_s = (after_m - before_m) / self.step_s;
+            before_m = after_m;
+            (height_m, rate_m_per_s)
+        })
     }
 
     /// A road over time under an axle.
     fn in_time(&self, axle: usize, road: impl Fn(f64) -> (f64, f64)) -> WheelInput {
         self.fill(|i| road(i as f64 * self.step_s - self.behind_s[axle]))
-    }
-
-    fn longest_step_m(&self) -> f64 {
-        self.speed_m_per_s.iter().copied().fold(0.0, f64::max) * self.step_s
     }
 }

@@ -30,7 +30,11 @@ pub struct Sim<'a, L: Lane, const C: usize> {
     bench: Bench<'a, L, C>,
     controller: Controller<'a, L, C>,
     clock: Clock,
-    valves: [ValveStep; C],
+    /// From a step's start to the arrival of a command within it, and from there to the step's end.
+    valves: [[ValveStep; 2]; C],
+    /// Some command arrives within a step.
+    arrives_within: bool,
+    /// Some current jumps.
     immediate: bool,
     delay: Delay<L, C>,
     position: Motion<L, C>,
@@ -88,10 +92,16 @@ impl<L: Lane, const C: usize> Inverse<L> for Bench<'_, L, C> {
     }
 }
 
-/// Commands on their way to the valves: each arrives its corner's dead time, rounded to plant steps, after its sample.
+/// Commands on their way to the valves: each arrives its corner's dead time after its sample.
+///
+/// A dead time that is no whole number of plant steps arrives within a step; the lag before and after it is exact, so
+/// that results do not depend on how the step divides it.
 #[derive(Clone, Debug)]
 struct Delay<L, const C: usize> {
-    dead_steps: [usize; C],
+    /// Whole plant steps of the dead time.
+    whole_steps: [usize; C],
+    /// The rest, as a share of a step, 0 to below 1.
+    rest: [f64; C],
     substeps: usize,
     ring: Vec<[L; C]>,
     soft_a: [L; C],
@@ -99,9 +109,15 @@ struct Delay<L, const C: usize> {
 
 impl<L: Lane, const C: usize> Delay<L, C> {
     fn new(dampers: &[&Damper; C], clock: &Clock, soft_a: [L; C]) -> Self {
-        let dead_steps = std::array::from_fn(|c| (dampers[c].dead_time_s / clock.step_s).round() as usize);
-        let longest = dead_steps.iter().copied().max().unwrap_or(0);
-        Delay { dead_steps, substeps: clock.substeps, ring: vec![soft_a; longest / clock.substeps + 2], soft_a }
+        let steps = dampers.map(|d| d.dead_time_s / clock.step_s);
+        // A hair of tolerance, so that 2 ms and two steps of 1 ms agree in spite of rounding.
+        let whole_steps = steps.map(|s| (s + 1e-6).floor() as usize);
+        let rest = std::array::from_fn(|c| {
+            let rest = steps[c] - whole_steps[c] as f64;
+            if rest < 1e-6 { 0.0 } else { rest }
+        });
+        let longest = whole_steps.iter().copied().max().unwrap_or(0) + 1;
+        Delay { whole_steps, rest, substeps: clock.substeps, ring: vec![soft_a; longest / clock.substeps + 2], soft_a }
     }
 
     #[inline(always)]
@@ -110,9 +126,21 @@ impl<L: Lane, const C: usize> Delay<L, C> {
         self.ring[slot] = command;
     }
 
+    /// The command in force at the start of a step.
     #[inline(always)]
-    fn arriving(&self, step: usize, c: usize) -> L {
-        match step.checked_sub(self.dead_steps[c]) {
+    fn at_start(&self, step: usize, c: usize) -> L {
+        self.sent(step, self.whole_steps[c] + usize::from(self.rest[c] > 0.0), c)
+    }
+
+    /// The command in force at the end of a step.
+    #[inline(always)]
+    fn at_end(&self, step: usize, c: usize) -> L {
+        self.sent(step, self.whole_steps[c], c)
+    }
+
+    #[inline(always)]
+    fn sent(&self, step: usize, steps_ago: usize, c: usize) -> L {
+        match step.checked_sub(steps_ago) {
             Some(sent) => self.ring[(sent / self.substeps) % self.ring.len()][c],
             None => self.soft_a[c],
         }
@@ -147,6 +175,11 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
         let soft_a: [L; C] = std::array::from_fn(|c| L::from_fn(|i| end(c, i).0));
         let firm_a: [L; C] = std::array::from_fn(|c| L::from_fn(|i| end(c, i).1));
         let calibrations = cases.iter().map(|c| c.calibration).collect();
+        let delay = Delay::new(&dampers, &clock, soft_a);
+        let valves = std::array::from_fn(|c| {
+            let rest_s = delay.rest[c] * clock.step_s;
+            [ValveStep::new(dampers[c], rest_s), ValveStep::new(dampers[c], clock.step_s - rest_s)]
+        });
         Ok(Sim {
             bench: Bench {
                 dampers,
@@ -155,9 +188,10 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 firm_a,
             },
             controller: Controller::new(settings, calibrations, axle_of, soft_a, held)?,
-            valves: dampers.map(|d| ValveStep::new(d, clock.step_s)),
+            valves,
+            arrives_within: delay.rest.iter().any(|&r| r > 0.0),
             immediate: dampers.iter().any(|d| d.is_immediate()),
-            delay: Delay::new(&dampers, &clock, soft_a),
+            delay,
             position: Motion::default(),
             velocity: Motion::default(),
             acceleration: Motion::default(),
@@ -187,14 +221,8 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 self.commands = self.controller.sample(&sensors, &self.bench);
                 self.delay.send(n / self.clock.substeps, self.commands.map(|c| c.current_a));
             }
-            let arriving: [L; C] = std::array::from_fn(|c| self.delay.arriving(n, c));
-            if self.immediate {
-                // A current without lag jumps now; what it does counts from this very step.
-                self.current = std::array::from_fn(|c| self.valves[c].arrive(self.current[c], arriving[c]));
-                damper_n = std::array::from_fn(|c| self.bench.force(c, corner_rate[c], self.current[c]));
-                acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
-            }
             if n.is_multiple_of(self.clock.stride) {
+                // Seen as it stands just before the command of this sample acts.
                 watch.sample(&Sample {
                     step: n,
                     time_s: n as f64 * self.clock.step_s,
@@ -212,12 +240,29 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                     outside: std::array::from_fn(|c| self.bench.outside(c, corner_rate[c])),
                 });
             }
+            // The kick spans half a step on either side of the sample.
+            let mut mean_acceleration = acceleration;
+            if self.immediate {
+                // A current without lag jumps now: it acts on the second half of the kick only.
+                self.current =
+                    std::array::from_fn(|c| self.valves[c][1].arrive(self.current[c], self.delay.at_start(n, c)));
+                damper_n = std::array::from_fn(|c| self.bench.force(c, corner_rate[c], self.current[c]));
+                acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
+                mean_acceleration = mean_acceleration.middle(&acceleration);
+            }
             // The velocity starts at the time of the position, so that the first kick is half a step.
-            let kick = if n == 0 { half } else { h };
-            self.velocity = self.velocity.moved(kick, &acceleration);
+            self.velocity = if n == 0 {
+                self.velocity.moved(half, &acceleration)
+            } else {
+                self.velocity.moved(h, &mean_acceleration)
+            };
             self.position = self.position.moved(h, &self.velocity);
             self.acceleration = acceleration;
-            self.current = std::array::from_fn(|c| self.valves[c].advance(self.current[c], arriving[c]));
+            if self.arrives_within {
+                self.current =
+                    std::array::from_fn(|c| self.valves[c][0].advance(self.current[c], self.delay.at_start(n, c)));
+            }
+            self.current = std::array::from_fn(|c| self.valves[c][1].advance(self.current[c], self.delay.at_end(n, c)));
             self.step = n + 1;
         }
     }
