@@ -12,9 +12,11 @@
 //! | [`numbers`](mod@numbers) | every single number by its path |
 //! | [`map`] | the six maps of a mode under one name |
 //! | [`difference`] | what differs between modes and sets |
+//! | [`bench`] | damper bench data made into a table |
 //! | [`recovery`] | copies of unsaved work that outlive a crash |
 //! | [`edit`](mod@edit), [`history`] | typed changes; undo and redo |
 
+pub mod bench;
 pub mod check;
 pub mod difference;
 pub mod document;
