@@ -88,6 +88,9 @@ pub enum BenchFault {
     TurnsBack { velocity_m_per_s: f64, lower_a: f64, current_a: f64, before_n: f64, force_n: f64 },
 }
 
+/// Rows of one current: velocity, m/s, and force, N.
+pub type Points = Vec<[f64; 2]>;
+
 /// A table made from bench data, with what was done on the way.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reduced {
@@ -99,7 +102,7 @@ pub struct Reduced {
     pub force_n: Vec<Vec<f64>>,
     /// The rows of the file as they were used, for each current: velocity (m/s, rebound positive) and force (N, gas force
     /// and friction taken out).
-    pub points: Vec<Vec<[f64; 2]>>,
+    pub points: Vec<Points>,
     /// Force at standstill that was taken out, N, rebound positive: a gas force is negative, for it pushes the rod out.
     pub gas_force_n: f64,
     /// Friction that was taken out, N.
@@ -279,7 +282,7 @@ pub fn reduce(samples: &[Sample], direction: Direction) -> Result<Reduced, Bench
 }
 
 /// Moving rows gathered by current, and the currents, rising.
-fn by_current(samples: &[Sample]) -> Result<(Vec<f64>, Vec<Vec<[f64; 2]>>), BenchFault> {
+fn by_current(samples: &[Sample]) -> Result<(Vec<f64>, Vec<Points>), BenchFault> {
     let mut moving: Vec<&Sample> = samples.iter().filter(|s| s.velocity_m_per_s.abs() >= STANDSTILL_M_PER_S).collect();
     moving.sort_by(|a, b| a.current_a.total_cmp(&b.current_a));
     if moving.is_empty() {
