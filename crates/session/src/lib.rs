@@ -12,7 +12,7 @@
 //! | [`numbers`](mod@numbers) | every single number by its path |
 //! | [`map`] | the six maps of a mode under one name |
 //! | [`difference`] | what differs between modes and sets |
-//! | [`bench`] | damper bench data made into a table |
+//! | [`bench`](mod@bench) | damper bench data made into a table |
 //! | [`recovery`] | copies of unsaved work that outlive a crash |
 //! | [`edit`](mod@edit), [`history`] | typed changes; undo and redo |
 
