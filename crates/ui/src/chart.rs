@@ -4,6 +4,7 @@ use crate::axis::Axis;
 use crate::command::Command;
 use crate::curve::{Band, Curve};
 use crate::desk::Desk;
+use crate::table::Table;
 use crate::theme::{self, Look, SMALL};
 use egui::{Align2, Color32, FontFamily, FontId, Pos2, Rect, RichText, Ui, pos2, vec2};
 use egui_plot::{AxisHints, Plot, PlotTransform};
@@ -41,6 +42,22 @@ impl PlotName {
             PlotName::Event => "event over time",
             PlotName::Damper => "damper force over velocity",
         }
+    }
+}
+
+impl Chart {
+    /// The curves as they are seen, over the points of the first one: for plots whose curves share their x.
+    pub fn table(&self) -> Table {
+        let named = || self.curves.iter().filter(|c| !c.label().is_empty());
+        let x: Vec<f64> = named().next().map_or(Vec::new(), |c| c.points().map(|p| p[0]).collect());
+        let columns: Vec<(String, Vec<f64>)> = named()
+            .map(|c| {
+                let y = x.iter().map(|x| c.at(*x).map_or(f64::NAN, |y| self.y.quantity(y))).collect();
+                (format!("{}: {}", c.label(), self.y.title), y)
+            })
+            .collect();
+        let x: Vec<f64> = x.into_iter().map(|x| self.x.quantity(x)).collect();
+        Table::of_curves(&self.x.title, &x, columns.iter().map(|(n, y)| (n.clone(), y.as_slice())))
     }
 }
 
@@ -271,16 +288,23 @@ pub(crate) fn paint_readout(
     }
 }
 
+/// Width of the two buttons at the end of the line above a plot.
+pub(crate) const BUTTONS: f32 = 40.0;
+
 /// The line above a plot: title, note, and the button that makes the plot large or small again.
 pub(crate) fn heading(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect, name: PlotName, title: &str, note: &str) {
     let look = desk.look;
     let painter = ui.painter_at(rect);
     let font = FontId::new(theme::BODY, theme::semibold(ui.ctx()));
     let drawn = painter.text(rect.left_center(), Align2::LEFT_CENTER, title, font, look.text);
-    let room = Rect::from_min_max(pos2(drawn.right() + 8.0, rect.top()), pos2(rect.right() - 20.0, rect.bottom()));
+    let buttons = if desk.is_picture { 0.0 } else { BUTTONS };
+    let room = Rect::from_min_max(pos2(drawn.right() + 8.0, rect.top()), pos2(rect.right() - buttons, rect.bottom()));
     crate::widgets::put_text(ui, room, Align2::LEFT_CENTER, note, SMALL, FontFamily::Proportional, look.weak);
+    if desk.is_picture {
+        return;
+    }
     let is_large = desk.enlarged == Some(name);
-    let button = Rect::from_center_size(pos2(rect.right() - 8.0, rect.center().y), vec2(16.0, 16.0));
+    let button = button_at(rect, 0);
     let response = ui
         .put(button, egui::Button::new("").frame_when_inactive(false).min_size(vec2(16.0, 16.0)))
         .on_hover_text(if is_large { "Small again (Esc)" } else { "Enlarge" })
@@ -289,6 +313,47 @@ pub(crate) fn heading(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect, name: PlotNa
     if response.clicked() {
         desk.enlarged = if is_large { None } else { Some(name) };
     }
+}
+
+/// Place of a button in the line above a plot, counted from its end.
+fn button_at(head: Rect, index: u8) -> Rect {
+    Rect::from_center_size(pos2(head.right() - 8.0 - 19.0 * f32::from(index), head.center().y), vec2(16.0, 16.0))
+}
+
+/// What can be taken from a plot, behind a button in the line above it (`head`) and behind a right click on it: its
+/// curves as a table for the clipboard or a file, and its picture.
+pub(crate) fn offer(
+    ui: &mut Ui,
+    desk: &mut Desk<'_>,
+    head: Rect,
+    name: PlotName,
+    responses: &[egui::Response],
+    table: impl Fn() -> Table,
+) {
+    if desk.is_picture {
+        return;
+    }
+    let button = button_at(head, 1);
+    let opener = ui
+        .put(button, egui::Button::new("").frame_when_inactive(false).min_size(vec2(16.0, 16.0)))
+        .on_hover_text("Copy, CSV, picture")
+        .accessible_name(format!("Take along {}", name.label()));
+    for i in [-1.0, 0.0, 1.0] {
+        ui.painter().circle_filled(button.center() + vec2(4.0 * i, 0.0), 1.2, desk.look.weak);
+    }
+    let mut asked = Vec::new();
+    let mut entries = |ui: &mut Ui| {
+        crate::table::entries(ui, &mut asked, name.label(), &table);
+        if ui.button("Save picture…").clicked() {
+            asked.push(Command::SavePicture(name));
+            ui.close();
+        }
+    };
+    egui::Popup::menu(&opener).show(&mut entries);
+    for response in responses {
+        response.context_menu(&mut entries);
+    }
+    desk.out.extend(asked);
 }
 
 /// Two arrows along the diagonal: outwards to enlarge, inwards to shrink.
@@ -300,39 +365,4 @@ fn paint_arrows(painter: &egui::Painter, centre: Pos2, inwards: bool, stroke: eg
         painter.line_segment([tip, tip + vec2(back * sign, 0.0)], stroke);
         painter.line_segment([tip, tip - vec2(0.0, back * sign)], stroke);
     }
-}
-
-/// Curves as text with one column a curve, for the clipboard or a file.
-pub(crate) fn as_csv(x_title: &str, columns: &[(String, &[f64], &[f64])]) -> String {
-    let mut text = x_title.replace(", ", "_").replace(' ', "_");
-    for (name, ..) in columns {
-        text.push(',');
-        text.push_str(&name.replace(',', " "));
-    }
-    text.push('\n');
-    let rows = columns.iter().map(|c| c.1.len()).max().unwrap_or(0);
-    for row in 0..rows {
-        let x = columns.iter().find_map(|c| c.1.get(row));
-        text.push_str(&x.map_or(String::new(), f64::to_string));
-        for (_, _, y) in columns {
-            text.push(',');
-            text.push_str(&y.get(row).map_or(String::new(), f64::to_string));
-        }
-        text.push('\n');
-    }
-    text
-}
-
-/// The menu of a right click on a plot: its curves as numbers, on the clipboard or in a file.
-pub(crate) fn export_menu(desk: &mut Desk<'_>, response: &egui::Response, name: &str, text: impl Fn() -> String) {
-    response.context_menu(|ui| {
-        if ui.button("Copy as CSV").clicked() {
-            desk.ask(Command::CopyText(text()));
-            ui.close();
-        }
-        if ui.button("Save as CSV…").clicked() {
-            desk.ask(Command::SaveText { name: format!("{name}.csv"), text: text() });
-            ui.close();
-        }
-    });
 }

@@ -1,5 +1,6 @@
 //! What the views ask the program to do; one handler there applies every command.
 
+use crate::chart::PlotName;
 use crate::theme::Theme;
 use washboard_session::Edit;
 use washboard_study::Model;
@@ -59,6 +60,8 @@ pub enum Command {
         /// What goes into it.
         text: String,
     },
+    /// Save the picture of a plot to a file that the engineer chooses.
+    SavePicture(PlotName),
 }
 
 /// One change of what the board is computed for.

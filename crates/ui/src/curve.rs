@@ -106,6 +106,11 @@ impl Curve {
         self.color
     }
 
+    /// Its points, in the coordinates of the plot.
+    pub fn points(&self) -> impl Iterator<Item = [f64; 2]> {
+        self.points.iter().map(|p| [p.x, p.y])
+    }
+
     /// The value at `x`, linear between points; nothing outside.
     pub fn at(&self, x: f64) -> Option<f64> {
         let next = self.points.partition_point(|p| p.x < x);

@@ -14,6 +14,8 @@ pub(crate) struct Desk<'a> {
     pub out: Vec<Command>,
     /// The plot shown large; kept in the view between frames.
     pub enlarged: Option<PlotName>,
+    /// Only a plot is drawn, for a picture: no buttons, nothing that answers the pointer.
+    pub is_picture: bool,
 }
 
 impl<'a> Desk<'a> {

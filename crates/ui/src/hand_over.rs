@@ -192,10 +192,10 @@ fn identity(ui: &mut Ui, desk: &mut Desk<'_>) {
                 ui.label(theme::note(look, "Not known yet."));
                 return;
             }
-            ui.label(theme::number(words::identity(&view.identity), 28.0));
+            ui.label(theme::identity(ui, words::identity(&view.identity), 28.0));
             ui.horizontal(|ui| {
                 let short: String = view.identity.chars().take(32).collect();
-                ui.label(theme::number(format!("{short}…"), SMALL).color(look.weak));
+                ui.label(theme::identity(ui, format!("{short}…"), SMALL).color(look.weak));
                 if link(ui, look, "copy").accessible_name("copy the whole identity").clicked() {
                     *ask.borrow_mut() = Some(Command::CopyText(view.identity.clone()));
                 }
@@ -209,7 +209,7 @@ fn identity(ui: &mut Ui, desk: &mut Desk<'_>) {
 fn large(ui: &mut Ui, identity: &str, color: Color32) {
     let text = words::identity(identity);
     let size = (ui.available_width() / (text.chars().count().max(1) as f32 * 0.66)).min(HUGE);
-    ui.add(egui::Label::new(theme::number(text, size).color(color)).extend());
+    ui.add(egui::Label::new(theme::identity(ui, text, size).color(color)).extend());
 }
 
 fn cautions(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {

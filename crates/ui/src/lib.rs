@@ -16,11 +16,14 @@ mod figures;
 mod hand_over;
 mod keys;
 mod logbook;
+mod plots;
 mod question;
 mod rail;
 mod roads;
 mod side;
 mod strip;
+mod svg;
+mod table;
 mod theme;
 mod tune;
 mod view;
@@ -30,7 +33,8 @@ mod words;
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
 pub use context::{Check, Context, HandOverResult, HandOverView, Notice, Question, Severity};
-pub use theme::{Theme, apply_theme, install_fonts};
+pub use plots::picture;
+pub use theme::{Theme, apply_theme, font_files, install_fonts};
 pub use view::{Along, Cell, Cells, HandOverForm, Place, RunForm, View};
 
 use desk::Desk;
@@ -41,7 +45,7 @@ pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Co
     follow_theme(ui.ctx(), view.theme);
     view.mode = view.mode.min(context.session.modes.len().saturating_sub(1));
     let look = Look::of(view.theme);
-    let mut desk = Desk { cx: context, look, out: Vec::new(), enlarged: view.enlarged };
+    let mut desk = Desk { cx: context, look, out: Vec::new(), enlarged: view.enlarged, is_picture: false };
     keys::act(ui.ctx(), view, &mut desk);
 
     let place = egui::Frame::NONE.fill(look.page).inner_margin(egui::Margin::same(8));

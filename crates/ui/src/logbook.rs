@@ -106,7 +106,7 @@ fn sets(ui: &mut Ui, desk: &mut Desk<'_>) {
         look.card_frame().fill(fill).show(ui, |ui| {
             ui.set_width(ui.available_width());
             ui.horizontal(|ui| {
-                ui.label(theme::number(words::identity(&set.identity), BODY + 1.0));
+                ui.label(theme::identity(ui, words::identity(&set.identity), BODY + 1.0));
                 if is_in_car {
                     ui.label(theme::bold(ui, "in the car", SMALL).color(look.good));
                 }

@@ -3,6 +3,7 @@
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::figures;
+use crate::table::{self, Table};
 use crate::theme::{self, BODY, SMALL};
 use crate::tune::scorecard;
 use crate::view::View;
@@ -46,12 +47,8 @@ fn cards(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, board: &Board, rect:
         if let Some(i) = choice(ui, "Event of the scorecard", 190.0, now, &names) {
             view.side_event = i.checked_sub(1);
         }
-        if link(ui, look, "copy as CSV").clicked() {
-            desk.ask(Command::CopyText(as_csv(view, desk, board)));
-        }
-        if link(ui, look, "save as CSV…").clicked() {
-            desk.ask(Command::SaveText { name: "scorecard.csv".into(), text: as_csv(view, desk, board) });
-        }
+        let asked = table::links(ui, look, "scorecard of all modes", || as_table(view, desk, board));
+        desk.out.extend(asked);
     });
     ui.multiply_opacity(desk.strength());
     if view.side_event.is_none() {
@@ -177,21 +174,18 @@ fn sentence(desk: &Desk<'_>, board: &Board, mode: usize) -> String {
     }
 }
 
-fn as_csv(view: &View, desk: &Desk<'_>, board: &Board) -> String {
+/// All metrics, a column a mode, in SI with the name they have in files.
+fn as_table(view: &View, desk: &Desk<'_>, board: &Board) -> Table {
     let modes = &desk.session().modes;
-    let mut text = "metric".to_owned();
-    for mode in modes {
-        text.push_str(&format!(",{}", mode.name.replace(',', " ")));
-    }
-    text.push('\n');
+    let mut table = Table::new(["metric", "unit"].into_iter().chain(modes.iter().map(|m| m.name.as_str())));
     for id in MetricId::all() {
         let values: Vec<Option<f64>> = (0..modes.len()).map(|m| value(view, desk, board, m, id)).collect();
         if values.iter().any(Option::is_some) {
-            let cells: Vec<String> = values.iter().map(|v| v.map_or(String::new(), |v| v.to_string())).collect();
-            text.push_str(&format!("{},{}\n", id.name(), cells.join(",")));
+            let head = [id.name().to_owned(), id.metric().unit.to_owned()];
+            table.row(head.into_iter().chain(values.into_iter().map(table::opt)));
         }
     }
-    text
+    table
 }
 
 /// The list of fences, each with its bound to type into.

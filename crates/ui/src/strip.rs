@@ -136,7 +136,7 @@ fn car(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
         pos2(drawn.right() + 6.0, drawn.center().y),
         Align2::LEFT_CENTER,
         identity,
-        FontId::new(BODY, FontFamily::Monospace),
+        FontId::new(BODY, theme::identity_face(ui.ctx())),
         look.text,
     );
     let small = FontId::new(SMALL, FontFamily::Proportional);

@@ -16,6 +16,7 @@ pub const HUGE: f32 = 64.0;
 
 const SEMIBOLD: &str = "semibold";
 const BOLD_NUMBERS: &str = "bold numbers";
+const IDENTITY: &str = "identity";
 
 /// The three looks.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -210,29 +211,51 @@ impl Look {
     }
 }
 
-/// Installs the free fonts that carry every sign in use: Inter for text, its semi-bold as a family of its own, B612 Mono
-/// for numbers, DejaVu Sans behind all of them.
+/// Every face: name, file and family names; the first of a family draws what it can, DejaVu Sans the rest.
+const FACES: [(&str, &[u8]); 6] = [
+    ("inter", include_bytes!("../../../assets/fonts/Inter-Regular.otf")),
+    ("inter semibold", include_bytes!("../../../assets/fonts/Inter-SemiBold.otf")),
+    ("numbers", include_bytes!("../../../assets/fonts/WashboardNumbers-Regular.otf")),
+    ("numbers semibold", include_bytes!("../../../assets/fonts/WashboardNumbers-SemiBold.otf")),
+    ("b612 mono bold", include_bytes!("../../../assets/fonts/B612Mono-Bold.otf")),
+    ("dejavu sans", include_bytes!("../../../assets/fonts/DejaVuSans.ttf")),
+];
+
+/// The files of all faces, for whoever draws text outside the window, as pictures of plots do.
+pub fn font_files() -> impl Iterator<Item = &'static [u8]> {
+    FACES.into_iter().map(|(_, bytes)| bytes)
+}
+
+/// Installs the free fonts that carry every sign in use: Inter for text, its semi-bold as a family of its own, Inter with
+/// digits of equal width for numbers, B612 Mono for identities, DejaVu Sans behind all of them.
 pub fn install_fonts(ctx: &egui::Context) {
     let mut fonts = FontDefinitions::empty();
-    let files: [(&str, &'static [u8]); 5] = [
-        ("inter", include_bytes!("../../../assets/fonts/Inter-Regular.otf")),
-        ("inter semibold", include_bytes!("../../../assets/fonts/Inter-SemiBold.otf")),
-        ("b612 mono", include_bytes!("../../../assets/fonts/B612Mono-Regular.otf")),
-        ("b612 mono bold", include_bytes!("../../../assets/fonts/B612Mono-Bold.otf")),
-        ("dejavu sans", include_bytes!("../../../assets/fonts/DejaVuSans.ttf")),
-    ];
-    for (name, bytes) in files {
+    for (name, bytes) in FACES {
         fonts.font_data.insert(name.to_owned(), Arc::new(FontData::from_static(bytes)));
     }
     for (family, first) in [
         (FontFamily::Proportional, "inter"),
         (FontFamily::Name(SEMIBOLD.into()), "inter semibold"),
-        (FontFamily::Monospace, "b612 mono"),
-        (FontFamily::Name(BOLD_NUMBERS.into()), "b612 mono bold"),
+        (FontFamily::Monospace, "numbers"),
+        (FontFamily::Name(BOLD_NUMBERS.into()), "numbers semibold"),
+        (FontFamily::Name(IDENTITY.into()), "b612 mono bold"),
     ] {
         fonts.families.insert(family, vec![first.to_owned(), "dejavu sans".to_owned()]);
     }
     ctx.set_fonts(fonts);
+}
+
+/// The face of a family by name and weight as pictures name it.
+pub(crate) fn face(family: &FontFamily) -> (&'static str, u32) {
+    match family {
+        FontFamily::Proportional => ("Inter", 400),
+        FontFamily::Monospace => ("Washboard Numbers", 400),
+        FontFamily::Name(name) => match &**name {
+            BOLD_NUMBERS => ("Washboard Numbers", 600),
+            IDENTITY => ("B612 Mono", 700),
+            _ => ("Inter", 600),
+        },
+    }
 }
 
 /// Applies a theme to everything that is drawn from the next pass on.
@@ -316,6 +339,17 @@ pub(crate) fn semibold(ctx: &egui::Context) -> FontFamily {
 pub(crate) fn bold_numbers(ctx: &egui::Context) -> FontFamily {
     let family = FontFamily::Name(BOLD_NUMBERS.into());
     if ctx.fonts(|f| f.definitions().families.contains_key(&family)) { family } else { FontFamily::Monospace }
+}
+
+/// The face of identities, where no letter can be taken for a digit, if it is installed.
+pub(crate) fn identity_face(ctx: &egui::Context) -> FontFamily {
+    let family = FontFamily::Name(IDENTITY.into());
+    if ctx.fonts(|f| f.definitions().families.contains_key(&family)) { family } else { FontFamily::Monospace }
+}
+
+/// An identity as text of a size.
+pub(crate) fn identity(ui: &egui::Ui, text: impl Into<String>, size: f32) -> RichText {
+    RichText::new(text).font(FontId::new(size, identity_face(ui.ctx())))
 }
 
 /// Frame of a dialog.

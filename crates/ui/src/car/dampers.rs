@@ -5,6 +5,7 @@ use crate::chart::{self, Chart, PlotName, Reading};
 use crate::curve::{Curve, Dash};
 use crate::desk::Desk;
 use crate::field::{self, Field};
+use crate::table::Table;
 use crate::theme::{self, Look, SMALL};
 use crate::view::View;
 use crate::widgets::choice;
@@ -17,27 +18,24 @@ fn tint(look: &Look, damper: &Damper, column: usize) -> egui::Color32 {
     Look::mix(Look::mix(look.plot, look.step_link(), 0.35), look.step_link(), share)
 }
 
-pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
+pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     let look = desk.look;
     let dampers = &desk.session().dampers;
     view.damper = view.damper.min(dampers.len().saturating_sub(1));
     let head = Rect::from_min_size(rect.min, vec2(rect.width(), 20.0));
     let body = Rect::from_min_max(pos2(rect.left(), head.bottom()), rect.max);
-    let title = PlotName::Damper.label();
-    ui.painter().text(
-        head.left_center(),
-        Align2::LEFT_CENTER,
-        title,
-        FontId::new(theme::BODY, theme::semibold(ui.ctx())),
-        look.text,
-    );
-    let room = Rect::from_min_max(pos2(head.right() - 190.0, head.top()), head.max);
+    let note = if desk.is_picture { dampers.get(view.damper).map_or("", |d| d.name.as_str()) } else { "" };
+    chart::heading(ui, desk, head, PlotName::Damper, PlotName::Damper.label(), note);
+    let (from, to) = (head.right() - 150.0 - chart::BUTTONS, head.right() - chart::BUTTONS);
+    let room = Rect::from_min_max(pos2(from, head.top()), pos2(to, head.bottom()));
     let mut child =
         ui.new_child(egui::UiBuilder::new().max_rect(room).layout(egui::Layout::right_to_left(egui::Align::Center)));
     child.spacing_mut().interact_size.y = 18.0;
     child.spacing_mut().button_padding.y = 0.0;
     let names: Vec<String> = dampers.iter().map(|d| d.name.clone()).collect();
-    if let Some(i) = choice(&mut child, "Damper", 150.0, view.damper, &names) {
+    if !desk.is_picture
+        && let Some(i) = choice(&mut child, "Damper", 130.0, view.damper, &names)
+    {
         view.damper = i;
     }
     let Some(damper) = dampers.get(view.damper) else {
@@ -81,20 +79,21 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
             drawn.painter.text(at - vec2(4.0, 6.0), Align2::RIGHT_CENTER, text, font.clone(), look.weak);
         }
     }
-    let text = || {
-        let columns: Vec<(String, Vec<f64>)> = damper
-            .current_a
-            .iter()
-            .enumerate()
-            .map(|(c, a)| {
-                (format!("force_n at {a} A"), damper.force_n.iter().filter_map(|row| row.get(c).copied()).collect())
-            })
-            .collect();
-        let borrowed: Vec<(String, &[f64], &[f64])> =
-            columns.iter().map(|(n, v)| (n.clone(), damper.velocity_m_per_s.as_slice(), v.as_slice())).collect();
-        chart::as_csv("velocity_m_per_s", &borrowed)
-    };
-    chart::export_menu(desk, &drawn.response, "damper_force", text);
+    chart::offer(ui, desk, head, PlotName::Damper, &[drawn.response], || bench_table(damper));
+}
+
+/// The bench data as it stands in the session.
+fn bench_table(damper: &Damper) -> Table {
+    let columns: Vec<(String, Vec<f64>)> = damper
+        .current_a
+        .iter()
+        .enumerate()
+        .map(|(c, a)| {
+            (format!("force at {a} A, N"), damper.force_n.iter().filter_map(|row| row.get(c).copied()).collect())
+        })
+        .collect();
+    let columns = columns.iter().map(|(n, y)| (n.clone(), y.as_slice()));
+    Table::of_curves("velocity, m/s", &damper.velocity_m_per_s, columns)
 }
 
 /// The force table of the chosen damper, every cell to type into.

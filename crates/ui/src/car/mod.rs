@@ -1,6 +1,6 @@
 //! Car: every number of the session's car on the left; drawing, dampers and derived figures on the right.
 
-mod dampers;
+pub(crate) mod dampers;
 mod derived;
 mod drawing;
 mod modes;
@@ -45,6 +45,9 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         pos2(right.right(), right.top() + height * 0.66),
     );
     let figures = Rect::from_min_max(pos2(right.left(), bench.bottom() + 8.0), right.max);
+    if desk.enlarged == Some(crate::chart::PlotName::Damper) {
+        return dampers::show(ui, view, desk, right);
+    }
     drawing::show(ui, desk, picture);
     dampers::show(ui, view, desk, bench);
     derived::show(ui, desk, figures);

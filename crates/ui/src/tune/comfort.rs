@@ -6,6 +6,7 @@ use crate::axis::{Axis, outward};
 use crate::chart::{self, Chart, PlotName, Reading};
 use crate::curve::{Curve, Dash};
 use crate::desk::Desk;
+use crate::table::{Table, number};
 use crate::theme::SMALL;
 use crate::view::View;
 use egui::{Align2, FontFamily, FontId, Pos2, Rect, Stroke, Ui, Vec2, pos2, vec2};
@@ -106,19 +107,20 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         let here = drawn.transform.value_from_position(at);
         chart::paint_readout(ui, look, &drawn, at, &format!("{:.1} %  {:.3} m/s²", here.x, here.y), &lines);
     }
-    let text = || {
-        let mut text = "what,dynamic_load_coefficient_percent,weighted_acceleration_m_per_s2\n".to_owned();
+    let names = desk.session();
+    let table = || {
+        let mut table =
+            Table::new(["what", "firmness, %", "dynamic wheel load, % of static", "weighted acceleration, m/s²"]);
         for (d, p) in board.fixed_dampers.iter().zip(&fixed) {
-            text.push_str(&format!("fixed {} %,{},{}\n", d.firmness_share * 100.0, p[0], p[1]));
+            table.row(["fixed damper".to_owned(), number(d.firmness_share * 100.0), number(p[0]), number(p[1])]);
         }
         for (m, p) in &modes {
-            let name = desk.mode(*m).map_or("", |m| m.name.as_str()).replace(',', " ");
-            text.push_str(&format!("{name},{},{}\n", p[0], p[1]));
+            let name = names.modes.get(*m).map_or(String::new(), |m| m.name.clone());
+            table.row([name, String::new(), number(p[0]), number(p[1])]);
         }
-        text
+        table
     };
-    let text = text();
-    chart::export_menu(desk, &drawn.response, "comfort_against_wheel_load", || text.clone());
+    chart::offer(ui, desk, head, PlotName::Comfort, &[drawn.response], table);
 }
 
 /// Where a point's name stands: beside it where there is room, else above or below, free of dots and other names.

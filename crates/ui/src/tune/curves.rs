@@ -6,11 +6,13 @@ use crate::chart::{self, Chart, Drawn, PlotName, Reading};
 use crate::curve::{Band, Curve, Dash};
 use crate::desk::Desk;
 use crate::figures;
+use crate::table::Table;
 use crate::theme::SMALL;
 use crate::view::View;
 use crate::words;
 use egui::{Align2, FontFamily, FontId, Rect, Ui, pos2, vec2};
 use washboard_metrics::MetricId;
+use washboard_session::Session;
 use washboard_study::{Board, Response};
 
 const LOW_HZ: f64 = 0.3;
@@ -110,8 +112,10 @@ pub(crate) fn transmissibility(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>
     let drawn = drawn_at_strength(ui, desk, chart, body);
     paint_labels(ui, desk, view, &drawn, &labels);
     small(desk, &drawn, "grey: soft to firm end");
-    csv_menu(desk, &drawn, "body_transmissibility", board, |r| Some(&r.body_transmissibility));
     unsettled(desk, &drawn, board);
+    let session = desk.session();
+    let table = || table(session, board, "body over road", |r| Some(&r.body_transmissibility));
+    chart::offer(ui, desk, head, PlotName::Transmissibility, &[drawn.response], table);
 }
 
 pub(crate) fn wheel_load(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
@@ -147,10 +151,14 @@ pub(crate) fn wheel_load(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect
     let labels = labels(&chart, desk, &[10.0, 12.0, 4.0]);
     let drawn = drawn_at_strength(ui, desk, chart, left);
     paint_labels(ui, desk, view, &drawn, &labels);
-    csv_menu(desk, &drawn, "wheel_load_n_s_per_m", board, move |r| {
-        r.wheel_load_per_road_velocity_n_s_per_m.get(corner).map(|(_, v)| v)
-    });
     corner_bars(ui, view, desk, board, right);
+    let session = desk.session();
+    let table = || {
+        table(session, board, "wheel load, N per m/s of road", |r| {
+            r.wheel_load_per_road_velocity_n_s_per_m.get(corner).map(|(_, v)| v)
+        })
+    };
+    chart::offer(ui, desk, head, PlotName::WheelLoad, &[drawn.response], table);
 }
 
 /// Draws a chart of results, greyed while they are older than the edit.
@@ -233,25 +241,18 @@ fn unsettled(desk: &Desk<'_>, drawn: &Drawn, board: &Board) {
     }
 }
 
-/// Right click on a plot: its curves as numbers.
-fn csv_menu<'a>(
-    desk: &mut Desk<'_>,
-    drawn: &Drawn,
-    name: &str,
+/// A response of every mode over frequency.
+fn table<'a>(
+    session: &Session,
     board: &'a Board,
+    what: &str,
     pick: impl Fn(&'a Response) -> Option<&'a Vec<f64>>,
-) {
-    let modes = &desk.session().modes;
-    let text = || {
-        let columns: Vec<(String, &[f64], &[f64])> = board
-            .responses
-            .iter()
-            .zip(modes)
-            .filter_map(|(r, m)| Some((format!("{name} {}", m.name), r.frequencies_hz.as_slice(), pick(r)?.as_slice())))
-            .collect();
-        chart::as_csv("frequency_hz", &columns)
-    };
-    chart::export_menu(desk, &drawn.response, name, text);
+) -> Table {
+    let all = board.responses.iter().zip(&session.modes);
+    let columns: Vec<(String, &[f64])> =
+        all.filter_map(|(r, m)| Some((format!("{}: {what}", m.name), pick(r)?.as_slice()))).collect();
+    let frequencies = board.responses.first().map_or(&[][..], |r| &r.frequencies_hz);
+    Table::of_curves("frequency, Hz", frequencies, columns)
 }
 
 /// Dynamic load coefficient of every corner over all events, a bar a mode.

@@ -75,7 +75,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     chart::heading(ui, desk, head, name, &title, &note);
     let scale = ratio_per_gain(desk).filter(|_| view.map != MapName::Floor);
     let as_ratio = view.as_ratio && scale.is_some();
-    if along == Along::Rows {
+    if along == Along::Rows && !desk.is_picture {
         controls(ui, view, desk, head, scale.is_some());
     }
     let factor = if as_ratio { scale.unwrap_or(1.0) } else { 1.0 };
@@ -121,6 +121,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     }
     let points: Vec<[f64; 2]> = x_points.iter().zip(&shown).map(|(x, y)| [*x, y * factor]).collect();
     chart.curves.push(Curve::new(mode.name.clone(), points.clone()).of_mode(look, view.mode, true));
+    let table = chart.table();
     let drawn = chart.show(ui, look, body);
     if let Some(most) = most {
         let text = format!("bars: visit share, most {} %", words::fixed(most * 100.0, 0));
@@ -130,6 +131,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     wheel(ui, view, &drawn);
     let cut = Cut { along, factor, range, map };
     handles(ui, view, desk, &drawn, &cut, &points);
+    chart::offer(ui, desk, head, name, &[drawn.response], || table.clone());
 }
 
 fn unit_of(map: MapName) -> &'static str {
@@ -160,7 +162,8 @@ fn value_range(desk: &Desk<'_>, map: MapName) -> (f64, f64) {
 }
 
 fn controls(ui: &mut Ui, view: &mut View, desk: &Desk<'_>, head: Rect, has_ratio: bool) {
-    let rect = Rect::from_min_max(pos2(head.right() - 236.0, head.top()), pos2(head.right() - 20.0, head.bottom()));
+    let rect =
+        Rect::from_min_max(pos2(head.right() - 256.0, head.top()), pos2(head.right() - chart::BUTTONS, head.bottom()));
     let mut child =
         ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(egui::Layout::right_to_left(egui::Align::Center)));
     let look = desk.look;

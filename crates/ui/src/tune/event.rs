@@ -7,11 +7,13 @@ use crate::chart::{self, Chart, PlotName, Reading};
 use crate::command::RequestChange;
 use crate::curve::Curve;
 use crate::desk::Desk;
+use crate::table::Table;
 use crate::theme::SMALL;
 use crate::view::View;
 use crate::widgets::choice;
 use crate::words;
 use egui::{Align2, FontFamily, FontId, Rect, Ui, pos2, vec2};
+use washboard_session::Session;
 use washboard_study::{Board, Channel, Trace};
 
 /// Seconds shown of a long run.
@@ -64,8 +66,12 @@ fn lanes(trace: &Trace, corner: &str) -> Vec<Lane> {
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     let (head, body) = under_heading(rect);
-    chart::heading(ui, desk, head, PlotName::Event, "event over time", "");
-    selectors(ui, view, desk, head);
+    let driven = desk.board().and_then(|b| desk.session().events.get(b.request.event)).map_or("", |e| e.name.as_str());
+    let note = if desk.is_picture { driven } else { "" };
+    chart::heading(ui, desk, head, PlotName::Event, "event over time", note);
+    if !desk.is_picture {
+        selectors(ui, view, desk, head);
+    }
     let Some(board) = desk.board().filter(|b| b.traces.iter().any(|t| !t.time_s.is_empty())) else {
         return nothing_yet(ui, desk, body);
     };
@@ -86,19 +92,38 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     let x_title =
         if is_part { format!("time, s (of {} s; drag to move)", words::breakpoint(end)) } else { "time, s".to_owned() };
     let mut top = body.top();
+    let mut drawn = Vec::new();
     for (i, lane) in lanes.iter().enumerate() {
         let height = if i == last { height + axis } else { height };
         let part = Rect::from_min_size(pos2(body.left(), top), vec2(body.width(), height - 2.0));
         top += height;
-        plot(ui, view, desk, board, lane, part, time, i == last, &x_title);
+        drawn.extend(plot(ui, view, desk, board, lane, part, time, i == last, &x_title));
     }
+    let session = desk.session();
+    chart::offer(ui, desk, head, PlotName::Event, &drawn, || table(session, board, &lanes));
+}
+
+/// All lanes of all modes over time, in the units of the screen.
+fn table(session: &Session, board: &Board, lanes: &[Lane]) -> Table {
+    let time = board.traces.iter().map(|t| t.time_s.as_slice()).max_by_key(|t| t.len()).unwrap_or_default();
+    let mut columns: Vec<(String, Vec<f64>)> = Vec::new();
+    for lane in lanes {
+        for (trace, mode) in board.traces.iter().zip(&session.modes) {
+            let channel = lane.channel.as_ref().and_then(|name| trace.channel(name));
+            columns.extend(channel.map(|c| {
+                (format!("{}: {}", mode.name, lane.title), c.values.iter().map(|v| v * lane.scale).collect())
+            }));
+        }
+    }
+    Table::of_curves("time, s", time, columns.iter().map(|(n, y)| (n.clone(), y.as_slice())))
 }
 
 fn selectors(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, head: Rect) {
     let corners = desk.cx.request.model.corner_names();
     let names: Vec<String> = corners.iter().map(|c| words::corner_short(c).to_owned()).collect();
     let events: Vec<String> = desk.session().events.iter().map(|e| e.name.clone()).collect();
-    let room = Rect::from_min_max(pos2(head.left() + 106.0, head.top()), pos2(head.right() - 20.0, head.bottom()));
+    let room =
+        Rect::from_min_max(pos2(head.left() + 106.0, head.top()), pos2(head.right() - chart::BUTTONS, head.bottom()));
     let mut child =
         ui.new_child(egui::UiBuilder::new().max_rect(room).layout(egui::Layout::right_to_left(egui::Align::Center)));
     let ui = &mut child;
@@ -127,14 +152,14 @@ fn plot(
     time: (f64, f64),
     is_last: bool,
     x_title: &str,
-) {
+) -> Option<egui::Response> {
     let look = desk.look;
     let font = FontId::new(SMALL, FontFamily::Proportional);
     let Some(name) = &lane.channel else {
         ui.painter().rect(rect, 1.0, look.plot, look.line(), egui::StrokeKind::Inside);
         let text = format!("{}: not in this model", lane.title);
         ui.painter().text(rect.center(), Align2::CENTER_CENTER, text, font, look.weak);
-        return;
+        return None;
     };
     let channel = |t: &'_ Trace| -> Option<Channel> { t.channel(name).cloned() };
     let of_modes: Vec<(usize, &Trace, Channel)> =
@@ -166,14 +191,5 @@ fn plot(
     let galley = ui.painter().layout_no_wrap(lane.title.clone(), font, look.weak);
     drawn.painter.rect_filled(Rect::from_min_size(at, galley.size()).expand(1.0), 2.0, look.plot.gamma_multiply(0.8));
     drawn.painter.galley(at, galley, look.weak);
-    let title = lane.title.clone();
-    chart::export_menu(desk, &drawn.response, "event_over_time", || {
-        let columns: Vec<(String, &[f64], &[f64])> = of_modes
-            .iter()
-            .filter_map(|(i, t, c)| {
-                Some((format!("{title} {}", names.get(*i)?.name), t.time_s.as_slice(), c.values.as_slice()))
-            })
-            .collect();
-        chart::as_csv("time_s", &columns)
-    });
+    Some(drawn.response)
 }

@@ -2,12 +2,12 @@
 
 mod bend;
 mod cells;
-mod comfort;
-mod curves;
-mod cuts;
+pub(crate) mod comfort;
+pub(crate) mod curves;
+pub(crate) mod cuts;
 mod drawer;
 mod entry;
-mod event;
+pub(crate) mod event;
 mod maps;
 pub(crate) mod scorecard;
 mod typing;

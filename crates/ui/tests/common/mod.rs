@@ -194,13 +194,9 @@ impl Desk {
         }
     }
 
-    fn ui(&mut self, ui: &mut egui::Ui) {
-        if !self.fonts {
-            washboard_ui::install_fonts(ui.ctx());
-            self.fonts = true;
-            return;
-        }
-        let context = Context {
+    /// Hands what the views are shown to `use_it`.
+    pub fn with_context<R>(&self, use_it: impl FnOnce(&Context<'_>) -> R) -> R {
+        use_it(&Context {
             session: &self.session,
             file_name: Some("test.ron".into()),
             is_saved: true,
@@ -219,8 +215,18 @@ impl Desk {
             question: self.question.as_ref(),
             ghost: None,
             frame_ms: Some(12.0),
-        };
-        let commands = washboard_ui::show(ui, &mut self.view, &context);
+        })
+    }
+
+    fn ui(&mut self, ui: &mut egui::Ui) {
+        if !self.fonts {
+            washboard_ui::install_fonts(ui.ctx());
+            self.fonts = true;
+            return;
+        }
+        let mut view = self.view.clone();
+        let commands = self.with_context(|context| washboard_ui::show(ui, &mut view, context));
+        self.view = view;
         for command in commands {
             match &command {
                 Command::BeginGesture(_) => self.history.push(self.session.clone()),

@@ -262,6 +262,12 @@ impl App {
                 let kind = Kind::Save { name, extensions: &["csv", "txt", "svg"] };
                 self.ask_file(Purpose::SaveText { text }, "Save to a file", kind, self.work.folder());
             }
+            Command::SavePicture(plot) => {
+                let svg = self.with_context(None, |view, context| washboard_ui::picture(view, context, plot));
+                let name = format!("{}.png", plot.label().replace(' ', "-"));
+                let kind = Kind::Save { name, extensions: &["png", "svg"] };
+                self.ask_file(Purpose::SavePicture { svg }, "Save picture (.png or .svg)", kind, self.work.folder());
+            }
         }
     }
 
@@ -315,7 +321,8 @@ impl App {
         }
     }
 
-    fn show(&mut self, ui: &mut egui::Ui, frame_ms: Option<f32>) -> Vec<Command> {
+    /// Hands what the views show, and what is chosen on screen, to `use_it`.
+    fn with_context<R>(&mut self, frame_ms: Option<f32>, use_it: impl FnOnce(&mut View, &Context<'_>) -> R) -> R {
         let session = self.work.snapshot();
         let question = self.pending.as_ref().map(|p| match p {
             Pending::Unsaved { question, .. } | Pending::Recovery { question, .. } => question,
@@ -340,7 +347,7 @@ impl App {
             ghost: self.ghost.as_deref(),
             frame_ms,
         };
-        washboard_ui::show(ui, &mut self.view, &context)
+        use_it(&mut self.view, &context)
     }
 }
 
@@ -366,7 +373,8 @@ impl eframe::App for App {
     fn ui(&mut self, ui: &mut egui::Ui, frame: &mut eframe::Frame) {
         let ctx = ui.ctx().clone();
         let frame_ms = frame.info().cpu_usage.map(|seconds| seconds * 1e3);
-        for command in self.show(ui, frame_ms) {
+        let commands = self.with_context(frame_ms, |view, context| washboard_ui::show(ui, view, context));
+        for command in commands {
             self.apply(command, &ctx);
         }
         self.poll_dialogs(&ctx);

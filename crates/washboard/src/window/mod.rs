@@ -7,6 +7,7 @@ mod handing_over;
 mod journal;
 mod keeper;
 mod look;
+mod pictures;
 mod results;
 pub(crate) mod work;
 mod worker;

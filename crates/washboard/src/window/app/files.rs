@@ -4,6 +4,7 @@ use super::App;
 use super::questions::Next;
 use crate::window::dialogs::{Kind, Question};
 use crate::window::errand::{Errand, Step};
+use crate::window::pictures;
 use crate::window::work::Work;
 use crate::{profiles, sink};
 use std::path::{Path, PathBuf};
@@ -22,6 +23,7 @@ pub(super) enum Purpose {
     SaveAs { then: Option<Next> },
     HandOverFolder,
     SaveText { text: String },
+    SavePicture { svg: String },
 }
 
 /// Saving under way: what was written where, and what comes after.
@@ -107,16 +109,20 @@ impl App {
             Purpose::Open => self.open_path(path),
             Purpose::SaveAs { then } => self.save_to(path, then),
             Purpose::HandOverFolder => self.handing_over.set_folder(path),
-            Purpose::SaveText { text } => {
-                let write = move || match sink::write_file(&path, text.as_bytes()) {
-                    Ok(()) => Ok(format!("Written to {}.", path.display())),
-                    Err(fault) => Err(format!("{fault:#}.")),
-                };
-                match Errand::send("write", self.waker(), write) {
-                    Ok(errand) => self.writing = Some(errand),
-                    Err(fault) => self.tell(Severity::Fault, format!("Not written: {fault}.")),
-                }
-            }
+            Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),
+            Purpose::SavePicture { svg } => self.write(path, move |path| pictures::bytes(svg, path)),
+        }
+    }
+
+    /// Makes the bytes and writes them, both away from the window.
+    fn write(&mut self, path: PathBuf, make: impl FnOnce(&Path) -> anyhow::Result<Vec<u8>> + Send + 'static) {
+        let write = move || match make(&path).and_then(|bytes| sink::write_file(&path, &bytes)) {
+            Ok(()) => Ok(format!("Written to {}.", path.display())),
+            Err(fault) => Err(format!("{fault:#}.")),
+        };
+        match Errand::send("write", self.waker(), write) {
+            Ok(errand) => self.writing = Some(errand),
+            Err(fault) => self.tell(Severity::Fault, format!("Not written: {fault}.")),
         }
     }
 
