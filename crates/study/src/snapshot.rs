@@ -52,6 +52,7 @@ pub struct Study {
     pub(crate) courses: Vec<Course>,
     pub(crate) settings: Settings,
     pub(crate) roads: RoadCache,
+    finer: usize,
 }
 
 impl Study {
@@ -77,10 +78,18 @@ impl Study {
             courses: courses.collect::<Result<_, StudyFault>>()?,
             settings: convert::settings(&session.controller),
             roads: RoadCache::default(),
+            finer: 1,
             session: session.clone(),
             vehicle,
         };
         Ok(study)
+    }
+
+    /// Divides every plant step by a whole number, to show how results converge.
+    #[must_use]
+    pub fn with_finer_steps(mut self, times: usize) -> Self {
+        self.finer = times.max(1);
+        self
     }
 
     /// Uses roads drawn for an earlier state of the session.
@@ -170,7 +179,9 @@ impl Study {
 
     /// The plant step of a model. It looks at every load case, so that a result does not depend on what else is asked.
     pub(crate) fn clock<const C: usize>(&self, model: Model, plants: &[Plant<f64, C>]) -> Clock {
-        Clock::new(self.settings.sample_rate_hz, plants, &self.dampers::<C>(model))
+        let rate_hz = self.settings.sample_rate_hz;
+        let guarded = Clock::new(rate_hz, plants, &self.dampers::<C>(model));
+        Clock::with_substeps(rate_hz, guarded.substeps * self.finer)
     }
 
     pub(crate) fn road(&self, model: Model, event: &Event, clock: &Clock) -> std::sync::Arc<Input> {
