@@ -69,10 +69,26 @@ fn modes_come_in_the_felt_order_with_steps_that_are_felt() {
             let d = comparison.differences.iter().find(|d| d.mode == mode && d.metric == metric).unwrap();
             (d.share, d.half_width.unwrap_or(0.0))
         };
+        // The comfort mode is the more comfortable one over all events, the firm one the least.
+        assert!(share("gentle", MetricId::WEIGHTED_ACCELERATION).0 < 0.0, "{}", session.title);
+        assert!(share("firm", MetricId::WEIGHTED_ACCELERATION).0 > 0.0, "{}", session.title);
         for metric in [MetricId::ROLL_RATE_PEAK, MetricId::BODY_MOTION_RMS] {
             let ((gentle, a), (firm, b)) = (share("gentle", metric), share("firm", metric));
             assert!(gentle - a >= 0.08, "{}: gentle {gentle} ± {a} in {}", session.title, metric.name());
             assert!(firm + b <= -0.08, "{}: firm {firm} ± {b} in {}", session.title, metric.name());
+        }
+    }
+}
+
+#[test]
+fn every_fence_is_kept_in_every_load_case() {
+    for session in demos() {
+        let study = Study::new(&session, &profiles()).unwrap();
+        let selection = study.selection(Model::Full, &[], &[], &[]).unwrap();
+        let evaluation = study.evaluate(&selection, &Progress::new()).unwrap();
+        assert!(evaluation.fences.len() >= 3 * 3 * 3, "{} verdicts", evaluation.fences.len());
+        for verdict in &evaluation.fences {
+            assert!(verdict.kept, "{}: {verdict:?}", session.title);
         }
     }
 }
