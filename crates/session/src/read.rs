@@ -234,10 +234,26 @@ pub(crate) fn ron_value<T: DeserializeOwned>(text: &str) -> Result<T, Refusal> {
         Err(error) => error,
     };
     // The attempt that came further met the real fault.
-    Err(ron_refusal(if second.span.end > first.span.end { second } else { first }))
+    let (error, options) = if second.span.end > first.span.end { (second, ron_options()) } else { (first, bare) };
+    // Read once more for the way to the field, which the error itself does not carry.
+    let field = ron::Deserializer::from_str_with_options(text, &options)
+        .ok()
+        .and_then(|mut reader| serde_path_to_error::deserialize::<_, T>(&mut reader).err())
+        .map(|error| error.path().to_string());
+    Err(ron_refusal(error, field.as_deref().unwrap_or_default()))
 }
 
-fn ron_refusal(error: ron::error::SpannedError) -> Refusal {
+/// "vehicle.front.track_m: " before a message that does not name the field itself.
+fn at_field(field: &str, message: &str) -> String {
+    let name = field.rsplit('.').next().unwrap_or_default();
+    if field.is_empty() || field == "." || message.contains(&format!("`{name}`")) {
+        message.to_owned()
+    } else {
+        format!("{field}: {message}")
+    }
+}
+
+fn ron_refusal(error: ron::error::SpannedError, field: &str) -> Refusal {
     use ron::Error;
     let (start, end) = (error.span.start, error.span.end);
     let within = |outer: &Option<String>| outer.as_ref().map(|name| format!(" in `{name}`")).unwrap_or_default();
@@ -256,16 +272,19 @@ fn ron_refusal(error: ron::error::SpannedError) -> Refusal {
         Error::Eof => (end, "the text ends too early".to_owned()),
         other => (end, lower_first(&other.to_string())),
     };
-    Refusal::Syntax { line: place.line, column: place.col, message }
+    Refusal::Syntax { line: place.line, column: place.col, message: at_field(field, &message) }
 }
 
 fn json_value<T: DeserializeOwned>(text: &str) -> Result<T, Refusal> {
-    serde_json::from_str(text).map_err(|error| {
+    let mut reader = serde_json::Deserializer::from_str(text);
+    let value = serde_path_to_error::deserialize(&mut reader);
+    let field = value.as_ref().err().map_or_else(String::new, |error| error.path().to_string());
+    value.map_err(serde_path_to_error::Error::into_inner).and_then(|v| reader.end().map(|()| v)).map_err(|error| {
         let (line, column) = (error.line(), error.column());
         let whole = error.to_string();
         let place = format!(" at line {line} column {column}");
         let message = whole.strip_suffix(place.as_str()).unwrap_or(&whole);
-        Refusal::Syntax { line, column, message: lower_first(message) }
+        Refusal::Syntax { line, column, message: at_field(&field, &lower_first(message)) }
     })
 }
 

@@ -45,7 +45,7 @@ fn unknown_names_of_variants_are_told_with_the_known_ones() {
     let sentence = ron_refusal(&small_with("Continuous", "Skyhook"));
     assert_eq!(
         sentence,
-        "line 20, column 10: unknown name `Skyhook` in `Law`, known are `Continuous`, `OnOff`, `AccelerationDriven`, `Mixed`."
+        "line 20, column 10: modes[0].law: unknown name `Skyhook` in `Law`, known are `Continuous`, `OnOff`, `AccelerationDriven`, `Mixed`."
     );
 }
 
@@ -103,7 +103,7 @@ fn syntax_faults_have_line_and_column() {
     }
     assert_eq!(
         json_refusal("{\"format\": 1,\n \"title\": 3}"),
-        "line 2, column 11: invalid type: integer `3`, expected a string."
+        "line 2, column 11: title: invalid type: integer `3`, expected a string."
     );
     assert_eq!(json_refusal(""), "line 1, column 0: EOF while parsing a value.");
     assert!(json_refusal("{\"format\": 1, \"title\": NaN}").starts_with("line 1, column 24"));
