@@ -88,7 +88,7 @@ pub fn sample(event: &Event, geometry: &Geometry, tracks: Tracks, step_s: f64, s
 }
 
 /// The way of the car along the road, sampled.
-struct Way {
+pub(crate) struct Way {
     step_s: f64,
     steps: usize,
     distance_m: Vec<f64>,
@@ -129,11 +129,33 @@ impl Way {
         }
     }
 
+    /// The distance an event drives, m.
+    pub(crate) fn distance_covered_m(event: &Event) -> f64 {
+        if event.manoeuvre.is_steady() {
+            return event.speed_m_per_s * event.duration_s;
+        }
+        Motion::new(event.speed_m_per_s, &event.manoeuvre).at(event.duration_s).distance_m
+    }
+
+    /// A way of even steps in distance, at one speed.
+    pub(crate) fn evenly(speed_m_per_s: f64, geometry: &Geometry, step_m: f64, steps: usize) -> Self {
+        let speed_m_per_s = if speed_m_per_s > 0.0 { speed_m_per_s } else { 1.0 };
+        Way {
+            step_s: step_m / speed_m_per_s,
+            steps,
+            distance_m: (0..=steps).map(|i| i as f64 * step_m).collect(),
+            speed_m_per_s: vec![speed_m_per_s],
+            acceleration_m_per_s2: Vec::new(),
+            behind_m: [0.0, geometry.wheelbase_m],
+            behind_s: [0.0, geometry.wheelbase_m / speed_m_per_s],
+        }
+    }
+
     fn covered_m(&self) -> f64 {
         self.distance_m.last().copied().unwrap_or(0.0)
     }
 
-    fn wheels(&self, event: &Event, geometry: &Geometry, tracks: Tracks) -> [[WheelInput; 2]; 2] {
+    pub(crate) fn wheels(&self, event: &Event, geometry: &Geometry, tracks: Tracks) -> [[WheelInput; 2]; 2] {
         match &event.surface {
             Surface::Flat => self.both(|_| WheelInput::flat()),
             Surface::Random(road) => {

@@ -6,16 +6,20 @@
 //!
 //! The car is a [`Geometry`] here and no more: masses, springs and control live elsewhere.
 
+mod along;
 mod class;
 mod coherence;
+pub mod density;
 mod event;
 mod input;
 mod manoeuvre;
 mod obstacle;
 mod profile;
 mod random;
+pub mod roughness;
 mod sine;
 
+pub use along::{Heights, heights};
 pub use class::{CLASS_LETTERS, CLASSES, PsdBounds, class_of, class_psd_at_n0_m3, psd_bounds};
 pub use coherence::track_coherence;
 pub use event::{Event, Geometry, Side, Spacing, Surface, Tracks};

@@ -4,6 +4,7 @@
 
 pub mod filter;
 pub mod lane;
+pub mod resample;
 pub mod spectrum;
 pub mod table;
 

@@ -184,11 +184,16 @@ impl Study {
         Clock::with_substeps(rate_hz, guarded.substeps * self.finer)
     }
 
-    pub(crate) fn road(&self, model: Model, event: &Event, clock: &Clock) -> std::sync::Arc<Input> {
-        let geometry = Geometry {
+    /// Where the wheels stand on the road.
+    pub(crate) fn geometry(&self) -> Geometry {
+        Geometry {
             wheelbase_m: self.vehicle.wheelbase_m,
             track_m: 0.5 * (self.vehicle.axles[0].track_m + self.vehicle.axles[1].track_m),
-        };
+        }
+    }
+
+    pub(crate) fn road(&self, model: Model, event: &Event, clock: &Clock) -> std::sync::Arc<Input> {
+        let geometry = self.geometry();
         let tracks = if model.rolls() { Tracks::Two } else { Tracks::Single };
         self.roads.get(event, geometry, tracks, clock.step_s, clock.steps(event.duration_s))
     }

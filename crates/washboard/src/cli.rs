@@ -40,6 +40,8 @@ pub enum Verb {
     Export(Export),
     /// Read a handed-over set back and check its identity and content
     Verify(Verify),
+    /// Roughness index, displacement density and class of a measured profile
+    Road(Road),
     /// Validate a session
     Check(Check),
     /// Convert a session between RON and JSON without loss
@@ -218,6 +220,19 @@ pub struct Verify {
     /// Session that the set must be equal to
     #[arg(long, value_name = "SESSION")]
     pub against: Option<PathBuf>,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// `washboard road`
+#[derive(Debug, Args)]
+pub struct Road {
+    /// Profile, CSV with the header distance_m,elevation_m or distance_m,left_m,right_m
+    #[arg(value_name = "PROFILE.csv")]
+    pub profile: PathBuf,
+    /// JSON instead of tables
+    #[arg(long)]
+    pub json: bool,
     #[command(flatten)]
     pub output: Output,
 }

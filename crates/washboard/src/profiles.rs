@@ -10,6 +10,8 @@ use washboard_study::Profiles;
 
 /// Largest file that is read, bytes: 100 km at 5 cm in two tracks take about half of it.
 const MOST_BYTES: u64 = 128 * 1024 * 1024;
+/// Most samples of a profile: 200 km at 5 cm.
+const MOST_SAMPLES: usize = 4_000_000;
 /// Distances beyond this are no measured road, m.
 const FARTHEST_M: f64 = 1.0e6;
 /// Elevations beyond this are no measured road, m.
@@ -95,20 +97,22 @@ fn is_inside(file: &str) -> bool {
 }
 
 /// Reads one profile: header `distance_m,elevation_m` or `distance_m,left_m,right_m`, then one sample a line.
-fn read(path: &Path) -> Result<Profile> {
+pub fn read(path: &Path) -> Result<Profile> {
     let name = path.display();
-    let file = File::open(path).with_context(|| format!("{name} cannot be read"))?;
-    let meta = file.metadata().with_context(|| format!("{name} cannot be read"))?;
+    // Looked at before it is opened: opening a pipe would wait for its other end.
+    let meta = std::fs::metadata(path).with_context(|| format!("{name} cannot be read"))?;
     ensure!(meta.is_file(), "{name} is not a file");
     let bytes = meta.len();
     ensure!(bytes <= MOST_BYTES, "{name} is {bytes} bytes, but a profile must not be larger than {MOST_BYTES} bytes");
+    let file = File::open(path).with_context(|| format!("{name} cannot be read"))?;
     parse(file.take(MOST_BYTES), &name.to_string())
 }
 
 fn parse(text: impl Read, name: &str) -> Result<Profile> {
     let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).flexible(true).from_reader(text);
     let headers = reader.headers().with_context(|| format!("{name}, line 1"))?.clone();
-    let fields: Vec<&str> = headers.iter().collect();
+    // Spreadsheets put a mark of their encoding before the first letter.
+    let fields: Vec<&str> = headers.iter().map(|h| h.trim_start_matches('\u{feff}')).collect();
     let tracks = match fields.as_slice() {
         ["distance_m", "elevation_m"] => 1,
         ["distance_m", "left_m", "right_m"] => 2,
@@ -126,6 +130,10 @@ fn parse(text: impl Read, name: &str) -> Result<Profile> {
         })?;
         let line = record.position().map_or(0, csv::Position::line);
         let (count, wanted) = (record.len(), tracks + 1);
+        ensure!(
+            distance_m.len() < MOST_SAMPLES,
+            "{name}, line {line}: a profile must not have more than {MOST_SAMPLES} samples"
+        );
         ensure!(count == wanted, "{name}, line {line}: there are {count} fields, but the header has {wanted}");
         for (field, text) in fields.iter().zip(&record) {
             let most = if *field == "distance_m" { FARTHEST_M } else { HIGHEST_M };

@@ -7,6 +7,7 @@ mod evaluate;
 mod export;
 mod figures;
 mod response;
+mod road;
 mod schema;
 mod trace;
 mod verify;
@@ -37,6 +38,7 @@ pub fn run(verb: &Verb) -> Result<Outcome> {
         Verb::Compare(it) => compare::run(it),
         Verb::Export(it) => export::run(it),
         Verb::Verify(it) => verify::run(it),
+        Verb::Road(it) => road::run(it),
         Verb::Check(it) => check::run(it),
         Verb::Convert(it) => convert::run(it),
         Verb::Schema(it) => schema::run(it),
