@@ -20,6 +20,30 @@ impl<L> StopGaps<L> {
     }
 }
 
+/// Time in contact with a stop, and how often it was touched.
+#[derive(Clone, Copy, Debug)]
+struct Contact<L> {
+    time: Sum<L>,
+    touched: Sum<L>,
+    before: L,
+}
+
+impl<L: Lane> Default for Contact<L> {
+    fn default() -> Self {
+        Contact { time: Sum::default(), touched: Sum::default(), before: L::zero() }
+    }
+}
+
+impl<L: Lane> Contact<L> {
+    /// Takes 1 while the stop is touched, else 0.
+    #[inline(always)]
+    fn add(&mut self, touching: L) {
+        self.time.add(touching);
+        self.touched.add((touching - self.before).max(L::zero()));
+        self.before = stored(touching);
+    }
+}
+
 /// Gathers the figures of one corner.
 #[derive(Clone, Copy, Debug)]
 pub struct Corner<L> {
@@ -28,8 +52,8 @@ pub struct Corner<L> {
     lifted: Sum<L>,
     deflection: Extremes<L>,
     deflection_squares: SquareSum<L>,
-    bump: Sum<L>,
-    rebound: Sum<L>,
+    bump: Contact<L>,
+    rebound: Contact<L>,
     stop_power: Sum<L>,
     current: Sum<L>,
     power: Sum<L>,
@@ -43,8 +67,8 @@ impl<L: Lane> Default for Corner<L> {
             lifted: Sum::default(),
             deflection: Extremes::default(),
             deflection_squares: SquareSum::default(),
-            bump: Sum::default(),
-            rebound: Sum::default(),
+            bump: Contact::default(),
+            rebound: Contact::default(),
             stop_power: Sum::default(),
             current: Sum::default(),
             power: Sum::default(),
@@ -120,12 +144,22 @@ impl<L: Lane> Corner<L> {
 
     /// Time in contact with the bump stop, s.
     pub fn bump_time_s(&self, lane: usize, step_s: f64) -> f64 {
-        self.bump.total(lane) * step_s
+        self.bump.time.total(lane) * step_s
     }
 
     /// Time in contact with the rebound stop, s.
     pub fn rebound_time_s(&self, lane: usize, step_s: f64) -> f64 {
-        self.rebound.total(lane) * step_s
+        self.rebound.time.total(lane) * step_s
+    }
+
+    /// How often the bump stop was touched.
+    pub fn bump_contacts(&self, lane: usize) -> f64 {
+        self.bump.touched.total(lane)
+    }
+
+    /// How often the rebound stop was touched.
+    pub fn rebound_contacts(&self, lane: usize) -> f64 {
+        self.rebound.touched.total(lane)
     }
 
     /// Energy put into the stops, J: force times rate while they are being loaded.
@@ -184,6 +218,8 @@ mod tests {
         // Each stop is touched while |sin| > 0.6 on its side, and loaded once a cycle up to k (a - gap)^2/2.
         close(corner.bump_time_s(0, dt), 10.0 * (0.6f64.acos() / std::f64::consts::PI));
         close(corner.rebound_time_s(0, dt), 10.0 * (0.6f64.acos() / std::f64::consts::PI));
+        // Once a cycle each.
+        assert_eq!((corner.bump_contacts(0), corner.rebound_contacts(0)), (cycles, cycles));
         close(corner.stop_energy_j(0, dt), cycles * 2.0 * 0.5 * k * (a - gap) * (a - gap));
         close(corner.mean_power_w(0, n), 0.5 * c * (a * w) * (a * w));
         close(corner.mean_current_a(0, n), 0.8);

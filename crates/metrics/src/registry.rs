@@ -92,6 +92,7 @@ impl MetricId {
 type Unit = (&'static str, &'static str, f64);
 
 const ACCELERATION: Unit = ("m/s²", "m/s²", 1.0);
+const SICKNESS: Unit = ("m/s^1.5", "m/s^1.5", 1.0);
 const DOSE: Unit = ("m/s^1.75", "m/s^1.75", 1.0);
 const LENGTH: Unit = ("m", "mm", 1000.0);
 const ANGLE: Unit = ("rad", "°", 180.0 / std::f64::consts::PI);
@@ -151,6 +152,19 @@ registry! {
     CREST_FACTOR, "crest_factor", "Crest factor", RATIO, 1, Neither, One,
         "Peak over r.m.s. of the Wk-weighted acceleration at the seat; above 9 the r.m.s. value understates the vibration.",
         "ISO 2631-1:1997, 6.2.1.";
+    WEIGHTED_LATERAL_ACCELERATION, "weighted_lateral_acceleration_m_per_s2", "Weighted lateral acceleration", ACCELERATION, 3, Lower, One,
+        "r.m.s. lateral acceleration at the seat from roll acceleration about the roll axis, weighted with Wd; the manoeuvre's own lateral acceleration is not in it.",
+        "ISO 2631-1:1997, 6.1.";
+    WEIGHTED_LONGITUDINAL_ACCELERATION, "weighted_longitudinal_acceleration_m_per_s2", "Weighted longitudinal acceleration",
+        ACCELERATION, 3, Lower, One,
+        "r.m.s. longitudinal acceleration at the seat from pitch acceleration about the centre of gravity, weighted with Wd; the manoeuvre's own longitudinal acceleration is not in it.",
+        "ISO 2631-1:1997, 6.1.";
+    TOTAL_WEIGHTED_ACCELERATION, "total_weighted_acceleration_m_per_s2", "Weighted acceleration, all axes", ACCELERATION, 3, Lower, One,
+        "Root of the sum of squares of weighted vertical, lateral and longitudinal acceleration at the seat, factors 1; of the axes the model has.",
+        "ISO 2631-1:1997, 6.5 and 8.2.";
+    MOTION_SICKNESS_DOSE, "motion_sickness_dose_m_per_s1_5", "Motion sickness dose", SICKNESS, 3, Lower, One,
+        "Root of the time integral of the square of the Wf-weighted vertical acceleration at the seat; it grows with the duration, and means little below some minutes.",
+        "ISO 2631-1:1997, D.1.1.";
 
     BODY_MOTION_RMS, "body_motion_rms_m", "Body motion", LENGTH, 2, Lower, One,
         "r.m.s. heave displacement of the body at its centre of gravity, 0.5 to 2 Hz unless set otherwise, Butterworth band-pass of order 2.",
@@ -171,6 +185,18 @@ registry! {
     WHEEL_HOP_ACCELERATION, "wheel_hop_acceleration_m_per_s2", "Wheel hop felt in the body", ACCELERATION, 3, Lower, One,
         "r.m.s. vertical body acceleration, 8 to 16 Hz unless set otherwise, Butterworth band-pass of order 2.",
         "Common practice.";
+    PRIMARY_ROLL_ACCELERATION, "primary_roll_acceleration_rad_per_s2", "Primary ride, roll", ANGULAR_ACCELERATION, 2, Lower, One,
+        "r.m.s. roll acceleration, 0.5 to 5 Hz unless set otherwise, Butterworth band-pass of order 2.",
+        "Band: Guastadisegni et al. 2024.";
+    SECONDARY_ROLL_ACCELERATION, "secondary_roll_acceleration_rad_per_s2", "Secondary ride, roll", ANGULAR_ACCELERATION, 2, Lower, One,
+        "r.m.s. roll acceleration, 5 to 25 Hz unless set otherwise, Butterworth band-pass of order 2.",
+        "Band: Guastadisegni et al. 2024.";
+    PRIMARY_PITCH_ACCELERATION, "primary_pitch_acceleration_rad_per_s2", "Primary ride, pitch", ANGULAR_ACCELERATION, 2, Lower, One,
+        "r.m.s. pitch acceleration, 0.5 to 5 Hz unless set otherwise, Butterworth band-pass of order 2.",
+        "Band: Guastadisegni et al. 2024.";
+    SECONDARY_PITCH_ACCELERATION, "secondary_pitch_acceleration_rad_per_s2", "Secondary ride, pitch", ANGULAR_ACCELERATION, 2, Lower, One,
+        "r.m.s. pitch acceleration, 5 to 25 Hz unless set otherwise, Butterworth band-pass of order 2.",
+        "Band: Guastadisegni et al. 2024.";
     AFTER_SHAKE, "after_shake_s", "After-shake", TIME, 3, Lower, One,
         "After an obstacle: from the peak of the vertical body acceleration until it stays below a tenth of that peak.",
         "Definition.";
@@ -199,6 +225,10 @@ registry! {
         "Time in contact with the bump stop.", "Definition.";
     REBOUND_STOP_TIME, "rebound_stop_time_s", "Rebound-stop contact", TIME, 3, Lower, PerCorner,
         "Time in contact with the rebound stop.", "Definition.";
+    BUMP_STOP_CONTACTS, "bump_stop_contacts", "Bump-stop contacts", RATIO, 0, Lower, PerCorner,
+        "How often the bump stop was touched.", "Definition.";
+    REBOUND_STOP_CONTACTS, "rebound_stop_contacts", "Rebound-stop contacts", RATIO, 0, Lower, PerCorner,
+        "How often the rebound stop was touched.", "Definition.";
     STOP_ENERGY, "stop_energy_j", "Energy into stops", ENERGY, 1, Lower, PerCorner,
         "Energy put into both stops while they are being loaded.", "Definition.";
 
@@ -209,6 +239,12 @@ registry! {
         "r.m.s. roll rate.", "Definition.";
     ROLL_ACCELERATION_RMS, "roll_acceleration_rms_rad_per_s2", "Roll acceleration, r.m.s.", ANGULAR_ACCELERATION, 1, Lower, One,
         "r.m.s. roll acceleration; times the distance to the side it is the left-right difference of the ride.", "Definition.";
+    LEFT_RIGHT_ACCELERATION_RMS, "left_right_acceleration_rms_m_per_s2", "Left-right difference, r.m.s.", ACCELERATION, 3, Lower, One,
+        "r.m.s. difference of the vertical body acceleration above the left and the right wheels: mean track times roll acceleration.",
+        "Definition.";
+    LEFT_RIGHT_ACCELERATION_PEAK, "left_right_acceleration_peak_m_per_s2", "Left-right difference, peak", ACCELERATION, 2, Lower, One,
+        "Largest difference of the vertical body acceleration above the left and the right wheels: mean track times roll acceleration.",
+        "Definition.";
     ROLL_STEADY, "roll_steady_rad", "Roll, steady", ANGLE, 2, Neither, One,
         "Quasi-static roll angle the manoeuvre tends to.", "Definition.";
     ROLL_OVERSHOOT_SHARE, "roll_overshoot_share", "Roll overshoot", SHARE, 1, Lower, One,
@@ -218,10 +254,16 @@ registry! {
         "Definition.";
     ROLL_GRADIENT, "roll_gradient_rad_per_m_per_s2", "Roll gradient", ANGLE_PER_ACCELERATION, 3, Lower, One,
         "Steady roll angle over the lateral acceleration at the end of the manoeuvre.", "Definition.";
+    ROLL_DELAY, "roll_delay_s", "Roll delay", TIME, 3, Lower, One,
+        "Mean lag of the roll angle behind the lateral acceleration, and so of the roll rate behind its rate of change; of a linear car the roll damping over the roll stiffness. Absent if the car has not come to rest.",
+        "First moments of the response.";
+    ROLL_PITCH_PHASE, "roll_pitch_phase_rad", "Pitch behind roll", ANGLE, 0, Neither, One,
+        "Phase of the pitch rate behind the roll rate in a lateral manoeuvre, as of two sines of the roll rate's mean frequency; positive where pitch comes later.",
+        "Definition.";
     HEAD_TOSS_RMS, "head_toss_rms_m_per_s2", "Head toss, r.m.s.", ACCELERATION, 3, Lower, One,
-        "r.m.s. lateral acceleration at head height from roll acceleration about the roll axis.", "Definition.";
+        "r.m.s. lateral acceleration at head height, 0.6 m above the seat point, from roll acceleration about the roll axis.", "Definition; height by common practice, no source.";
     HEAD_TOSS_PEAK, "head_toss_peak_m_per_s2", "Head toss, peak", ACCELERATION, 2, Lower, One,
-        "Largest lateral acceleration at head height from roll acceleration about the roll axis.", "Definition.";
+        "Largest lateral acceleration at head height, 0.6 m above the seat point, from roll acceleration about the roll axis.", "Definition; height by common practice, no source.";
     FRONT_LOAD_TRANSFER_SHARE, "front_load_transfer_share", "Load transfer at the front", SHARE, 1, Neither, One,
         "Share of the front axle in the load that moves from one side to the other, least squares over the run.",
         "Definition.";
@@ -231,6 +273,14 @@ registry! {
         "Largest magnitude of the pitch rate.", "Definition.";
     PITCH_RATE_RMS, "pitch_rate_rms_rad_per_s", "Pitch rate, r.m.s.", ANGULAR_RATE, 2, Lower, One,
         "r.m.s. pitch rate.", "Definition.";
+    PITCH_ACCELERATION_RMS, "pitch_acceleration_rms_rad_per_s2", "Pitch acceleration, r.m.s.", ANGULAR_ACCELERATION, 1, Lower, One,
+        "r.m.s. pitch acceleration.", "Definition.";
+    DIVE, "dive_m", "Dive", LENGTH, 1, Lower, One,
+        "Largest compression of the axle that goes down, mean of its wheels: the front one in braking, the rear one in driving off.",
+        "Definition.";
+    LIFT, "lift_m", "Lift", LENGTH, 1, Lower, One,
+        "Largest rebound of the axle that rises, mean of its wheels: the rear one in braking, the front one in driving off.",
+        "Definition.";
     PITCH_STEADY, "pitch_steady_rad", "Pitch, steady", ANGLE, 2, Neither, One,
         "Quasi-static pitch angle the manoeuvre tends to.", "Definition.";
     PITCH_OVERSHOOT_SHARE, "pitch_overshoot_share", "Pitch overshoot", SHARE, 1, Lower, One,
@@ -313,6 +363,7 @@ mod tests {
             let suffix = match m.unit {
                 "m/s²" => "_m_per_s2",
                 "m/s^1.75" => "_m_per_s1_75",
+                "m/s^1.5" => "_m_per_s1_5",
                 "m" => "_m",
                 "rad" => "_rad",
                 "rad/s" => "_rad_per_s",

@@ -5,14 +5,17 @@ use crate::band::{BandRms, BandSettings};
 use crate::card::Scorecard;
 use crate::corner::{Corner, StopGaps};
 use crate::damper::Dampers;
+use crate::dive::Dive;
 use crate::impact::AfterShake;
+use crate::lag::{Lag, Phase};
 use crate::registry::MetricId;
 use crate::sample::RideSample;
+use crate::slow::Slow;
 use crate::sum::{Extremes, Peak, SquareSum};
 use crate::transfer::Transfer;
 use crate::vibration::Vibration;
 use washboard_signal::Lane;
-use washboard_signal::filter::{DesignError, Weighting};
+use washboard_signal::filter::{DesignError, Weighting, WeightingFilter};
 
 /// What applies to a run.
 #[derive(Clone, Copy, Debug)]
@@ -35,8 +38,18 @@ pub struct RideOptions<L, const C: usize> {
     pub lateral: bool,
     /// True if a single obstacle is driven over (after-shake).
     pub obstacle: bool,
+    /// When a lateral manoeuvre starts that ends steady or goes there and back, s (roll delay).
+    pub lateral_start_s: Option<f64>,
+    /// True if there is a longitudinal manoeuvre (dive and lift).
+    pub longitudinal: bool,
+    /// Distance of the wheels of an axle, m, mean of both axles (left-right difference).
+    pub track_m: f64,
+    /// Height of the seat above the roll axis, m.
+    pub seat_above_roll_axis_m: L,
+    /// Height of the seat above the centre of gravity, m.
+    pub seat_above_cg_m: L,
     /// Height of the head above the roll axis, m, for head toss.
-    pub head_above_roll_axis_m: Option<f64>,
+    pub head_above_roll_axis_m: Option<L>,
     /// Band edges.
     pub bands: BandSettings,
 }
@@ -54,6 +67,11 @@ impl<L: Lane, const C: usize> RideOptions<L, C> {
             pitch_step: None,
             lateral: false,
             obstacle: false,
+            lateral_start_s: None,
+            longitudinal: false,
+            track_m: 0.0,
+            seat_above_roll_axis_m: L::zero(),
+            seat_above_cg_m: L::zero(),
             head_above_roll_axis_m: None,
             bands: BandSettings::default(),
         }
@@ -78,7 +96,17 @@ pub struct RideMetrics<L, const C: usize> {
     after_shake: AfterShake<L>,
     transfer: Transfer<L>,
     lateral_acceleration: L,
+    lag: Option<Lag<L>>,
+    phase: Phase<L>,
+    dive: Dive<L>,
+    slow: Slow<L, SLOW>,
+    /// Means that counted.
+    slow_counted: u64,
 }
+
+/// Channels that are averaged for the filters of low bands: heave, heave and seat acceleration, roll and its acceleration,
+/// pitch and its acceleration.
+const SLOW: usize = 7;
 
 /// Heave and seat.
 #[derive(Clone, Copy, Debug)]
@@ -88,6 +116,7 @@ struct Body<L> {
     extremes: Extremes<L>,
     motion: BandRms<L>,
     primary: BandRms<L>,
+    sickness: WeightedSquares<L>,
     choppy: BandRms<L>,
     secondary: BandRms<L>,
     hop: BandRms<L>,
@@ -98,8 +127,34 @@ struct Body<L> {
 struct Angular<L> {
     attitude: Attitude<L>,
     motion: BandRms<L>,
+    primary: BandRms<L>,
+    secondary: BandRms<L>,
+    /// Angular acceleration through Wd: times a height it is the horizontal acceleration there.
+    horizontal: WeightedSquares<L>,
     acceleration_squares: SquareSum<L>,
     acceleration_peak: Peak<L>,
+}
+
+/// r.m.s. value after a weighting.
+#[derive(Clone, Copy, Debug)]
+struct WeightedSquares<L> {
+    filter: WeightingFilter<L>,
+    squares: SquareSum<L>,
+}
+
+impl<L: Lane> WeightedSquares<L> {
+    fn new(weighting: Weighting, sample_rate_hz: f64) -> Result<Self, DesignError> {
+        let filter = WeightingFilter::new(weighting.design(sample_rate_hz)?);
+        Ok(WeightedSquares { filter, squares: SquareSum::default() })
+    }
+
+    #[inline(always)]
+    fn sample(&mut self, x: L, counting: bool) {
+        let y = self.filter.step(x);
+        if counting {
+            self.squares.add(y);
+        }
+    }
 }
 
 impl<L: Lane, const C: usize> RideMetrics<L, C> {
@@ -108,7 +163,10 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
     /// # Errors
     /// If the weighting or a band cannot be designed for the sample rate.
     pub fn new(sample_rate_hz: f64, options: RideOptions<L, C>) -> Result<Self, DesignError> {
+        let slow = Slow::new(sample_rate_hz);
+        let slow_rate_hz = slow.rate_hz(sample_rate_hz);
         let band = |edges| BandRms::new(edges, sample_rate_hz);
+        let slow_band = |edges| BandRms::new(edges, slow_rate_hz);
         let bands = &options.bands;
         let angular = |present: bool, step: Option<Step<L>>| -> Result<Option<Angular<L>>, DesignError> {
             if !present {
@@ -116,7 +174,10 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
             }
             Ok(Some(Angular {
                 attitude: Attitude::new(step),
-                motion: band(bands.body_motion_hz)?,
+                motion: slow_band(bands.body_motion_hz)?,
+                primary: slow_band(bands.primary_hz)?,
+                secondary: band(bands.secondary_hz)?,
+                horizontal: WeightedSquares::new(Weighting::Wd, slow_rate_hz)?,
                 acceleration_squares: SquareSum::default(),
                 acceleration_peak: Peak::default(),
             }))
@@ -129,8 +190,9 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
                 seat: Vibration::new(Weighting::Wk, sample_rate_hz)?,
                 squares: SquareSum::default(),
                 extremes: Extremes::default(),
-                motion: band(bands.body_motion_hz)?,
-                primary: band(bands.primary_hz)?,
+                motion: slow_band(bands.body_motion_hz)?,
+                primary: slow_band(bands.primary_hz)?,
+                sickness: WeightedSquares::new(Weighting::Wf, slow_rate_hz)?,
                 choppy: band(bands.choppy_hz)?,
                 secondary: band(bands.secondary_hz)?,
                 hop: band(bands.wheel_hop_hz)?,
@@ -143,6 +205,11 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
             after_shake: AfterShake::default(),
             transfer: Transfer::default(),
             lateral_acceleration: L::zero(),
+            lag: options.lateral_start_s.map(Lag::new),
+            phase: Phase::default(),
+            dive: Dive::default(),
+            slow,
+            slow_counted: 0,
             options,
         })
     }
@@ -153,19 +220,18 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
         let time_s = self.taken as f64 * self.step_s;
         self.taken += 1;
 
+        self.sample_slowly(s, counting);
         let body = &mut self.body;
         let heave = s.heave_acceleration_m_per_s2;
         body.seat.sample(s.seat_acceleration_m_per_s2, counting);
-        body.motion.sample(s.heave_m, counting);
-        body.primary.sample(heave, counting);
         body.choppy.sample(heave, counting);
         body.secondary.sample(heave, counting);
         body.hop.sample(heave, counting);
         if let Some(roll) = &mut self.roll {
-            roll.motion.sample(s.roll_rad, counting);
+            roll.secondary.sample(s.roll_acceleration_rad_per_s2, counting);
         }
         if let Some(pitch) = &mut self.pitch {
-            pitch.motion.sample(s.pitch_rad, counting);
+            pitch.secondary.sample(s.pitch_acceleration_rad_per_s2, counting);
         }
         if !counting {
             return;
@@ -181,6 +247,7 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
         }
         if let Some(pitch) = &mut self.pitch {
             pitch.attitude.sample(s.pitch_rad, s.pitch_rate_rad_per_s, time_s);
+            pitch.acceleration_squares.add(s.pitch_acceleration_rad_per_s2);
         }
         for i in 0..C {
             self.corners[i].sample(&s.corners[i], self.stops[i]);
@@ -192,6 +259,51 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
         if self.options.lateral {
             self.transfer.sample(s, &self.options.static_load_n);
             self.lateral_acceleration = s.lateral_acceleration_m_per_s2;
+            if let Some(lag) = &mut self.lag {
+                lag.sample(s.lateral_acceleration_m_per_s2, s.roll_rad, time_s);
+            }
+            if self.options.roll && self.options.pitch {
+                self.phase.sample(
+                    [s.roll_rate_rad_per_s, s.roll_acceleration_rad_per_s2],
+                    [s.pitch_rate_rad_per_s, s.pitch_acceleration_rad_per_s2],
+                );
+            }
+        }
+        if self.options.longitudinal {
+            self.dive.sample(s);
+        }
+    }
+
+    /// The filters of low bands, at the rate of the means.
+    #[inline(always)]
+    fn sample_slowly(&mut self, s: &RideSample<L, C>, counting: bool) {
+        let means = self.slow.sample([
+            s.heave_m,
+            s.heave_acceleration_m_per_s2,
+            s.seat_acceleration_m_per_s2,
+            s.roll_rad,
+            s.roll_acceleration_rad_per_s2,
+            s.pitch_rad,
+            s.pitch_acceleration_rad_per_s2,
+        ]);
+        let Some([heave_m, heave, seat, roll_rad, roll_acceleration, pitch_rad, pitch_acceleration]) = means else {
+            return;
+        };
+        if counting {
+            self.slow_counted += 1;
+        }
+        self.body.motion.sample(heave_m, counting);
+        self.body.primary.sample(heave, counting);
+        self.body.sickness.sample(seat, counting);
+        if let Some(roll) = &mut self.roll {
+            roll.motion.sample(roll_rad, counting);
+            roll.primary.sample(roll_acceleration, counting);
+            roll.horizontal.sample(roll_acceleration, counting);
+        }
+        if let Some(pitch) = &mut self.pitch {
+            pitch.motion.sample(pitch_rad, counting);
+            pitch.primary.sample(pitch_acceleration, counting);
+            pitch.horizontal.sample(pitch_acceleration, counting);
         }
     }
 
@@ -209,6 +321,9 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
         let count = self.counted as f64;
         let last_s = (self.taken - 1) as f64 * self.step_s;
         self.body.finish(&mut card, lane, count);
+        if self.slow_counted > 0 {
+            self.finish_slow(&mut card, lane, count);
+        }
         if self.options.obstacle {
             card.set_some(MetricId::AFTER_SHAKE, self.after_shake.duration_s(lane, last_s));
         }
@@ -216,7 +331,14 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
             self.finish_roll(&mut card, roll, lane, count, last_s);
         }
         if let Some(pitch) = &self.pitch {
-            card.set_one(MetricId::PITCH_MOTION_RMS, pitch.motion.rms(lane, count));
+            card.set_one(MetricId::PITCH_ACCELERATION_RMS, pitch.acceleration_squares.rms(lane, count));
+            card.set_one(MetricId::SECONDARY_PITCH_ACCELERATION, pitch.secondary.rms(lane, count));
+            if self.options.longitudinal
+                && let Some((dive, lift)) = self.dive.dive_and_lift_m(lane)
+            {
+                card.set_one(MetricId::DIVE, dive);
+                card.set_one(MetricId::LIFT, lift);
+            }
             set_attitude(&mut card, &PITCH, pitch.attitude.figures(lane, count, last_s, self.step_s));
         }
         self.finish_corners(&mut card, lane, count);
@@ -226,19 +348,60 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
 
     fn finish_roll(&self, card: &mut Scorecard, roll: &Angular<L>, lane: usize, count: f64, last_s: f64) {
         let figures = roll.attitude.figures(lane, count, last_s, self.step_s);
-        card.set_one(MetricId::ROLL_MOTION_RMS, roll.motion.rms(lane, count));
+        card.set_one(MetricId::SECONDARY_ROLL_ACCELERATION, roll.secondary.rms(lane, count));
         card.set_one(MetricId::ROLL_ACCELERATION_RMS, roll.acceleration_squares.rms(lane, count));
         let lateral = self.lateral_acceleration.get(lane);
         if self.options.lateral && lateral != 0.0 {
             card.set_some(MetricId::ROLL_GRADIENT, figures.steady_rad.map(|steady| steady / lateral));
         }
         set_attitude(card, &ROLL, figures);
+        if self.options.track_m > 0.0 {
+            let (track, squares) = (self.options.track_m, &roll.acceleration_squares);
+            card.set_one(MetricId::LEFT_RIGHT_ACCELERATION_RMS, track * squares.rms(lane, count));
+            card.set_one(MetricId::LEFT_RIGHT_ACCELERATION_PEAK, track * roll.acceleration_peak.value(lane));
+        }
+        if let Some(lag) = &self.lag {
+            let steady = self.options.roll_step.and(figures.steady_rad);
+            card.set_some(MetricId::ROLL_DELAY, lag.lag_s(lane, steady, self.step_s));
+        }
         if let Some(height) = self.options.head_above_roll_axis_m {
-            card.set_one(MetricId::HEAD_TOSS_RMS, height.abs() * roll.acceleration_squares.rms(lane, count));
-            card.set_one(MetricId::HEAD_TOSS_PEAK, height.abs() * roll.acceleration_peak.value(lane));
+            let height = height.get(lane).abs();
+            card.set_one(MetricId::HEAD_TOSS_RMS, height * roll.acceleration_squares.rms(lane, count));
+            card.set_one(MetricId::HEAD_TOSS_PEAK, height * roll.acceleration_peak.value(lane));
         }
         if self.options.lateral {
             card.set_some(MetricId::FRONT_LOAD_TRANSFER_SHARE, self.transfer.front_share(lane));
+            if self.options.pitch {
+                card.set_some(MetricId::ROLL_PITCH_PHASE, self.phase.phase_rad(lane));
+            }
+        }
+    }
+
+    /// Figures of the low bands, and with those of the seat its total over the axes.
+    fn finish_slow(&self, card: &mut Scorecard, lane: usize, count: f64) {
+        let (body, slow) = (&self.body, self.slow_counted as f64);
+        card.set_one(MetricId::BODY_MOTION_RMS, body.motion.rms(lane, slow));
+        card.set_one(MetricId::PRIMARY_RIDE_ACCELERATION, body.primary.rms(lane, slow));
+        // Root of the integral of the square: r.m.s. times the root of the duration.
+        let sickness = body.sickness.squares.rms(lane, slow) * (count * self.step_s).sqrt();
+        card.set_one(MetricId::MOTION_SICKNESS_DOSE, sickness);
+        let mut axes = vec![(1.0, body.seat.rms(lane, count))];
+        if let Some(roll) = &self.roll {
+            let lateral = self.options.seat_above_roll_axis_m.get(lane).abs() * roll.horizontal.squares.rms(lane, slow);
+            card.set_one(MetricId::ROLL_MOTION_RMS, roll.motion.rms(lane, slow));
+            card.set_one(MetricId::PRIMARY_ROLL_ACCELERATION, roll.primary.rms(lane, slow));
+            card.set_one(MetricId::WEIGHTED_LATERAL_ACCELERATION, lateral);
+            axes.push((1.0, lateral));
+        }
+        if let Some(pitch) = &self.pitch {
+            let longitudinal = self.options.seat_above_cg_m.get(lane).abs() * pitch.horizontal.squares.rms(lane, slow);
+            card.set_one(MetricId::PITCH_MOTION_RMS, pitch.motion.rms(lane, slow));
+            card.set_one(MetricId::PRIMARY_PITCH_ACCELERATION, pitch.primary.rms(lane, slow));
+            card.set_one(MetricId::WEIGHTED_LONGITUDINAL_ACCELERATION, longitudinal);
+            axes.push((1.0, longitudinal));
+        }
+        if axes.len() > 1 {
+            card.set_one(MetricId::TOTAL_WEIGHTED_ACCELERATION, crate::series::total(&axes));
         }
     }
 
@@ -261,6 +424,10 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
         card.set_corners(MetricId::REBOUND_STOP_TIME, |i| {
             gaps[i].rebound_m.map(|_| corners[i].rebound_time_s(lane, dt))
         });
+        card.set_corners(MetricId::BUMP_STOP_CONTACTS, |i| gaps[i].bump_m.map(|_| corners[i].bump_contacts(lane)));
+        card.set_corners(MetricId::REBOUND_STOP_CONTACTS, |i| {
+            gaps[i].rebound_m.map(|_| corners[i].rebound_contacts(lane))
+        });
         card.set_corners(MetricId::STOP_ENERGY, |i| self.stops[i].then(|| corners[i].stop_energy_j(lane, dt)));
         card.set_corners(MetricId::MEAN_CURRENT, |i| Some(corners[i].mean_current_a(lane, count)));
         card.set_corners(MetricId::DAMPER_POWER, |i| Some(corners[i].mean_power_w(lane, count)));
@@ -275,8 +442,6 @@ impl<L: Lane> Body<L> {
         card.set_one(MetricId::VIBRATION_DOSE, self.seat.dose(lane));
         card.set_one(MetricId::MTVV, self.seat.running_maximum(lane));
         card.set_some(MetricId::CREST_FACTOR, self.seat.crest_factor(lane, count));
-        card.set_one(MetricId::BODY_MOTION_RMS, self.motion.rms(lane, count));
-        card.set_one(MetricId::PRIMARY_RIDE_ACCELERATION, self.primary.rms(lane, count));
         card.set_one(MetricId::CHOPPY_ACCELERATION, self.choppy.rms(lane, count));
         card.set_one(MetricId::SECONDARY_RIDE_ACCELERATION, self.secondary.rms(lane, count));
         card.set_one(MetricId::WHEEL_HOP_ACCELERATION, self.hop.rms(lane, count));

@@ -22,6 +22,8 @@ pub struct RideSample<L, const C: usize> {
     pub pitch_rad: L,
     /// Pitch rate, rad/s.
     pub pitch_rate_rad_per_s: L,
+    /// Pitch acceleration, rad/s^2.
+    pub pitch_acceleration_rad_per_s2: L,
     /// Vertical acceleration at the seat, m/s^2.
     pub seat_acceleration_m_per_s2: L,
     /// Lateral acceleration of the manoeuvre, m/s^2, positive to the left.
@@ -66,6 +68,7 @@ impl<L: Lane, const C: usize> Default for RideSample<L, C> {
             roll_acceleration_rad_per_s2: L::zero(),
             pitch_rad: L::zero(),
             pitch_rate_rad_per_s: L::zero(),
+            pitch_acceleration_rad_per_s2: L::zero(),
             seat_acceleration_m_per_s2: L::zero(),
             lateral_acceleration_m_per_s2: L::zero(),
             longitudinal_acceleration_m_per_s2: L::zero(),

@@ -15,12 +15,16 @@ use washboard_sim::{Sample, Watch};
 /// Watched samples between two looks at the maps: levels and speeds move slowly, a hundred looks a second are plenty.
 const SAMPLES_BETWEEN_LOOKS: usize = 10;
 
+/// Height of the head above the seat point, m (common practice, no source).
+const HEAD_ABOVE_SEAT_M: f64 = 0.6;
+
 /// What makes runs alike enough for one block: what they measure, and from when.
 pub(crate) fn block_key(task: &Task<'_>) -> (usize, u64, u8, u64) {
     let (kind, start_s): (u8, f64) = match (&task.course.event.manoeuvre, &task.course.event.surface) {
         (Manoeuvre::LateralStep { start_s, .. }, _) => (1, *start_s),
         (Manoeuvre::LaneChange { start_s, .. }, _) => (2, *start_s),
         (Manoeuvre::Longitudinal { start_s, .. }, _) if ends_steady(task) => (3, *start_s),
+        (Manoeuvre::Longitudinal { .. }, _) => (5, 0.0),
         (_, Surface::CosineBump { .. } | Surface::Pothole { .. }) => (4, 0.0),
         _ => (0, 0.0),
     };
@@ -95,6 +99,19 @@ impl<const C: usize> Scores<C> {
             }
             _ => {}
         }
+        let track_m = 0.5 * (stage.study.vehicle.axles[0].track_m + stage.study.vehicle.axles[1].track_m);
+        options.track_m = track_m;
+        let loaded = |i: usize| &stage.study.loaded[task(i).load_case];
+        let seat_m = stage.study.vehicle.seat_m[2];
+        let above_axis = |i: usize| seat_m - (loaded(i).cg_height_m - loaded(i).roll_arm_m);
+        options.seat_above_roll_axis_m = Wide::from_fn(above_axis);
+        options.seat_above_cg_m = Wide::from_fn(|i| seat_m - loaded(i).cg_height_m);
+        options.head_above_roll_axis_m = Some(Wide::from_fn(|i| above_axis(i) + HEAD_ABOVE_SEAT_M));
+        options.lateral_start_s = match first.course.event.manoeuvre {
+            Manoeuvre::LateralStep { start_s, .. } | Manoeuvre::LaneChange { start_s, .. } => Some(start_s),
+            _ => None,
+        };
+        options.longitudinal = !first.input.longitudinal_m_per_s2.is_empty();
         options.lateral = !first.input.lateral_m_per_s2.is_empty();
         options.obstacle = matches!(first.course.event.surface, Surface::CosineBump { .. } | Surface::Pothole { .. });
         let calibrations: Vec<&Calibration> = tasks.iter().map(|t| t.calibration).collect();
@@ -150,6 +167,7 @@ fn ride_sample<L: Lane, const C: usize>(s: &Sample<'_, '_, L, C>, stops: bool) -
         roll_acceleration_rad_per_s2: s.acceleration.roll,
         pitch_rad: s.position.pitch,
         pitch_rate_rad_per_s: s.rate.pitch,
+        pitch_acceleration_rad_per_s2: s.acceleration.pitch,
         seat_acceleration_m_per_s2: s.plant.at_seat(s.acceleration),
         lateral_acceleration_m_per_s2: lateral,
         longitudinal_acceleration_m_per_s2: longitudinal,

@@ -22,6 +22,7 @@ fn motion(n: u32, k: f64) -> RideSample<f64, 4> {
         roll_acceleration_rad_per_s2: 0.9 * wave(2.0, 0.0),
         pitch_rad: 0.01 * wave(1.4, 0.0),
         pitch_rate_rad_per_s: 0.1 * wave(1.4, 1.6),
+        pitch_acceleration_rad_per_s2: 0.5 * wave(2.0, 0.3) + 0.4 * wave(11.0, 0.0),
         seat_acceleration_m_per_s2: 1.3 * wave(3.0, k),
         lateral_acceleration_m_per_s2: 4.0,
         longitudinal_acceleration_m_per_s2: 0.0,
@@ -55,6 +56,7 @@ fn side_by_side<const N: usize>(lanes: &[RideSample<f64, 4>; N]) -> RideSample<L
         roll_acceleration_rad_per_s2: pick(&|s| s.roll_acceleration_rad_per_s2),
         pitch_rad: pick(&|s| s.pitch_rad),
         pitch_rate_rad_per_s: pick(&|s| s.pitch_rate_rad_per_s),
+        pitch_acceleration_rad_per_s2: pick(&|s| s.pitch_acceleration_rad_per_s2),
         seat_acceleration_m_per_s2: pick(&|s| s.seat_acceleration_m_per_s2),
         lateral_acceleration_m_per_s2: pick(&|s| s.lateral_acceleration_m_per_s2),
         longitudinal_acceleration_m_per_s2: pick(&|s| s.longitudinal_acceleration_m_per_s2),
@@ -88,7 +90,12 @@ fn options<L: Lane>() -> RideOptions<L, 4> {
         pitch_step: Some(Step { steady_rad: L::splat(-0.009), start_s: 0.2 }),
         lateral: true,
         obstacle: true,
-        head_above_roll_axis_m: Some(0.8),
+        lateral_start_s: Some(0.2),
+        longitudinal: true,
+        track_m: 1.5,
+        seat_above_roll_axis_m: L::splat(0.5),
+        seat_above_cg_m: L::splat(-0.3),
+        head_above_roll_axis_m: Some(L::splat(0.8)),
         ..RideOptions::new(NAMES, STATIC_N.map(L::splat))
     }
 }
@@ -142,6 +149,20 @@ fn a_run_has_the_closed_forms_and_shares_sum_to_one() {
     // checks.json case 03: Wk at 3 Hz lies between its values at 2 and 4 Hz.
     let gain = one(MetricId::WEIGHTED_ACCELERATION) * SQRT_2 / 1.3;
     assert!((0.5314..0.9672).contains(&gain), "{gain}");
+    // checks.json case 03: Wd at 2 Hz; ISO 2631-1, 6.5: the total is the root of the sum of squares.
+    let lateral = 0.5 * 0.9 / SQRT_2 * 0.8902425636177467;
+    close(one(MetricId::WEIGHTED_LATERAL_ACCELERATION), lateral, 2e-3);
+    let longitudinal = one(MetricId::WEIGHTED_LONGITUDINAL_ACCELERATION);
+    let vertical = one(MetricId::WEIGHTED_ACCELERATION);
+    let sum = lateral * lateral + longitudinal * longitudinal + vertical * vertical;
+    close(one(MetricId::TOTAL_WEIGHTED_ACCELERATION), sum.sqrt(), 1e-3);
+    close(one(MetricId::LEFT_RIGHT_ACCELERATION_RMS), 1.5 * 0.9 / SQRT_2, 1e-9);
+    close(one(MetricId::LEFT_RIGHT_ACCELERATION_PEAK), 1.5 * 0.9, 1e-4);
+    // Angular accelerations in their bands: 2 Hz in the primary, 11 Hz in the secondary one.
+    close(one(MetricId::PRIMARY_ROLL_ACCELERATION), 0.9 / SQRT_2, 0.01);
+    close(one(MetricId::PRIMARY_PITCH_ACCELERATION), 0.5 / SQRT_2, 0.02);
+    close(one(MetricId::SECONDARY_PITCH_ACCELERATION), 0.4 / SQRT_2, 0.02);
+    close(one(MetricId::PITCH_ACCELERATION_RMS), (0.5 * (0.25 + 0.16f64)).sqrt(), 1e-3);
     // 1.1 Hz lies well inside the motion band (its 6 Hz share adds 0.1 %), 11 Hz in the wheel-hop band.
     close(one(MetricId::BODY_MOTION_RMS), 0.02 / SQRT_2, 0.01);
     close(one(MetricId::WHEEL_HOP_ACCELERATION), 0.7 / SQRT_2, 0.01);
@@ -178,6 +199,20 @@ fn force_steps_are_over_a_millisecond_at_any_rate() {
         let got = run.finish(0).worst(MetricId::FORCE_STEP_RMS).unwrap();
         assert!((got - want).abs() < 1e-9, "{rate} Hz: {got}");
     }
+}
+
+#[test]
+fn the_motion_sickness_dose_is_the_closed_form() {
+    // checks.json cases 03 and 04: Wf at 0.2 Hz 0.99201; dose = weighted r.m.s. times the root of the time (ISO 2631-1, D.1.1).
+    let mut run = RideMetrics::<f64, 1>::new(500.0, RideOptions::new(["front"], [4000.0])).unwrap();
+    for n in 0..100_000 {
+        let wave = (TAU * 0.2 * f64::from(n) / 500.0).sin();
+        let s = RideSample { seat_acceleration_m_per_s2: 2.0 * wave, ..RideSample::<f64, 1>::default() };
+        run.sample(&s, n >= 50_000);
+    }
+    let got = run.finish(0).worst(MetricId::MOTION_SICKNESS_DOSE).unwrap();
+    let want = SQRT_2 * 0.9920096022885491 * 100f64.sqrt();
+    assert!((got / want - 1.0).abs() < 1e-3, "{got} against {want}");
 }
 
 #[test]
