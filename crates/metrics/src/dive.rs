@@ -54,8 +54,10 @@ mod tests {
         for (acceleration, dive, lift) in [(-5.886, 0.0286125, 0.02248125), (3.0, 0.0, 0.0)] {
             let mut gathered = Dive::<f64>::default();
             for share in [0.2, 0.7, 1.0] {
-                let mut s = RideSample::<f64, 4>::default();
-                s.longitudinal_acceleration_m_per_s2 = acceleration;
+                let mut s = RideSample {
+                    longitudinal_acceleration_m_per_s2: acceleration,
+                    ..RideSample::<f64, 4>::default()
+                };
                 let transfer = 1798.5 * share;
                 for i in 0..4 {
                     s.corners[i].deflection_m =

@@ -1,89 +1,170 @@
 //! Figures of whole channels, as a logger leaves them.
 
-use crate::band::BandRms;
 use crate::vibration::Vibration;
-use washboard_signal::filter::{DesignError, Weighting, WeightingFilter};
+use washboard_signal::exact::{Record, band_pass_response};
+use washboard_signal::filter::{DesignError, Weighting};
 
-/// Figures of one channel, in the unit of the channel (the vibration dose in that times s^0.25).
+/// How long the weightings ring, s, to a millionth: those of 0.4 Hz, and Wf with its 0.0625 Hz.
+const RINGING_S: f64 = 8.0;
+const RINGING_WF_S: f64 = 50.0;
+/// Least sample rate of a channel that is weighted, Hz; Wf passes nothing above 1 Hz.
+pub const LEAST_RATE_HZ: f64 = 50.0;
+const LEAST_RATE_WF_HZ: f64 = 5.0;
+/// Up to this frequency the standard's bands reach, Hz: a channel of less than twice as many samples a second lacks some.
+pub const STANDARD_TO_HZ: f64 = 80.0;
+/// Weighted channels are looked at at least this often, Hz, so that no peak hides between samples.
+const FINE_RATE_HZ: f64 = 800.0;
+
+/// A channel of even samples, in its unit.
+pub struct Series<'a> {
+    samples: &'a [f64],
+    sample_rate_hz: f64,
+    mean: f64,
+}
+
+/// Figures of a channel as recorded, in its unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SeriesFigures {
-    /// r.m.s. value as recorded, about zero.
+    /// r.m.s. value about zero.
     pub rms: f64,
     /// Mean.
     pub mean: f64,
-    /// Largest magnitude as recorded.
+    /// r.m.s. value about the mean.
+    pub deviation: f64,
+    /// Largest magnitude.
     pub peak: f64,
-    /// Largest minus least value as recorded.
+    /// Largest minus least value.
     pub peak_to_peak: f64,
-    /// r.m.s. value after the weighting.
-    pub weighted_rms: f64,
-    /// Fourth root of the time integral of the fourth power, after the weighting.
+}
+
+/// Figures of a channel after a weighting, in its unit (the dose in that times s^0.25).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WeightedFigures {
+    /// r.m.s. value.
+    pub rms: f64,
+    /// Fourth root of the time integral of the fourth power.
     pub vibration_dose: f64,
-    /// Largest running r.m.s. value (exponential, 1 s, from zero), after the weighting.
+    /// Largest running r.m.s. value with the exponential window of 1 s that starts at zero (ISO 2631-1, 6.3.1).
     pub mtvv: f64,
-    /// Peak over r.m.s. value after the weighting; `None` for zeros.
+    /// Largest r.m.s. value of any second (ISO 2631-1, 6.3.1, the linear form); `None` for a record below 1 s.
+    pub mtvv_linear: Option<f64>,
+    /// Peak over r.m.s. value; `None` for zeros.
     pub crest_factor: Option<f64>,
 }
 
-/// Figures of a channel. Without a weighting the weighted figures are those of the channel as recorded. `None` for an
-/// empty channel.
-///
-/// The weighting filter starts at rest; a channel with an offset should have it taken off first where the weighting
-/// does not (all of them are high-pass, but the first seconds show the step).
-///
-/// # Errors
-/// If the weighting cannot be designed for the sample rate.
-pub fn figures(
-    samples: &[f64],
-    sample_rate_hz: f64,
-    weighting: Option<Weighting>,
-) -> Result<Option<SeriesFigures>, DesignError> {
-    let mut vibration = match weighting {
-        Some(weighting) => Vibration::new(weighting, sample_rate_hz)?,
-        None => Vibration::unweighted(sample_rate_hz),
-    };
-    if samples.is_empty() {
-        return Ok(None);
+impl<'a> Series<'a> {
+    /// A channel; `None` without samples.
+    pub fn new(samples: &'a [f64], sample_rate_hz: f64) -> Option<Self> {
+        let mean = samples.iter().sum::<f64>() / samples.len() as f64;
+        (!samples.is_empty()).then_some(Series { samples, sample_rate_hz, mean })
     }
-    for &x in samples {
-        vibration.sample(x, true);
+
+    /// Figures as recorded.
+    pub fn figures(&self) -> SeriesFigures {
+        let range = |(a, b): (f64, f64), &x: &f64| (a.min(x), b.max(x));
+        let (least, largest) = self.samples.iter().fold((f64::INFINITY, f64::NEG_INFINITY), range);
+        let about_mean = self.samples.iter().map(|x| (x - self.mean) * (x - self.mean)).sum::<f64>();
+        SeriesFigures {
+            rms: rms(self.samples),
+            mean: self.mean,
+            deviation: (about_mean / self.samples.len() as f64).sqrt(),
+            peak: largest.max(-least),
+            peak_to_peak: largest - least,
+        }
     }
-    let count = samples.len() as f64;
-    let (least, largest) = samples.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), &x| (a.min(x), b.max(x)));
-    Ok(Some(SeriesFigures {
-        rms: rms(samples),
-        mean: samples.iter().sum::<f64>() / count,
-        peak: largest.max(-least),
-        peak_to_peak: largest - least,
-        weighted_rms: vibration.rms(0, count),
-        vibration_dose: vibration.dose(0),
-        mtvv: vibration.running_maximum(0),
-        crest_factor: vibration.crest_factor(0, count),
-    }))
+
+    /// The channel after a weighting, its mean taken off first, and how many values stand for a sample.
+    ///
+    /// The weighting is the standard's analogue function itself ([`washboard_signal::exact`]), from rest.
+    ///
+    /// # Errors
+    /// If the sample rate is below 50 Hz (Wf: 5 Hz).
+    pub fn weighted(&self, weighting: Weighting) -> Result<(Vec<f64>, usize), DesignError> {
+        let (least, ringing_s) = match weighting {
+            Weighting::Wf => (LEAST_RATE_WF_HZ, RINGING_WF_S),
+            _ => (LEAST_RATE_HZ, RINGING_S),
+        };
+        self.check_rate(least)?;
+        let finer = (FINE_RATE_HZ / self.sample_rate_hz).ceil().max(1.0) as usize;
+        // Wf lets nothing through that could hide between samples.
+        let finer = if weighting == Weighting::Wf { 1 } else { finer.next_power_of_two() };
+        Ok((self.record(ringing_s).filtered(weighting.response(), finer), finer))
+    }
+
+    /// Figures after a weighting.
+    ///
+    /// # Errors
+    /// As [`Series::weighted`].
+    pub fn weighted_figures(&self, weighting: Weighting) -> Result<WeightedFigures, DesignError> {
+        let (values, finer) = self.weighted(weighting)?;
+        let rate = self.sample_rate_hz * finer as f64;
+        let mut vibration = Vibration::<f64>::unweighted(rate);
+        for &x in &values {
+            vibration.sample(x, true);
+        }
+        let count = values.len() as f64;
+        Ok(WeightedFigures {
+            rms: vibration.rms(0, count),
+            vibration_dose: vibration.dose(0),
+            mtvv: vibration.running_maximum(0),
+            mtvv_linear: largest_second(&values, rate),
+            crest_factor: vibration.crest_factor(0, count),
+        })
+    }
+
+    /// r.m.s. value in a band: the analogue Butterworth band-pass of order two, from rest, mean taken off first.
+    ///
+    /// # Errors
+    /// If the edges do not rise between zero and half the sample rate.
+    pub fn band_rms(&self, (low_hz, high_hz): (f64, f64)) -> Result<f64, DesignError> {
+        let nyquist = 0.5 * self.sample_rate_hz;
+        for value in [low_hz, high_hz] {
+            if !(0.0 < value && value < nyquist) {
+                return Err(DesignError::Edge { value, most: nyquist });
+            }
+        }
+        if low_hz >= high_hz {
+            return Err(DesignError::Order { low_hz, high_hz });
+        }
+        // The lower edge rings longest: exp(-pi/sqrt 2 f t) to a millionth.
+        let record = self.record(14.0 / (std::f64::consts::FRAC_1_SQRT_2 * std::f64::consts::TAU * low_hz));
+        Ok(rms(&record.filtered(|f| band_pass_response((low_hz, high_hz), f), 1)))
+    }
+
+    /// Samples a second, Hz.
+    pub fn sample_rate_hz(&self) -> f64 {
+        self.sample_rate_hz
+    }
+
+    fn record(&self, ringing_s: f64) -> Record {
+        let level: Vec<f64> = self.samples.iter().map(|x| x - self.mean).collect();
+        Record::new(&level, self.sample_rate_hz, ringing_s)
+    }
+
+    fn check_rate(&self, least: f64) -> Result<(), DesignError> {
+        let value = self.sample_rate_hz;
+        if value >= least { Ok(()) } else { Err(DesignError::SampleRate { value, least, most: f64::INFINITY }) }
+    }
+}
+
+/// Largest r.m.s. value of any second.
+fn largest_second(values: &[f64], sample_rate_hz: f64) -> Option<f64> {
+    let second = sample_rate_hz.round() as usize;
+    if second == 0 || values.len() < second {
+        return None;
+    }
+    let mut sum: f64 = values[..second].iter().map(|x| x * x).sum();
+    let mut largest = sum;
+    for (gone, come) in values.iter().zip(&values[second..]) {
+        sum += come * come - gone * gone;
+        largest = largest.max(sum);
+    }
+    Some((largest / second as f64).sqrt())
 }
 
 /// r.m.s. value about zero; zero for no samples.
 pub fn rms(samples: &[f64]) -> f64 {
     (samples.iter().map(|x| x * x).sum::<f64>() / samples.len().max(1) as f64).sqrt()
-}
-
-/// A channel after a weighting, from rest.
-///
-/// # Errors
-/// If the weighting cannot be designed for the sample rate.
-pub fn weighted(samples: &[f64], sample_rate_hz: f64, weighting: Weighting) -> Result<Vec<f64>, DesignError> {
-    let mut filter = WeightingFilter::new(weighting.design(sample_rate_hz)?);
-    Ok(samples.iter().map(|&x| filter.step(x)).collect())
-}
-
-/// r.m.s. value of a channel in a band (see [`crate::band`] for the filter).
-///
-/// # Errors
-/// If the edges do not rise between zero and half the sample rate.
-pub fn band_rms(samples: &[f64], sample_rate_hz: f64, edges_hz: (f64, f64)) -> Result<f64, DesignError> {
-    let mut band = BandRms::new(edges_hz, sample_rate_hz)?;
-    samples.iter().for_each(|&x| band.sample(x, true));
-    Ok(band.rms(0, samples.len().max(1) as f64))
 }
 
 /// Total of weighted r.m.s. values of several axes, each with its factor (ISO 2631-1, 6.5).
@@ -164,20 +245,24 @@ mod tests {
     #[test]
     fn figures_of_a_sine_are_those_of_the_standard() {
         // checks.json case 03 for the gain, 04 for the relations: r.m.s. = peak/sqrt 2, dose = 1.10668 rms T^(1/4).
-        let rate = 1000.0;
-        let x: Vec<f64> = (0..120_000).map(|n| 2.0 * (TAU * 8.0 * f64::from(n) / rate).sin()).collect();
-        let f = figures(&x, rate, Some(Weighting::Wk)).unwrap().unwrap();
-        let close = |got: f64, want: f64| assert!((got / want - 1.0).abs() < 1e-3, "{got} against {want}");
-        close(f.rms, std::f64::consts::SQRT_2);
-        close(f.peak_to_peak, 4.0);
-        let weighted_rms = std::f64::consts::SQRT_2 * 1.036366215626487;
-        close(f.weighted_rms, weighted_rms);
-        close(f.vibration_dose, 1.1066819197003217 * weighted_rms * 120f64.powf(0.25));
-        close(rms(&weighted(&x, rate, Weighting::Wk).unwrap()), weighted_rms);
-        let plain = figures(&x, rate, None).unwrap().unwrap();
-        assert_eq!(plain.rms, plain.weighted_rms);
-        close(plain.crest_factor.unwrap(), std::f64::consts::SQRT_2);
-        close(band_rms(&x, rate, (4.0, 16.0)).unwrap(), std::f64::consts::SQRT_2);
+        for rate in [100.0, 1000.0] {
+            let samples = |n: u32| 9.81 + 2.0 * (TAU * 8.0 * f64::from(n) / rate).sin();
+            let x: Vec<f64> = (0..(120.0 * rate) as u32).map(samples).collect();
+            let series = Series::new(&x, rate).unwrap();
+            let close =
+                |got: f64, want: f64| assert!((got / want - 1.0).abs() < 2e-3, "{rate} Hz: {got} against {want}");
+            let plain = series.figures();
+            close(plain.rms, (9.81f64 * 9.81 + 2.0).sqrt());
+            close(plain.mean, 9.81);
+            close(plain.deviation, std::f64::consts::SQRT_2);
+            close(plain.peak_to_peak, 4.0);
+            let f = series.weighted_figures(Weighting::Wk).unwrap();
+            let weighted_rms = std::f64::consts::SQRT_2 * 1.036366215626487;
+            close(f.rms, weighted_rms);
+            close(f.vibration_dose, 1.1066819197003217 * weighted_rms * 120f64.powf(0.25));
+            close(f.mtvv_linear.unwrap(), weighted_rms);
+            close(series.band_rms((4.0, 16.0)).unwrap(), std::f64::consts::SQRT_2);
+        }
     }
 
     #[test]
@@ -207,8 +292,13 @@ mod tests {
 
     #[test]
     fn an_empty_channel_and_an_impossible_rate_are_no_fault_of_the_program() {
-        assert_eq!(figures(&[], 1000.0, None), Ok(None));
-        assert!(figures(&[1.0], 100.0, Some(Weighting::Wk)).is_err());
-        assert!(band_rms(&[1.0], 20.0, (5.0, 25.0)).is_err());
+        assert!(Series::new(&[], 1000.0).is_none());
+        let slow = Series::new(&[1.0, 2.0], 20.0).unwrap();
+        assert!(matches!(slow.weighted_figures(Weighting::Wk), Err(DesignError::SampleRate { .. })));
+        assert!(slow.weighted_figures(Weighting::Wf).is_ok());
+        assert!(matches!(slow.band_rms((5.0, 25.0)), Err(DesignError::Edge { .. })));
+        assert!(matches!(slow.band_rms((5.0, 2.0)), Err(DesignError::Order { .. })));
+        let short = Series::new(&[1.0, -1.0, 1.0], 1000.0).unwrap();
+        assert_eq!(short.weighted_figures(Weighting::Wk).unwrap().mtvv_linear, None);
     }
 }

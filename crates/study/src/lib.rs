@@ -7,6 +7,7 @@ pub mod board;
 mod compare;
 mod convert;
 mod evaluate;
+mod log_figures;
 mod profiles;
 pub mod progress;
 mod response;
@@ -19,6 +20,7 @@ mod watch;
 
 pub use board::*;
 pub use compare::Comparison;
+pub use log_figures::{AxisTotal, ChannelBand, ChannelFigures, LogFigures, WeightedChannel, log_figures};
 pub use profiles::Profiles;
 pub use progress::{Cancelled, Progress};
 pub use response::{ResponseRequest, VELOCITY_AMPLITUDE_M_PER_S, default_frequencies};

@@ -53,6 +53,7 @@ fn each_crate_keeps_to_what_it_may_know() {
         ("metrics", vec!["washboard-sim", "washboard-car"]),
         ("control", vec!["washboard-car"]),
         ("road", vec!["washboard-car", "washboard-control"]),
+        ("log", vec!["washboard-sim", "washboard-study", "egui", "eframe"]),
         ("session", vec!["washboard-sim", "washboard-study"]),
         ("handover", vec!["washboard-sim", "washboard-study", "egui"]),
         ("study", vec!["egui", "eframe", "serde", "serde_json"]),

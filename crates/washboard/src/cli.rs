@@ -40,6 +40,8 @@ pub enum Verb {
     Export(Export),
     /// Read a handed-over set back and check its identity and content
     Verify(Verify),
+    /// r.m.s., weighted r.m.s., vibration dose and bands of a measured record
+    Analyse(Analyse),
     /// Roughness index, displacement density and class of a measured profile
     Road(Road),
     /// Validate a session
@@ -220,6 +222,57 @@ pub struct Verify {
     /// Session that the set must be equal to
     #[arg(long, value_name = "SESSION")]
     pub against: Option<PathBuf>,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// The frequency weightings of ISO 2631-1, and Wb.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+#[allow(missing_docs)]
+pub enum WeightingName {
+    #[value(name = "Wk")]
+    Wk,
+    #[value(name = "Wd")]
+    Wd,
+    #[value(name = "Wc")]
+    Wc,
+    #[value(name = "We")]
+    We,
+    #[value(name = "Wf")]
+    Wf,
+    #[value(name = "Wb")]
+    Wb,
+}
+
+impl WeightingName {
+    /// The standard's symbol.
+    pub fn name(self) -> &'static str {
+        match self {
+            WeightingName::Wk => "Wk",
+            WeightingName::Wd => "Wd",
+            WeightingName::Wc => "Wc",
+            WeightingName::We => "We",
+            WeightingName::Wf => "Wf",
+            WeightingName::Wb => "Wb",
+        }
+    }
+}
+
+/// `washboard analyse`
+#[derive(Debug, Args)]
+pub struct Analyse {
+    /// Record, CSV: time_s first, then channels with a unit in every header (seat_z_m_per_s2)
+    #[arg(value_name = "LOG.csv")]
+    pub log: PathBuf,
+    /// Channel by its full name, once each; default all
+    #[arg(long = "channel", value_name = "NAME")]
+    pub channels: Vec<String>,
+    /// Weighting of all accelerations; default Wd for x and y, We for rotations, Wk for the rest
+    #[arg(long, value_enum)]
+    pub weighting: Option<WeightingName>,
+    /// JSON instead of tables
+    #[arg(long)]
+    pub json: bool,
     #[command(flatten)]
     pub output: Output,
 }

@@ -11,6 +11,7 @@
 //! r.m.s., dose or maximum notices.
 
 use super::{Cascade, DesignError, Section};
+use realfft::num_complex::Complex64;
 use std::f64::consts::{FRAC_1_SQRT_2, PI, TAU};
 
 /// Least sample rate a weighting is designed for, Hz.
@@ -126,6 +127,17 @@ impl Weighting {
     pub fn gain(self, frequency_hz: f64) -> f64 {
         let (_, sections) = self.analogue();
         sections.iter().flatten().map(|s| s.squared_magnitude(frequency_hz).sqrt()).product()
+    }
+
+    /// Complex response of the standard's analogue function, for whole records ([`crate::exact`]).
+    pub fn response(self) -> impl Fn(f64) -> Complex64 {
+        let (_, sections) = self.analogue();
+        move |frequency_hz| {
+            let w = TAU * frequency_hz;
+            let one =
+                |s: &Analogue| Complex64::new(s.n0 - s.n2 * w * w, s.n1 * w) / Complex64::new(s.d0 - w * w, s.d1 * w);
+            sections.iter().flatten().map(one).product()
+        }
     }
 
     /// The digital filter for a sample rate.
@@ -325,6 +337,7 @@ mod tests {
         for (weighting, expected) in TABLE {
             for (f, want) in HZ.into_iter().zip(expected) {
                 let got = weighting.gain(f);
+                assert!((weighting.response()(f).norm() / want - 1.0).abs() < 1e-9, "{weighting:?} at {f} Hz");
                 assert!((got / want - 1.0).abs() < 1e-9, "{weighting:?} at {f} Hz: {got} against {want}");
             }
         }

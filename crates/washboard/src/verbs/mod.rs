@@ -1,5 +1,6 @@
 //! The headless verbs: each turns its arguments into text and a status.
 
+mod analyse;
 mod check;
 mod compare;
 mod convert;
@@ -38,6 +39,7 @@ pub fn run(verb: &Verb) -> Result<Outcome> {
         Verb::Compare(it) => compare::run(it),
         Verb::Export(it) => export::run(it),
         Verb::Verify(it) => verify::run(it),
+        Verb::Analyse(it) => analyse::run(it),
         Verb::Road(it) => road::run(it),
         Verb::Check(it) => check::run(it),
         Verb::Convert(it) => convert::run(it),

@@ -1,0 +1,50 @@
+//! Roughness index and density of profiles against an independent computation, at several spacings, even and uneven.
+//!
+//! tests/signals/profiles.json holds roads as sums of sines with their figures from scipy: Sayers' recursion with
+//! `scipy.linalg.expm`, and `scipy.signal.welch` with the bands of ISO 8608; the script lies beside it.
+
+#![allow(clippy::unwrap_used)] // a test fails by panicking
+
+use serde_json::Value;
+use std::f64::consts::TAU;
+use washboard_road::density::density;
+use washboard_road::roughness::roughness_index_m_per_km;
+
+fn numbers(value: &Value) -> Vec<f64> {
+    value.as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect()
+}
+
+#[test]
+fn figures_of_profiles_are_those_of_scipy() {
+    let cases: Vec<Value> = serde_json::from_str(include_str!("../../../tests/signals/profiles.json")).unwrap();
+    let mut compared = 0;
+    for case in &cases {
+        let (n, a) = (numbers(&case["wavenumbers_cycles_per_m"]), numbers(&case["amplitudes_m"]));
+        let p = numbers(&case["phases_rad"]);
+        let at = |x: f64| (0..n.len()).map(|k| a[k] * (TAU * n[k] * x + p[k]).sin()).sum::<f64>();
+        let length = case["length_m"].as_f64().unwrap();
+        for track in case["tracks"].as_array().unwrap() {
+            let number = |key: &str| track[key].as_f64();
+            let (step, jitter) = (number("step_m").unwrap(), number("jitter").unwrap());
+            let place = |i: usize| step * (i as f64 + jitter * (1.7 * i as f64).sin());
+            let x: Vec<f64> = (0..(length / step) as usize).map(place).collect();
+            let z: Vec<f64> = x.iter().map(|&x| at(x)).collect();
+            let what = format!("{} every {step} m, jitter {jitter}", case["name"]);
+            let want = number("roughness_index_m_per_km").unwrap();
+            let got = roughness_index_m_per_km(&x, &z).unwrap();
+            assert!((got / want - 1.0).abs() < 0.015, "{what}: roughness index {got} against {want}");
+            // Where the base is a whole number of steps, nothing is left to choice.
+            if jitter == 0.0 && [0.05, 0.125, 0.25, 0.3].contains(&step) {
+                assert!((got / want - 1.0).abs() < 1e-4, "{what}: roughness index {got} against {want}");
+            }
+            if let Some(want) = number("psd_at_n0_m3") {
+                let fit = density(&x, &z).unwrap().fit.unwrap();
+                let (level, waviness) = (fit.psd_at_n0_m3, fit.waviness);
+                assert!((level / want - 1.0).abs() < 1e-3, "{what}: {level} against {want}");
+                assert!((waviness - number("waviness").unwrap()).abs() < 1e-3, "{what}: waviness {waviness}");
+            }
+            compared += 1;
+        }
+    }
+    assert_eq!(compared, 27);
+}
