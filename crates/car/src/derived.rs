@@ -133,13 +133,15 @@ mod tests {
         let vehicle = car([20_000.0; 2]);
         let loaded = Loaded::new(&vehicle, &LoadCase::default());
         let f = natural_frequencies_hz(&vehicle, &loaded, Model::QuarterFront);
-        approx::assert_relative_eq!(f[0], 1.0825378399129073, max_relative = 1e-9);
-        approx::assert_relative_eq!(f[1], 11.699496764298964, max_relative = 1e-9);
+        let check =
+            |what, got, want| washboard_checks::relative(what, "checks 07: eigenvalues, closed forms", got, want, 1e-9);
+        check("quarter car, first mode, Hz", f[0], 1.0825378399129073);
+        check("quarter car, second mode, Hz", f[1], 11.699496764298964);
         let axle = AxleFigures::new(&vehicle, &loaded, 0, (0.0, 1.0));
-        approx::assert_relative_eq!(axle.ride_rate_n_per_m, 18518.51851851852, max_relative = 1e-12);
-        approx::assert_relative_eq!(axle.ride_frequency_hz, 1.0829122239356612, max_relative = 1e-12);
-        approx::assert_relative_eq!(axle.wheel_hop_hz, 11.695452018505144, max_relative = 1e-12);
-        approx::assert_relative_eq!(axle.damping_ratio_soft, 0.2651650429449553, max_relative = 1e-12);
+        check("ride rate, N/m", axle.ride_rate_n_per_m, 18518.51851851852);
+        check("ride frequency, Hz", axle.ride_frequency_hz, 1.0829122239356612);
+        check("wheel hop, Hz", axle.wheel_hop_hz, 11.695452018505144);
+        check("damping ratio", axle.damping_ratio_soft, 0.2651650429449553);
     }
 
     #[test]
@@ -157,7 +159,8 @@ mod tests {
         let plant = Plant::<f64, 4>::new(&vehicle, &loaded, Model::Full);
         let g = crate::vehicle::GRAVITY_M_PER_S2;
         let expected = 1280.0 * 0.365 / (28_650.0 - 1280.0 * g * 0.365);
-        approx::assert_relative_eq!(plant.roll_per_lateral, expected, max_relative = 1e-6);
+        let source = "checks 14: m h/(K - m g h) (Barton and Fieldhouse 2018), standard gravity";
+        washboard_checks::relative("roll gradient, rad/(m/s²)", source, plant.roll_per_lateral, expected, 1e-6);
         assert!((expected - 0.019412660644752965).abs() < 1e-5);
         // The steady load transfer a unit of lateral acceleration is m h_total / b over both axles together, plus gravity's
         // share through the roll angle.

@@ -142,14 +142,22 @@ mod tests {
             for steady in [0.076, -0.076] {
                 let f = run(second_order(zeta, omega, steady, 0.5), steady, 0.5, 10.0);
                 let got = f.overshoot_share.unwrap();
-                assert!((got - want).abs() < 1e-4, "zeta {zeta}: {got} against {want}");
+                let source = "checks 14: exp(-pi zeta/sqrt(1 - zeta^2))";
+                washboard_checks::absolute(format!("overshoot share at damping ratio {zeta}"), source, got, want, 1e-4);
                 assert!((f.peak_rad / (0.076 * (1.0 + want)) - 1.0).abs() < 1e-4);
             }
         }
         // Same case: peak roll at 0.4 g and damping ratio 0.3, in degrees.
         let steady = 0.019412660644752965 * 0.4 * 9.81;
         let f = run(second_order(0.3, omega, steady, 0.0), steady, 0.0, 10.0);
-        assert!((f.peak_rad.to_degrees() / 5.9895475700310445 - 1.0).abs() < 1e-4);
+        let got = f.peak_rad.to_degrees();
+        washboard_checks::relative(
+            "peak roll at 0.4 g, degrees",
+            "checks 14: closed form",
+            got,
+            5.9895475700310445,
+            1e-4,
+        );
     }
 
     #[test]

@@ -54,10 +54,8 @@ mod tests {
         for (acceleration, dive, lift) in [(-5.886, 0.0286125, 0.02248125), (3.0, 0.0, 0.0)] {
             let mut gathered = Dive::<f64>::default();
             for share in [0.2, 0.7, 1.0] {
-                let mut s = RideSample {
-                    longitudinal_acceleration_m_per_s2: acceleration,
-                    ..RideSample::<f64, 4>::default()
-                };
+                let mut s =
+                    RideSample { longitudinal_acceleration_m_per_s2: acceleration, ..RideSample::<f64, 4>::default() };
                 let transfer = 1798.5 * share;
                 for i in 0..4 {
                     s.corners[i].deflection_m =
@@ -66,7 +64,9 @@ mod tests {
                 gathered.sample(&s);
             }
             let got = gathered.dive_and_lift_m(0).unwrap();
-            assert!((got.0 - dive).abs() < 1e-9 && (got.1 - lift).abs() < 1e-9, "{got:?}");
+            let source = "checks 15: closed form after Gillespie 1992";
+            washboard_checks::absolute("dive, m", source, got.0, dive, 1e-9);
+            washboard_checks::absolute("lift, m", source, got.1, lift, 1e-9);
         }
         assert_eq!(Dive::<f64>::default().dive_and_lift_m(0), None);
     }

@@ -56,7 +56,7 @@ mod tests {
         }
         let got = shake.duration_s(0, 4.999).unwrap();
         let exact = 0.25 * 10f64.ln();
-        assert!((got - exact).abs() <= 0.001, "{got} against {exact}");
+        washboard_checks::absolute("after-shake of a decaying pulse, s", "closed form tau ln 10", got, exact, 0.001);
         assert_eq!(AfterShake::<f64>::default().duration_s(0, 1.0), None);
     }
 }

@@ -150,10 +150,23 @@ mod tests {
             let want = 2.0 * zeta / omega;
             let step = |t: f64| 4.0 * ((t - 0.5) / 0.15).clamp(0.0, 1.0);
             let got = roll(zeta, omega, 0.01, 8.0, step, Some(0.04)).unwrap();
-            assert!((got / want - 1.0).abs() < 0.01, "step, {zeta}: {got} against {want}");
+            let source = "closed form: roll damping over roll stiffness";
+            washboard_checks::relative(
+                format!("roll delay after a step, damping ratio {zeta}"),
+                source,
+                got,
+                want,
+                0.01,
+            );
             let sine = |t: f64| if (0.5..2.5).contains(&t) { 4.0 * (TAU * (t - 0.5) / 2.0).sin() } else { 0.0 };
             let got = roll(zeta, omega, 0.01, 8.0, sine, None).unwrap();
-            assert!((got / want - 1.0).abs() < 0.01, "there and back, {zeta}: {got} against {want}");
+            washboard_checks::relative(
+                format!("roll delay there and back, damping ratio {zeta}"),
+                source,
+                got,
+                want,
+                0.01,
+            );
         }
     }
 
@@ -175,7 +188,7 @@ mod tests {
                 phase.sample([0.3 * a.cos(), -0.3 * w * a.sin()], [0.1 * b.cos(), -0.1 * w * b.sin()]);
             }
             let got = phase.phase_rad(0).unwrap();
-            assert!((got - delta).abs() < 1e-6, "{got} against {delta}");
+            washboard_checks::absolute("phase of two sines, rad", "definition", got, delta, 1e-6);
         }
         assert_eq!(Phase::<f64>::default().phase_rad(0), None);
     }

@@ -249,30 +249,34 @@ mod tests {
             let samples = |n: u32| 9.81 + 2.0 * (TAU * 8.0 * f64::from(n) / rate).sin();
             let x: Vec<f64> = (0..(120.0 * rate) as u32).map(samples).collect();
             let series = Series::new(&x, rate).unwrap();
-            let close =
-                |got: f64, want: f64| assert!((got / want - 1.0).abs() < 2e-3, "{rate} Hz: {got} against {want}");
+            let close = |what: &str, got: f64, want: f64| {
+                let source = "checks 03 and 04: ISO 2631-1:1997, closed forms of a sine";
+                washboard_checks::relative(format!("{what} of a sine at {rate} Hz"), source, got, want, 2e-3);
+            };
             let plain = series.figures();
-            close(plain.rms, (9.81f64 * 9.81 + 2.0).sqrt());
-            close(plain.mean, 9.81);
-            close(plain.deviation, std::f64::consts::SQRT_2);
-            close(plain.peak_to_peak, 4.0);
+            close("r.m.s. with offset", plain.rms, (9.81f64 * 9.81 + 2.0).sqrt());
+            close("mean", plain.mean, 9.81);
+            close("r.m.s. about the mean", plain.deviation, std::f64::consts::SQRT_2);
+            close("peak to peak", plain.peak_to_peak, 4.0);
             let f = series.weighted_figures(Weighting::Wk).unwrap();
             let weighted_rms = std::f64::consts::SQRT_2 * 1.036366215626487;
-            close(f.rms, weighted_rms);
-            close(f.vibration_dose, 1.1066819197003217 * weighted_rms * 120f64.powf(0.25));
-            close(f.mtvv_linear.unwrap(), weighted_rms);
-            close(series.band_rms((4.0, 16.0)).unwrap(), std::f64::consts::SQRT_2);
+            close("weighted r.m.s.", f.rms, weighted_rms);
+            close("vibration dose", f.vibration_dose, 1.1066819197003217 * weighted_rms * 120f64.powf(0.25));
+            close("largest second", f.mtvv_linear.unwrap(), weighted_rms);
+            close("band 4 to 16 Hz", series.band_rms((4.0, 16.0)).unwrap(), std::f64::consts::SQRT_2);
         }
     }
 
     #[test]
     fn totals_and_doses_are_those_of_the_standard() {
         // checks.json case 04: ISO 2631-1:1997, 6.5, 8.2, D.1.1.
-        let close = |got: f64, want: f64| assert!((got / want - 1.0).abs() < 1e-9, "{got} against {want}");
-        close(total(&[(1.0, 0.5), (1.0, 0.3), (1.0, 0.8)]), 0.9899494936611666);
-        close(total(&[(1.4, 0.5), (1.4, 0.3), (1.0, 0.8)]), 1.142978564978364);
-        close(estimated_dose(std::f64::consts::SQRT_2, 60.0), 5.510371079543204);
-        close(motion_sickness_dose(std::f64::consts::SQRT_2, 60.0), 10.954451150103322);
+        let close = |what: &str, got: f64, want: f64| {
+            washboard_checks::relative(what, "checks 04: ISO 2631-1:1997, 6.5, 8.2, B.3, D.1.1", got, want, 1e-9);
+        };
+        close("total value, factors 1", total(&[(1.0, 0.5), (1.0, 0.3), (1.0, 0.8)]), 0.9899494936611666);
+        close("total value, factors 1.4, 1.4, 1", total(&[(1.4, 0.5), (1.4, 0.3), (1.0, 0.8)]), 1.142978564978364);
+        close("estimated vibration dose", estimated_dose(std::f64::consts::SQRT_2, 60.0), 5.510371079543204);
+        close("motion sickness dose", motion_sickness_dose(std::f64::consts::SQRT_2, 60.0), 10.954451150103322);
         assert_eq!(reactions(0.2).collect::<Vec<_>>(), ["not uncomfortable"]);
         assert_eq!(reactions(0.9).collect::<Vec<_>>(), ["fairly uncomfortable", "uncomfortable"]);
         assert_eq!(reactions(3.0).collect::<Vec<_>>(), ["extremely uncomfortable"]);

@@ -168,6 +168,8 @@ mod tests {
         ),
     ];
 
+    const PRINTED: &str = "checks 05: published tables (Sayers et al. 1986, ASTM E1926)";
+
     #[test]
     fn steps_are_those_of_the_published_tables() {
         for (step_m, transition, input) in PUBLISHED {
@@ -175,11 +177,18 @@ mod tests {
             for row in 0..4 {
                 for column in 0..4 {
                     let (got, want) = (step.transition[(row, column)], transition[4 * row + column]);
-                    assert!((got - want).abs() <= 1e-6 * want.abs().max(1.0), "{step_m} m: {got} against {want}");
+                    let what = format!("roughness index, transition {row}, {column} over {step_m} m");
+                    washboard_checks::relative_to(what, PRINTED, got, want, want.abs().max(1.0), 1e-6);
                 }
                 let (got, want) = (step.input[row], input[row]);
                 let bound = if row == 0 { 1e-3 } else { 1e-6 };
-                assert!((got / want - 1.0).abs() <= bound, "{step_m} m, input {row}: {got} against {want}");
+                washboard_checks::relative(
+                    format!("roughness index, input {row} over {step_m} m"),
+                    PRINTED,
+                    got,
+                    want,
+                    bound,
+                );
             }
         }
     }
@@ -197,14 +206,16 @@ mod tests {
             for step_m in [0.01, 0.05] {
                 let (x, z) = sine(wavelength_m, step_m, 3000.0);
                 let got = roughness_index_m_per_km(&x, &z).unwrap();
-                assert!((got / want - 1.0).abs() < 0.002, "{wavelength_m} m at {step_m} m: {got} against {want}");
+                let what = format!("roughness index of a 1 mm sine of {wavelength_m} m every {step_m} m, m/km");
+                washboard_checks::relative(what, "checks 06: frequency response", got, want, 0.002);
             }
         }
         // Without it.
         for (wavelength_m, want) in [(15.0, 0.4072828728397873), (2.5, 2.618422240426648)] {
             let (x, z) = sine(wavelength_m, 0.01, 3000.0);
             let got = index(&x, &z, None).unwrap();
-            assert!((got / want - 1.0).abs() < 0.002, "{wavelength_m} m: {got} against {want}");
+            let what = format!("the same without moving average, {wavelength_m} m");
+            washboard_checks::relative(what, "checks 06: frequency response", got, want, 0.002);
         }
     }
 
@@ -215,7 +226,8 @@ mod tests {
         let x: Vec<f64> = (0..=60).map(|i| 0.25 * f64::from(i)).collect();
         let z: Vec<f64> = x.iter().map(|x| 0.006 * (1.0 - (x - 3.0).abs()).max(0.0)).collect();
         let got = index(&x, &z, None).unwrap();
-        assert!((got / 1.3504548494043942 - 1.0).abs() < 1e-6, "{got}");
+        let source = "checks 06: recursion of Sayers 1995";
+        washboard_checks::relative("roughness index of a triangle, m/km", source, got, 1.3504548494043942, 1e-6);
     }
 
     #[test]

@@ -22,7 +22,9 @@ fn rms_is_the_closed_form_of_the_density() {
             to_cycles_per_m,
             ramp_m: 0.0,
         };
-        assert_relative_eq!(road.variance_m2().sqrt(), rms_m, max_relative = 1e-9);
+        let what = format!("r.m.s. height of class {}, m", CLASS_LETTERS[class]);
+        let source = "checks 01: integral of the ISO 8608 density";
+        washboard_checks::relative(what, source, road.variance_m2().sqrt(), rms_m, 1e-9);
         let input = one_period(road, Tracks::Two, 32.0);
         for wheel in &input.wheels[0] {
             assert_relative_eq!(mean_square(&wheel.height_m).sqrt(), rms_m, max_relative = 1e-4);
@@ -85,7 +87,8 @@ fn velocity_spectrum_over_time_is_flat_and_of_the_class() {
     }
     let mean = density[bins.clone()].iter().sum::<f64>() / bins.len() as f64;
     // 500 bins, of which Hann's width leaves two thirds independent: 0.3 %.
-    assert_relative_eq!(mean, expected, max_relative = 0.01);
+    let source = "checks 01: 4 pi^2 n0^2 G v";
+    washboard_checks::relative("velocity density of class C at 20 m/s, (m/s)²/Hz", source, mean, expected, 0.01);
 }
 
 #[test]

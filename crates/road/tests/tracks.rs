@@ -36,7 +36,9 @@ fn cross_spectrum_over_direct_spectrum_is_that_of_an_isotropic_surface() {
         // Each component is gamma in phase and sqrt(1 - gamma^2) in quadrature of either sign.
         let deviation = ((1.0 - gamma * gamma) / left).sqrt();
         assert_relative_eq!(right / left, 1.0, max_relative = 1e-6);
-        assert!((cross.re / left - gamma).abs() < 0.003, "{cycles_per_m}: {} for {gamma}", cross.re / left);
+        let source = "checks 02: X K1(X) (Kamash and Robson 1978)";
+        let what = format!("coherence of two tracks at {cycles_per_m} cycles/m");
+        washboard_checks::absolute(what, source, cross.re / left, gamma, 0.003);
         assert!((cross.im / left).abs() < 5.0 * deviation, "{cycles_per_m}: {}", cross.im / left);
         assert!(((cross / left).norm() - gamma).abs() < 0.01 + 5.0 * deviation);
     }
@@ -98,8 +100,9 @@ fn the_wheelbase_filters_bounce_and_pitch() {
         [half(1.0), half(-1.0)].map(|motion| (2.0 * mean_square(&motion)).sqrt())
     };
     let [bounce, pitch] = gains(2.0);
-    assert_relative_eq!(bounce, 0.6613118653236519, max_relative = 1e-9);
-    assert_relative_eq!(pitch, 0.7501110696304595, max_relative = 1e-9);
+    let source = "checks 02: cosine and sine of half the wheelbase's phase";
+    washboard_checks::relative("bounce at 2 Hz, 20 m/s", source, bounce, 0.6613118653236519, 1e-9);
+    washboard_checks::relative("pitch at 2 Hz, 20 m/s", source, pitch, 0.7501110696304595, 1e-9);
     assert!(gains(3.7037037037037033)[0] < 1e-9, "bounce null");
     assert!(gains(7.4074074074074066)[1] < 1e-9, "pitch null");
 }

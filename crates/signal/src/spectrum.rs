@@ -30,6 +30,19 @@ pub enum SpectrumError {
     Lengths(usize, usize),
 }
 
+/// A transfer function estimated from two records: cross density over the density of the input.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Transfer {
+    /// Frequency of each bin, Hz.
+    pub frequencies_hz: Vec<f64>,
+    /// Complex gain, output over input.
+    pub gain: Vec<Complex64>,
+    /// Share of the output's power that follows from the input, 0 to 1. Of one segment alone it is always 1.
+    pub coherence: Vec<f64>,
+    /// Segments behind the estimate.
+    pub segments: usize,
+}
+
 /// A planned spectrum: window, transform and buffers for one segment length and rate.
 pub struct Welch {
     sample_rate_hz: f64,
@@ -124,6 +137,26 @@ impl Welch {
         sum.iter_mut().for_each(|s| *s *= scale);
         self.once(&mut sum);
         Ok(sum)
+    }
+
+    /// Estimated transfer function from one channel to another, with its coherence.
+    ///
+    /// # Errors
+    /// If the channels differ in length or are shorter than one segment.
+    pub fn transfer(&mut self, from: &[f64], to: &[f64]) -> Result<Transfer, SpectrumError> {
+        let cross = self.csd(from, to)?;
+        let (input, output) = (self.psd(from)?, self.psd(to)?);
+        let bins = || cross.iter().zip(input.iter().zip(&output));
+        let gain = |(c, (x, _)): (&Complex64, (&f64, &f64))| if *x > 0.0 { c / *x } else { Complex64::ZERO };
+        let coherence = |(c, (x, y)): (&Complex64, (&f64, &f64))| {
+            if x * y > 0.0 { (c.norm_sqr() / (x * y)).min(1.0) } else { 0.0 }
+        };
+        Ok(Transfer {
+            frequencies_hz: self.frequencies_hz(),
+            gain: bins().map(gain).collect(),
+            coherence: bins().map(coherence).collect(),
+            segments: self.starts(from.len()).len(),
+        })
     }
 
     fn check(&self, samples: usize) -> Result<(), SpectrumError> {
@@ -223,6 +256,32 @@ mod tests {
         assert!((xy[bin].norm() / xx[bin] - 3.0).abs() < 0.03);
         let angle = (xy[bin] * Complex64::cis(std::f64::consts::TAU * f[bin] * 0.004)).arg();
         assert!(angle.abs() < 0.02, "{angle}");
+    }
+
+    #[test]
+    fn coherence_is_the_share_that_follows_from_the_input() {
+        // Closed form: y = 2 x + noise of equal power a hertz as x has the coherence 4/(4 + 1), the gain 2.
+        let noise = |seed: u64| {
+            let mut state = seed;
+            (0..200_000)
+                .map(|_| {
+                    state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+                    (state >> 11) as f64 / (1_u64 << 53) as f64 - 0.5
+                })
+                .collect::<Vec<f64>>()
+        };
+        let (x, n) = (noise(1), noise(0x9e37_79b9));
+        let y: Vec<f64> = x.iter().zip(&n).map(|(x, n)| 2.0 * x + n).collect();
+        let mut plan = Welch::new(256, 100.0).unwrap();
+        let found = plan.transfer(&x, &y).unwrap();
+        let inner = 2..found.gain.len() - 2;
+        let mean = |values: &[f64]| values[inner.clone()].iter().sum::<f64>() / (inner.end - inner.start) as f64;
+        let magnitude: Vec<f64> = found.gain.iter().map(|g| g.norm()).collect();
+        assert!((mean(&found.coherence) - 0.8).abs() < 0.01, "{}", mean(&found.coherence));
+        assert!((mean(&magnitude) - 2.0).abs() < 0.01);
+        assert!(found.segments > 1000);
+        let sure = plan.transfer(&x, &x.iter().map(|x| 3.0 * x).collect::<Vec<_>>()).unwrap();
+        assert!(sure.coherence[2..].iter().all(|c| (c - 1.0).abs() < 1e-9));
     }
 
     #[test]

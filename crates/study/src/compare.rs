@@ -14,7 +14,7 @@ pub struct Comparison {
 }
 
 /// Seeds lie this far apart, so that the roads of one event do not become those of another.
-const SEED_STEP: u64 = 7919;
+pub(crate) const SEED_STEP: u64 = 7919;
 
 /// 0.975 quantiles of Student's t for 1 to 30 degrees of freedom (table in any handbook of statistics; from memory,
 /// checked against scipy.stats.t.ppf).
@@ -120,12 +120,12 @@ impl Study {
     }
 }
 
-fn mean(values: &[f64]) -> f64 {
+pub(crate) fn mean(values: &[f64]) -> f64 {
     values.iter().sum::<f64>() / values.len() as f64
 }
 
 /// Half width of the 95 % interval of the mean.
-fn half_width(values: &[f64]) -> f64 {
+pub(crate) fn half_width(values: &[f64]) -> f64 {
     let n = values.len();
     let m = mean(values);
     let variance = values.iter().map(|v| (v - m).powi(2)).sum::<f64>() / (n - 1) as f64;

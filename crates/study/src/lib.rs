@@ -7,6 +7,7 @@ pub mod board;
 mod compare;
 mod convert;
 mod evaluate;
+mod intervals;
 mod log_figures;
 mod profiles;
 pub mod progress;
@@ -20,6 +21,7 @@ mod watch;
 
 pub use board::*;
 pub use compare::Comparison;
+pub use intervals::Interval;
 pub use log_figures::{AxisTotal, ChannelBand, ChannelFigures, LogFigures, WeightedChannel, log_figures};
 pub use profiles::Profiles;
 pub use progress::{Cancelled, Progress};

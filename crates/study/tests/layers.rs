@@ -69,6 +69,14 @@ fn each_crate_keeps_to_what_it_may_know() {
 }
 
 #[test]
+fn checks_know_no_other_crate_and_only_tests_know_them() {
+    assert!(dependencies("checks").is_empty());
+    for name in crates() {
+        assert!(!dependencies(&name).contains("washboard-checks"), "{name} depends on the checks");
+    }
+}
+
+#[test]
 fn the_guides_crate_table_is_the_folder() {
     let guide = std::fs::read_to_string(top().join("DEVELOPERS.md")).unwrap();
     let table = guide.split("## Map of the crates").nth(1).unwrap().split("\n##").next().unwrap();

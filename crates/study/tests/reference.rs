@@ -75,6 +75,15 @@ fn every_run_of_the_independent_simulator_is_met() {
             for (e, g) in expected.iter().zip(&got) {
                 let off = (e - g).abs() / scale;
                 let bound = 0.002 + 3.0 * sensitivity;
+                let what = format!("{}: {name}", text("name"));
+                washboard_checks::relative_to(
+                    what,
+                    "independent simulator (scipy.integrate.solve_ivp)",
+                    *g,
+                    *e,
+                    scale,
+                    5.0 * bound,
+                );
                 worst.push((
                     off / bound,
                     format!("{}: {name} expected {e}, got {g} ({:.3} %)", text("name"), 100.0 * off),

@@ -107,6 +107,9 @@ pub struct Evaluate {
     /// Load case by name, once each; default all
     #[arg(long = "load-case", value_name = "NAME")]
     pub load_cases: Vec<String>,
+    /// Draw each random road this often and add the mean and 95 % interval of its figures
+    #[arg(long, value_name = "N", allow_negative_numbers = true, value_parser = clap::value_parser!(u32).range(2..=1000))]
+    pub seeds: Option<u32>,
     /// JSON instead of tables
     #[arg(long)]
     pub json: bool,

@@ -338,7 +338,8 @@ mod tests {
             for (f, want) in HZ.into_iter().zip(expected) {
                 let got = weighting.gain(f);
                 assert!((weighting.response()(f).norm() / want - 1.0).abs() < 1e-9, "{weighting:?} at {f} Hz");
-                assert!((got / want - 1.0).abs() < 1e-9, "{weighting:?} at {f} Hz: {got} against {want}");
+                let source = "checks 03: ISO 2631-1:1997 Annex A, ISO 8041";
+                washboard_checks::relative(format!("{weighting:?} at {f} Hz"), source, got, want, 1e-9);
             }
         }
         for (f, want) in WF_HZ.into_iter().zip(WF) {
@@ -358,7 +359,9 @@ mod tests {
             (Weighting::We, 0.06287, 5e-6),
             (Weighting::Wk, 0.7718, 5e-5),
         ] {
-            assert!((weighting.gain(reference) - want).abs() <= half_digit, "{weighting:?}");
+            let source = "ISO 8041, read second-hand; Wk from memory";
+            let what = format!("{weighting:?} at 100 rad/s");
+            washboard_checks::absolute(what, source, weighting.gain(reference), want, half_digit);
         }
     }
 
@@ -423,7 +426,8 @@ mod tests {
             let plain = plain.sqrt();
             assert!((plain / 1.2503371279666007 - 1.0).abs() < 1e-5, "{plain}");
             let got = weighted.sqrt();
-            assert!((got / want - 1.0).abs() < 1e-4, "{weighting:?}: {got} against {want}");
+            let what = format!("{weighting:?}-weighted acceleration of a quarter car on class C, m/s²");
+            washboard_checks::relative(what, "checks 11: quadrature", got, want, 1e-4);
         }
     }
 

@@ -13,14 +13,19 @@ pub fn run(args: &cli::Evaluate) -> Result<Outcome> {
     let (modes, events, load_cases) = (borrowed(&args.modes), borrowed(&args.events), borrowed(&args.load_cases));
     let selection = study.selection(args.model.into(), &modes, &events, &load_cases)?;
     let evaluation = with_bar(|progress| study.evaluate(&selection, progress))?;
+    let seeds = args.seeds.map_or(0, |n| n as usize);
+    let intervals = with_bar(|progress| study.intervals(&selection, seeds, progress))?;
     let text = if args.json {
         let mut object = Map::new();
         object.insert("session".into(), json!(compiled.session.title));
         object.insert("model".into(), json!(selection.model.name()));
         figures::put_evaluation(&mut object, study, &evaluation);
+        if args.seeds.is_some() {
+            object.insert("intervals".into(), figures::intervals(study, &intervals));
+        }
         format!("{:#}\n", Value::Object(object))
     } else {
-        figures::tables(study, &evaluation)
+        figures::tables(study, &evaluation) + &figures::interval_table(study, &intervals)
     };
     sink::deliver(&text, args.output.out.as_deref())?;
     Ok(if figures::all_kept(&evaluation) { Outcome::Done } else { Outcome::DoesNotHold })

@@ -3,7 +3,7 @@
 use crate::table::{Table, number};
 use serde_json::{Map, Value as Json, json};
 use washboard_metrics::{MetricId, Scorecard, Value};
-use washboard_study::{Evaluation, FenceState, Overall, RunFigures, Study};
+use washboard_study::{Evaluation, FenceState, Interval, Overall, RunFigures, Study};
 
 /// Metrics of one card: a number each, or an object keyed by corner; what does not apply is absent.
 pub fn card(card: &Scorecard) -> Json {
@@ -51,6 +51,46 @@ pub fn put_evaluation(object: &mut Map<String, Json>, study: &Study, evaluation:
     object.insert("results".into(), evaluation.runs.iter().map(result).collect());
     object.insert("overall".into(), evaluation.overall.iter().map(overall).collect());
     object.insert("fences".into(), evaluation.fences.iter().map(fence).collect());
+}
+
+/// Means over several draws of each random road, with the half width of their 95 % interval.
+pub fn intervals(study: &Study, intervals: &[Interval]) -> Json {
+    let (modes, events, load_cases) = (study.mode_names(), study.event_names(), study.load_case_names());
+    let one = |i: &Interval| {
+        json!({
+            "mode": modes[i.mode],
+            "event": events[i.event],
+            "load_case": load_cases[i.load_case],
+            "metric": i.metric.name(),
+            "mean": i.mean,
+            "half_width": i.half_width,
+            "draws": i.draws,
+        })
+    };
+    intervals.iter().map(one).collect()
+}
+
+/// The same as text; empty where there are none.
+pub fn interval_table(study: &Study, intervals: &[Interval]) -> String {
+    if intervals.is_empty() {
+        return String::new();
+    }
+    let (modes, events, load_cases) = (study.mode_names(), study.event_names(), study.load_case_names());
+    let mut table = Table::new(5, ["metric", "unit", "mode", "event", "load case", "mean", "± 95 %", "draws"]);
+    for i in intervals {
+        let metric = i.metric.metric();
+        table.row([
+            metric.label,
+            metric.unit,
+            modes[i.mode],
+            events[i.event],
+            load_cases[i.load_case],
+            &number(i.mean),
+            &number(i.half_width),
+            &i.draws.to_string(),
+        ]);
+    }
+    format!("\nmeans over several draws of each random road (of several corners their mean)\n{}", table.render())
 }
 
 /// True while no fence is crossed.
