@@ -267,7 +267,25 @@ def axes_and_signs():
     return session
 
 
+def sensors():
+    """The controller estimates its states: wheel accelerometers in front, late and stepped readings, odd places."""
+    session = car()
+    session["title"] = "Reference: states estimated from sensors"
+    session["controller"] = dict(CONTROLLER, states={"Estimated": {
+        "body_sensors": [{"x_m": 1.3, "y_m": 0.62}, {"x_m": 1.05, "y_m": -0.55}, {"x_m": -1.4, "y_m": 0.15}],
+        "wheel_accelerometers": "Front",
+        "body_leak_hz": 0.15, "height_share": 0.5, "height_low_pass_hz": 35.0, "wheel_leak_hz": 0.7,
+        "body_accelerometer": {"delay_s": 0.002, "range_m_per_s2": 12.0},
+        "height_sensor": {"delay_s": 0.001, "range_m": 0.07},
+        "wheel_accelerometer": {"delay_s": 0.003, "range_m_per_s2": 150.0},
+    }})
+    session["modes"] = session["modes"][:4]
+    session["events"] = [e for e in EVENTS if e["name"] in ("bump", "bump left", "lateral step", "braking", "pothole right")]
+    return session
+
+
 SESSION_BUILDERS = {
+    "sensors": sensors,
     "car": car, "high-soft": high_soft, "slow-control": slow_control, "linear": linear, "ideal": ideal, "axes-and-signs": axes_and_signs,
 }
 
@@ -351,6 +369,18 @@ def cases():
         runs.append(("ideal", "quarter-front", name, "sine 2 Hz", None))
     for name, what in (("heave", "bump left"), ("wheel", "bump left"), ("base", "bump left"), ("roll", "lateral step"), ("pitch", "braking"), ("floor", "lateral step")):
         runs.append(("axes-and-signs", "full", f"only {name}", what, None))
+    for model, law, what, load_case in (
+        ("quarter-front", "continuous", "bump", None),
+        ("quarter-rear", "continuous", "bump", "full"),
+        ("pitch", "continuous", "braking", None),
+        ("roll-front", "continuous", "lateral step", None),
+        ("roll-rear", "mixed", "bump left", None),
+        ("full", "continuous", "bump left", None),
+        ("full", "continuous", "lateral step", "one side"),
+        ("full", "on/off", "pothole right", None),
+        ("full", "acceleration", "bump left", "full"),
+    ):
+        runs.append(("sensors", model, law, what, load_case))
     return runs
 
 
@@ -438,6 +468,7 @@ def main():
     parser = argparse.ArgumentParser(description="Writes the reference sessions and trajectories.")
     parser.add_argument("--sessions", action="store_true", help="only the session documents")
     parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--new", action="store_true", help="only runs that trajectories.json does not hold yet")
     parser.add_argument("--only", help="runs whose name contains this, to the screen")
     args = parser.parse_args()
     os.makedirs(SESSIONS, exist_ok=True)
@@ -455,11 +486,19 @@ def main():
             if args.only in " / ".join(x for x in run if x):
                 print(json.dumps(one_case(run)["figures"], indent=1))
         return
+    known = {}
+    if args.new:
+        with open(os.path.join(HERE, "trajectories.json")) as file:
+            known = {case["name"]: case for case in json.load(file)["cases"]}
+    name_of = lambda run: " / ".join(x for x in run if x)
+    wanted = [run for run in runs if name_of(run) not in known]
     if args.jobs > 1:
         with multiprocessing.Pool(args.jobs) as pool:
-            results = pool.map(one_case, runs, chunksize=1)
+            made = pool.map(one_case, wanted, chunksize=1)
     else:
-        results = [one_case(run) for run in runs]
+        made = [one_case(run) for run in wanted]
+    known |= {case["name"]: case for case in made}
+    results = [known[name_of(run)] for run in runs]
     document = {
         "about": "Runs of reference.py. Channels are sampled every sample_step_s from t = 0 and show what stands just before the "
         "command of that instant acts; figures are taken at 1 kHz over the whole run. Meanings and tolerances: README.md.",

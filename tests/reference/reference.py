@@ -517,6 +517,105 @@ class Plant:
 # --------------------------------------------------------------------------------------------------- the controller
 
 
+class Readings:
+    """One kind of sensor, several of them: limited, stepped, late. Noise is left out here; a reference has none."""
+
+    def __init__(self, settings, unit, dt, count):
+        self.range, self.step = settings.get(f"range_{unit}"), settings.get(f"resolution_{unit}", 0.0)
+        assert not settings.get(f"noise_rms_{unit}", 0.0), "noise is not covered here"
+        late = math.floor(settings.get("delay_s", 0.0) / dt + 0.5)
+        self.waiting = [[0.0] * count for _ in range(late)]
+
+    def read(self, truth):
+        now = []
+        for x in truth:
+            if self.range is not None:
+                x = min(self.range, max(-self.range, x))
+            if self.step > 0.0:
+                x = self.step * math.floor(x / self.step + 0.5)
+            now.append(x)
+        self.waiting.append(now)
+        return self.waiting.pop(0)
+
+
+class Estimator:
+    """What a controller with three body accelerometers, ride-height sensors and perhaps wheel accelerometers believes.
+
+    Body: solve the three accelerations for heave, roll, pitch about the described centre of gravity; then the filter
+    q' = q" + w (s u - q'), trapezoidal in its input and exact in its decay. Ride height: one-pole low-pass, difference
+    quotient. Wheel: the body filter on its own accelerometer (s = 0), or body rate minus height rate.
+    """
+
+    def __init__(self, session, plant, dt):
+        e = session["controller"]["states"]["Estimated"]
+        default = [{"x_m": 1.0, "y_m": 0.5}, {"x_m": 1.0, "y_m": -0.5}, {"x_m": -1.0, "y_m": 0.0}]
+        self.places = [(p["x_m"], p["y_m"]) for p in e.get("body_sensors", default)]
+        self.solve = np.linalg.inv(np.array([[1.0, y, -x] for x, y in self.places]))
+        self.dt, self.plant = dt, plant
+        v, car = session["vehicle"], plant.car
+        described = []
+        for i in range(plant.n):
+            a = v["cg_to_front_axle_m"] - (v["wheelbase_m"] if plant.rear[i] else 0.0)
+            b = plant.axle[i]["track_m"] / 2 * (1 if plant.side[i] == "left" else -1)
+            described.append((a if plant.pitch_index is not None else 0.0, b if plant.roll_index is not None else 0.0))
+        self.arms = described
+        # From the load case's centre of gravity to a point given from the described one.
+        self.shift = (v["cg_to_front_axle_m"] - car.to_front, v["front"]["track_m"] / 2 - car.y[0])
+        rows = np.array([[1.0, y, -x] for x, y in described])
+        self.fit = np.linalg.pinv(rows, rcond=1e-10)
+        fitted = e.get("wheel_accelerometers", "None")
+        self.fitted = [fitted == "Both" or fitted == ("Rear" if r else "Front") for r in plant.rear]
+        self.w = 2 * math.pi * e.get("body_leak_hz", 0.1)
+        self.share = e.get("height_share", 0.0)
+        self.low = math.exp(-2 * math.pi * e.get("height_low_pass_hz", 40.0) * dt)
+        self.ww = 2 * math.pi * e.get("wheel_leak_hz", 0.5)
+        self.body_in = Readings(e.get("body_accelerometer", {}), "m_per_s2", dt, 3)
+        self.height_in = Readings(e.get("height_sensor", {}), "m", dt, plant.n)
+        self.wheel_in = Readings(e.get("wheel_accelerometer", {}), "m_per_s2", dt, plant.n)
+        self.q, self.p = np.zeros(3), np.zeros(3)
+        self.height = [0.0] * plant.n
+        self.wheel, self.b = [0.0] * plant.n, [0.0] * plant.n
+
+    def _leaky(self, w, value, before, now):
+        d = math.exp(-w * self.dt)
+        gain = (1 - d) / w if w > 0 else self.dt
+        return d * value + gain * 0.5 * (before + now)
+
+    def look(self, body_acceleration, deflection, wheel_acceleration):
+        p = self.plant
+        roll = body_acceleration[p.roll_index] if p.roll_index is not None else 0.0
+        pitch = body_acceleration[p.pitch_index] if p.pitch_index is not None else 0.0
+        sx = self.shift[0] if p.pitch_index is not None else 0.0
+        sy = self.shift[1] if p.roll_index is not None else 0.0
+        a = self.body_in.read([body_acceleration[0] + (y - sy) * roll - (x - sx) * pitch for x, y in self.places])
+        acceleration = self.solve @ np.array(a)
+        heights = self.height_in.read([e + o for e, o in zip(deflection, p.offset)])
+        v = []
+        for i, h in enumerate(heights):
+            low = h + (self.height[i] - h) * self.low
+            v.append((low - self.height[i]) / self.dt)
+            self.height[i] = low
+        pull = acceleration + self.w * self.share * (self.fit @ np.array(v))
+        self.q = np.array([self._leaky(self.w, self.q[k], self.p[k], pull[k]) for k in range(3)])
+        self.p = pull
+        readings = self.wheel_in.read(wheel_acceleration)
+        seen = {"heave": self.q[0], "roll": [], "pitch": [], "w_dot": [], "v": v, "wheel": [], "wheel_acceleration": []}
+        for i, (x, y) in enumerate(self.arms):
+            seen["roll"].append(y * self.q[1])
+            seen["pitch"].append(-x * self.q[2])
+            seen["w_dot"].append(acceleration[0] + y * acceleration[1] - x * acceleration[2])
+            before = self.wheel[i]
+            if self.fitted[i]:
+                self.wheel[i] = self._leaky(self.ww, before, self.b[i], readings[i])
+                self.b[i] = readings[i]
+                seen["wheel_acceleration"].append(readings[i])
+            else:
+                self.wheel[i] = self.q[0] + seen["roll"][i] + seen["pitch"][i] - v[i]
+                seen["wheel_acceleration"].append((self.wheel[i] - before) / self.dt)
+            seen["wheel"].append(self.wheel[i])
+        return seen
+
+
 class Control:
     """Sampled control law and the chain from wanted force to commanded current, for the corners of one plant."""
 
@@ -550,10 +649,22 @@ class Control:
         self.shares = np.zeros((plant.n, 4))
         self.outside = np.zeros(plant.n)
         self.samples = 0
+        estimated = not isinstance(c.get("states", "Ideal"), str)
+        self.estimator = Estimator(session, plant, self.dt) if estimated else None
 
-    def sample(self, speed, a_y, a_x, body_rate, body_acceleration, wheel_rate, wheel_acceleration, counts):
+    def sample(self, speed, a_y, a_x, body_rate, body_acceleration, wheel_rate, wheel_acceleration, deflection, counts):
         """One sample: returns the commands, after limits and slew. `counts`: it enters the time shares."""
         plant = self.plant
+        if self.estimator is not None:
+            seen = self.estimator.look(body_acceleration, deflection, wheel_acceleration)
+            wheel_rate, wheel_acceleration = seen["wheel"], seen["wheel_acceleration"]
+        else:
+            roll = body_rate[plant.roll_index] if plant.roll_index is not None else 0.0
+            pitch = body_rate[plant.pitch_index] if plant.pitch_index is not None else 0.0
+            along = lambda q: [sum(a * r for a, r in zip(arm, q)) for arm in plant.arms]
+            seen = {"heave": body_rate[0], "roll": [y * roll for y in plant.y], "pitch": [-x * pitch for x in plant.x],
+                    "w_dot": along(body_acceleration), "v": [w - z for w, z in zip(along(body_rate), wheel_rate)]}
+        self.seen = seen
         heard = [abs(self.bands[i].step(wheel_acceleration[i])) for i in range(plant.n)]
         for axle in (0, 1):
             own = [heard[i] for i in range(plant.n) if plant.rear[i] == bool(axle)]
@@ -565,22 +676,19 @@ class Control:
             self.demand[key] = one_pole(self.demand[key], value, self.dt, times.get("rise_s", 0.0), times.get("fall_s", 0.0))
         lateral, longitudinal = self.demand["lateral_demand"], self.demand["longitudinal_demand"]
         km_h = speed * 3.6
-        roll_rate = body_rate[plant.roll_index] if plant.roll_index is not None else 0.0
-        pitch_rate = body_rate[plant.pitch_index] if plant.pitch_index is not None else 0.0
         self.samples += counts
         for i in range(plant.n):
-            w = sum(a * r for a, r in zip(plant.arms[i], body_rate))
-            w_dot = sum(a * r for a, r in zip(plant.arms[i], body_acceleration))
-            v = w - wheel_rate[i]
+            w = seen["heave"] + seen["roll"][i] + seen["pitch"][i]
+            w_dot, v = seen["w_dot"][i], seen["v"][i]
             scale, level = self.scales[i], self.level[1 if plant.rear[i] else 0]
             way = scale.get("rebound", 1.0) if v > 0 else (scale.get("compression", 1.0) if v < 0 else 1.0)
             gain = {key: self.maps[key].at(km_h, level) * scale.get(key, 1.0) * way for key in ("heave", "wheel", "base")}
             gain["roll"] = self.maps["roll"].at(km_h, lateral) * scale.get("roll", 1.0)
             gain["pitch"] = self.maps["pitch"].at(km_h, longitudinal) * scale.get("pitch", 1.0)
             want = (
-                gain["heave"] * body_rate[0]
-                + gain["roll"] * plant.y[i] * roll_rate
-                - gain["pitch"] * plant.x[i] * pitch_rate
+                gain["heave"] * seen["heave"]
+                + gain["roll"] * seen["roll"][i]
+                + gain["pitch"] * seen["pitch"][i]
                 - gain["wheel"] * wheel_rate[i]
                 + gain["base"] * v
             )
@@ -759,7 +867,7 @@ class Run:
             a_y, (a_x, speed, _) = self.motion.lateral(seen), self.motion.state(seen)
             held = list(self.current)
             if k % self.every == 0:
-                command = control.sample(speed, a_y, a_x, state[nb : 2 * nb], body, state[2 * nb + n :], wheel, k < steps)
+                command = control.sample(speed, a_y, a_x, state[nb : 2 * nb], body, state[2 * nb + n :], wheel, e, k < steps)
                 for i in range(n):
                     waiting[i].append((k + self.dead[i], command[i]))
             for i in range(n):

@@ -68,6 +68,9 @@ pub struct Plant<L, const C: usize> {
     pub pitch_moment_per_longitudinal: L,
     /// Seat from the centre of gravity: forward and left, m.
     pub seat_m: [L; 2],
+    /// Centre of gravity of this load case from that of the car as described: forward and left, m; zero where the model
+    /// does not pitch or roll.
+    pub centre_m: [L; 2],
     /// Steady roll angle a unit of lateral acceleration, rad/(m/s^2).
     pub roll_per_lateral: L,
     /// Steady pitch angle a unit of longitudinal acceleration under braking and under drive, rad/(m/s^2).
@@ -158,6 +161,10 @@ impl<const C: usize> Plant<f64, C> {
                 if model.pitches() { loaded.seat_m[0] } else { 0.0 },
                 if model.rolls() { loaded.seat_m[1] } else { 0.0 },
             ],
+            centre_m: [
+                if model.pitches() { vehicle.cg_to_front_axle_m - loaded.axle_x_m[0] } else { 0.0 },
+                if model.rolls() { 0.5 * vehicle.axles[0].track_m - loaded.corner_y_m[0] } else { 0.0 },
+            ],
             roll_per_lateral: 0.0,
             pitch_per_longitudinal: [0.0; 2],
             corners,
@@ -239,6 +246,7 @@ impl<const C: usize> Plant<f64, C> {
             roll_moment_per_angle: lane(&|p| p.roll_moment_per_angle),
             pitch_moment_per_longitudinal: lane(&|p| p.pitch_moment_per_longitudinal),
             seat_m: std::array::from_fn(|k| lane(&|p| p.seat_m[k])),
+            centre_m: std::array::from_fn(|k| lane(&|p| p.centre_m[k])),
             roll_per_lateral: lane(&|p| p.roll_per_lateral),
             pitch_per_longitudinal: std::array::from_fn(|k| lane(&|p| p.pitch_per_longitudinal[k])),
             corners: std::array::from_fn(|c| Corner {
@@ -350,6 +358,13 @@ impl<L: Lane, const C: usize> Plant<L, C> {
     #[inline(always)]
     pub fn at_seat(&self, body: &Motion<L, C>) -> L {
         body.heave + self.seat_m[1] * body.roll - self.seat_m[0] * body.pitch
+    }
+
+    /// Vertical acceleration at a point counted from the centre of gravity of the car as described.
+    #[inline(always)]
+    pub fn at_described(&self, [x_m, y_m]: [f64; 2], body: &Motion<L, C>) -> L {
+        let (x, y) = (L::splat(x_m) - self.centre_m[0], L::splat(y_m) - self.centre_m[1]);
+        body.heave + y * body.roll - x * body.pitch
     }
 
     /// Suspension deflection (or its rate) at a corner.

@@ -33,6 +33,24 @@ pub struct Sensors<L, const C: usize> {
     pub corner_rate: [L; C],
 }
 
+impl<L: Lane, const C: usize> Default for Sensors<L, C> {
+    /// Everything at rest, standing.
+    fn default() -> Self {
+        Sensors {
+            speed_m_per_s: L::zero(),
+            lateral_m_per_s2: L::zero(),
+            longitudinal_m_per_s2: L::zero(),
+            heave_rate: L::zero(),
+            roll_part: [L::zero(); C],
+            pitch_part: [L::zero(); C],
+            body_acceleration: [L::zero(); C],
+            wheel_rate: [L::zero(); C],
+            wheel_acceleration: [L::zero(); C],
+            corner_rate: [L::zero(); C],
+        }
+    }
+}
+
 /// What the damper of a corner can give: the inverse force table, seen from the wheel.
 pub trait Inverse<L> {
     /// For a corner rate (m/s) and wanted force (N) at the wheel: the current (A) that gives it, and the forces (N, at the

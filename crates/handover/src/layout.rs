@@ -1,7 +1,7 @@
 //! Every table and every single number of a set with its place, name and unit: what files are written from, what
 //! comparisons walk over.
 
-use crate::set::{CarSet, SetMode};
+use crate::set::{CarSet, SetMode, SetStates};
 
 /// One axis of a table.
 #[derive(Clone, Debug)]
@@ -139,7 +139,21 @@ pub(crate) fn settings(set: &CarSet) -> Vec<Setting> {
     let mut list = Settings { list: Vec::new(), place: "controller".to_owned() };
     let controller = &set.controller;
     list.number("sample_rate_hz", controller.sample_rate_hz, "Hz");
-    list.word("states", &controller.states, true);
+    match &controller.states {
+        SetStates::Ideal => list.word("states", &"Ideal", true),
+        SetStates::Estimated(estimator) => {
+            list.word("states", &"Estimated", true);
+            for (index, sensor) in estimator.body_sensors.iter().enumerate() {
+                list.number(&format!("states.body_sensors[{index}].x_m"), sensor.x_m, "m");
+                list.number(&format!("states.body_sensors[{index}].y_m"), sensor.y_m, "m");
+            }
+            list.word("states.wheel_accelerometers", &estimator.wheel_accelerometers, true);
+            list.number("states.body_leak_hz", estimator.body_leak_hz, "Hz");
+            list.number("states.height_share", estimator.height_share, "");
+            list.number("states.height_low_pass_hz", estimator.height_low_pass_hz, "Hz");
+            list.number("states.wheel_leak_hz", estimator.wheel_leak_hz, "Hz");
+        }
+    }
     list.number("roughness.low_hz", controller.roughness.low_hz, "Hz");
     list.number("roughness.high_hz", controller.roughness.high_hz, "Hz");
     list.number("roughness.rise_s", controller.roughness.rise_s, "s");

@@ -4,8 +4,8 @@ use crate::cautions::CAUTIONS;
 use crate::checks::PreCheck;
 use crate::export::ExportInfo;
 use crate::layout::tables;
-use crate::set::CarSet;
-use washboard_session::{Law, States};
+use crate::set::{CarSet, SetStates};
+use washboard_session::Law;
 
 /// Units in words.
 pub(crate) const UNITS: [&str; 8] = [
@@ -28,6 +28,19 @@ pub(crate) const AXES: [&str; 6] = [
     "inverse damper tables: rows damper velocity, columns wanted damper force; values current",
     "every table: first row column breakpoints, first column row breakpoints, both rising; bilinear between breakpoints, \
      held at the edges",
+];
+
+/// State estimation in words; the equations of the session's documentation.
+const ESTIMATION: [&str; 9] = [
+    "States of the law, estimated at each sample dt from the sensors (a body accelerometers, h ride heights scaled to wheel",
+    "  travel, b wheel accelerometers where fitted), all filters at rest at the start:",
+    "  [z\", phi\", theta\"] = A^-1 a, row k of A: 1, y_k, -x_k of body_sensors (counted from the body's centre of gravity)",
+    "  l[n] = h[n] + (l[n-1] - h[n])*exp(-2 pi f_h dt), v_i[n] = (l[n] - l[n-1])/dt, f_h = height_low_pass_hz",
+    "  u = least squares of v_i = z' + y_i phi' - x_i theta'",
+    "  q'[n] = d q'[n-1] + (1 - d)/w*(p[n] + p[n-1])/2 with p = q\" + w s u, w = 2 pi body_leak_hz, d = exp(-w dt), s =",
+    "  height_share; where w is 0: d = 1, and dt in place of (1 - d)/w",
+    "  wheel rate where a wheel accelerometer is fitted: the same integral of b with wheel_leak_hz and s = 0; its acceleration b",
+    "  elsewhere: zw' = z' + y_i phi' - x_i theta' - v_i, its acceleration the difference of zw' over dt",
 ];
 
 /// Signs in words.
@@ -102,11 +115,12 @@ pub(crate) fn readme(set: &CarSet, identity: &str, info: &ExportInfo, checks: &[
         "  rectified, averaged over the axle's wheels, smoothed with its own rise and fall times. Demands: magnitude of",
     );
     line("  the acceleration, smoothed with its own rise and fall times.");
-    match set.controller.states {
-        States::Ideal => line(
+    match &set.controller.states {
+        SetStates::Ideal => line(
             "The set was computed with the true states of the car (ideal): it holds no constants of an estimator, and \
              what a real controller estimates will differ.",
         ),
+        SetStates::Estimated(_) => ESTIMATION.iter().for_each(|words| line(words)),
     }
     for (title, lines) in [("Units", &UNITS[..]), ("Axes", &AXES[..]), ("Signs", &SIGNS[..])] {
         line("");

@@ -7,7 +7,8 @@
 use serde::{Deserialize, Serialize};
 use washboard_session::limits::MOST_MODES;
 use washboard_session::{
-    AxleScales, Controller, CurrentMap, Damper, Demand, GainMap, Law, Mode, Roughness, Session, States,
+    AxleScales, Controller, CurrentMap, Damper, Demand, Estimated, Fitted, GainMap, Law, Mode, Roughness, SensorPlace,
+    Session, States,
 };
 
 use crate::fault::HandoverFault;
@@ -42,7 +43,7 @@ pub struct SetController {
     /// Samples of the control law a second, Hz.
     pub sample_rate_hz: f64,
     /// Where the law's states come from.
-    pub states: States,
+    pub states: SetStates,
     /// Filter that makes the road roughness level.
     pub roughness: Roughness,
     /// Filter that makes the lateral demand.
@@ -51,6 +52,60 @@ pub struct SetController {
     pub longitudinal_demand: Demand,
     /// Below this corner rate the current blends to its floor, m/s.
     pub blend_velocity_m_per_s: f64,
+}
+
+/// Where the control law's states come from, as far as the controller knows: without the sensors' errors.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum SetStates {
+    /// The controller knew the true states.
+    Ideal,
+    /// Estimated with these constants.
+    Estimated(SetEstimator),
+}
+
+/// Constants of the state estimation.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SetEstimator {
+    /// Places of the body accelerometers.
+    pub body_sensors: [SensorPlace; 3],
+    /// Axles with accelerometers on their wheels.
+    pub wheel_accelerometers: Fitted,
+    /// Leak of the body rates, Hz.
+    pub body_leak_hz: f64,
+    /// Share of the ride heights in the body rates below the leak.
+    pub height_share: f64,
+    /// Low-pass of the ride heights, Hz.
+    pub height_low_pass_hz: f64,
+    /// Leak of the wheel rates, Hz.
+    pub wheel_leak_hz: f64,
+}
+
+impl SetStates {
+    fn new(states: States) -> Self {
+        let States::Estimated(estimated) = states else { return SetStates::Ideal };
+        // Taken apart field by field: a constant added to the session must not be forgotten here.
+        let Estimated {
+            body_sensors,
+            wheel_accelerometers,
+            body_leak_hz,
+            height_share,
+            height_low_pass_hz,
+            wheel_leak_hz,
+            body_accelerometer: _,
+            height_sensor: _,
+            wheel_accelerometer: _,
+            noise_seed: _,
+        } = *estimated;
+        SetStates::Estimated(SetEstimator {
+            body_sensors,
+            wheel_accelerometers,
+            body_leak_hz,
+            height_share,
+            height_low_pass_hz,
+            wheel_leak_hz,
+        })
+    }
 }
 
 /// What the control law knows of one axle.
@@ -289,6 +344,7 @@ impl SetController {
             blend_velocity_m_per_s,
             inverse_table: _,
         } = controller.clone();
+        let states = SetStates::new(states);
         SetController { sample_rate_hz, states, roughness, lateral_demand, longitudinal_demand, blend_velocity_m_per_s }
     }
 }

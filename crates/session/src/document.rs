@@ -243,11 +243,126 @@ pub struct Controller {
 }
 
 /// Where the control law's states come from.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub enum States {
     /// The controller knows the true states.
     #[default]
     Ideal,
+    /// The controller estimates them from the sensors of the car.
+    Estimated(Box<Estimated>),
+}
+
+/// Sensors of the car and the filters that make the law's states of their readings.
+///
+/// Body accelerations follow from the three accelerometers; body rates are their leaky integral, `q' = q" + w (s u - q')`
+/// with w = 2 pi `body_leak_hz`, s = `height_share` and u the body rates seen by the ride heights (least squares); the
+/// suspension rate is the ride height through a first-order low-pass, differentiated; wheel rates come from the wheel
+/// accelerometers by a leaky integral, or where none is fitted from body rate at the corner minus suspension rate.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Estimated {
+    /// Places of the three body accelerometers; not in one line. Default 1 m ahead on both sides and 1 m behind.
+    pub body_sensors: [SensorPlace; 3],
+    /// Axles with accelerometers on their wheels. Default none.
+    pub wheel_accelerometers: Fitted,
+    /// Leak of the body rates, Hz. Default 0.1.
+    pub body_leak_hz: f64,
+    /// How far the body rates lean on the ride heights below the leak, 0 (not at all) to 1. Default 0.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub height_share: f64,
+    /// Low-pass of the ride height before it is differentiated, Hz. Default 40.
+    pub height_low_pass_hz: f64,
+    /// Leak of the wheel rates where wheel accelerometers are fitted, Hz. Default 0.5.
+    pub wheel_leak_hz: f64,
+    /// The body accelerometers. Default without errors.
+    #[serde(skip_serializing_if = "is_default")]
+    pub body_accelerometer: Accelerometer,
+    /// The ride-height sensors, one a corner, scaled to wheel travel. Default without errors.
+    #[serde(skip_serializing_if = "is_default")]
+    pub height_sensor: HeightSensor,
+    /// The wheel accelerometers. Default without errors.
+    #[serde(skip_serializing_if = "is_default")]
+    pub wheel_accelerometer: Accelerometer,
+    /// Seed of the noise: the same seed is the same noise, in every run. Default 1.
+    pub noise_seed: u32,
+}
+
+impl Default for Estimated {
+    fn default() -> Self {
+        let at = |x_m: f64, y_m: f64| SensorPlace { x_m, y_m };
+        Estimated {
+            body_sensors: [at(1.0, 0.5), at(1.0, -0.5), at(-1.0, 0.0)],
+            wheel_accelerometers: Fitted::None,
+            body_leak_hz: 0.1,
+            height_share: 0.0,
+            height_low_pass_hz: 40.0,
+            wheel_leak_hz: 0.5,
+            body_accelerometer: Accelerometer::default(),
+            height_sensor: HeightSensor::default(),
+            wheel_accelerometer: Accelerometer::default(),
+            noise_seed: 1,
+        }
+    }
+}
+
+/// Where a body accelerometer stands; counts from the centre of gravity of the car as described.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SensorPlace {
+    /// Forward of the centre of gravity, m.
+    pub x_m: f64,
+    /// Left of the centre of gravity, m.
+    pub y_m: f64,
+}
+
+/// Axles that have a sensor on each wheel.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+pub enum Fitted {
+    /// No axle.
+    #[default]
+    None,
+    /// The front axle.
+    Front,
+    /// The rear axle.
+    Rear,
+    /// Both axles.
+    Both,
+}
+
+/// Errors of an accelerometer: reading = delayed(stepped(limited(truth + noise))).
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Accelerometer {
+    /// Standard deviation of the noise of a sample, m/s^2. Default 0.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub noise_rms_m_per_s2: f64,
+    /// Largest magnitude it shows, m/s^2. Absent: without end.
+    #[serde(skip_serializing_if = "is_default")]
+    pub range_m_per_s2: Option<f64>,
+    /// Step of its reading, m/s^2. Default 0: continuous.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub resolution_m_per_s2: f64,
+    /// How late the controller gets it, s; rounded to control samples. Default 0.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub delay_s: f64,
+}
+
+/// Errors of a ride-height sensor: reading = delayed(stepped(limited(truth + noise))).
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct HeightSensor {
+    /// Standard deviation of the noise of a sample, m of wheel travel. Default 0.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub noise_rms_m: f64,
+    /// Largest travel it shows either way from the car as described, m. Absent: without end.
+    #[serde(skip_serializing_if = "is_default")]
+    pub range_m: Option<f64>,
+    /// Step of its reading, m. Default 0: continuous.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub resolution_m: f64,
+    /// How late the controller gets it, s; rounded to control samples. Default 0.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub delay_s: f64,
 }
 
 /// Road roughness level: wheel acceleration, band-passed, rectified, smoothed with its own rise and fall times.

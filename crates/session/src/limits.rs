@@ -195,6 +195,29 @@ numbered! {
         sample_rate_hz: "samples a second", "Hz", 50.0, 20_000.0;
         blend_velocity_m_per_s: "rate below which the current blends to its floor", "m/s", 0.0, 5.0;
     }
+    struct Estimated {
+        body_leak_hz: "leak of the body rates", "Hz", 0.0, 10.0;
+        height_share: "share of the ride heights in the body rates", "", 0.0, 1.0;
+        height_low_pass_hz: "low-pass of the ride heights", "Hz", 0.1, 5000.0;
+        wheel_leak_hz: "leak of the wheel rates", "Hz", 0.0, 100.0;
+        noise_seed (counted): "seed of the sensors' noise", "", 0.0, 4_294_967_295.0;
+    }
+    struct SensorPlace {
+        x_m: "forward of the centre of gravity", "m", -20.0, 20.0;
+        y_m: "left of the centre of gravity", "m", -5.0, 5.0;
+    }
+    struct Accelerometer {
+        noise_rms_m_per_s2: "noise of a sample, r.m.s.", "m/s^2", 0.0, 100.0;
+        range_m_per_s2 (above): "largest magnitude shown", "m/s^2", 0.0, 1e5;
+        resolution_m_per_s2: "step of the reading", "m/s^2", 0.0, 100.0;
+        delay_s: "delay to the controller", "s", 0.0, 1.0;
+    }
+    struct HeightSensor {
+        noise_rms_m: "noise of a sample, r.m.s.", "m", 0.0, 0.1;
+        range_m (above): "largest travel shown", "m", 0.0, 5.0;
+        resolution_m: "step of the reading", "m", 0.0, 0.1;
+        delay_s: "delay to the controller", "s", 0.0, 1.0;
+    }
     struct Roughness {
         low_hz: "lower corner of the roughness band", "Hz", 0.01, 5000.0;
         high_hz: "upper corner of the roughness band", "Hz", 0.01, 5000.0;

@@ -1,6 +1,6 @@
 //! Every single number of a session by its path, so that a data sheet can list and edit them all.
 
-use crate::{EventKind, Fault, Law, Session, fault::with_unit, limits::Limit, place::Place};
+use crate::{EventKind, Fault, Law, Session, States, fault::with_unit, limits::Limit, place::Place};
 
 /// The place of a number, to write to.
 #[derive(Debug)]
@@ -176,6 +176,16 @@ macro_rules! walk {
             }
             let place = top.field("controller");
             visit(&place, controller);
+            if let States::Estimated(estimated) = & $($change)* controller.states {
+                let place = place.field("states");
+                visit(&place, & $($change)* **estimated);
+                for (index, sensor) in estimated.body_sensors.$iter().enumerate() {
+                    visit(&place.item("body_sensors", index), sensor);
+                }
+                visit(&place.field("body_accelerometer"), & $($change)* estimated.body_accelerometer);
+                visit(&place.field("height_sensor"), & $($change)* estimated.height_sensor);
+                visit(&place.field("wheel_accelerometer"), & $($change)* estimated.wheel_accelerometer);
+            }
             visit(&place.field("roughness"), & $($change)* controller.roughness);
             visit(&place.field("lateral_demand"), & $($change)* controller.lateral_demand);
             visit(&place.field("longitudinal_demand"), & $($change)* controller.longitudinal_demand);

@@ -10,7 +10,9 @@ use crate::watch::{Sample, Watch};
 use washboard_car::damper::ValveStep;
 use washboard_car::plant::CornerForces;
 use washboard_car::{Damper, Motion, Plant};
-use washboard_control::{Calibration, Controller, CornerCommand, HeldLevels, Inverse, Reach, Sensors, Settings};
+use washboard_control::{
+    Calibration, Controller, CornerCommand, Estimation, Estimator, Exposed, HeldLevels, Inverse, Reach, Sensors, Settings,
+};
 use washboard_signal::Lane;
 use washboard_signal::filter::DesignError;
 
@@ -29,6 +31,8 @@ pub struct Sim<'a, L: Lane, const C: usize> {
     plant: Plant<L, C>,
     bench: Bench<'a, L, C>,
     controller: Controller<'a, L, C>,
+    senses: Option<Senses<L, C>>,
+    sensed: Sensors<L, C>,
     clock: Clock,
     /// From a step's start to the arrival of a command within it, and from there to the step's end.
     valves: [[ValveStep; 2]; C],
@@ -44,6 +48,13 @@ pub struct Sim<'a, L: Lane, const C: usize> {
     current: [L; C],
     commands: [CornerCommand<L>; C],
     step: usize,
+}
+
+/// State estimation from the car's sensors; absent where the controller knows the true states.
+#[derive(Clone, Debug)]
+struct Senses<L, const C: usize> {
+    estimator: Estimator<L, C>,
+    body_sensors_m: [[f64; 2]; 3],
 }
 
 /// Dampers seen from the wheel, with the ends of every lane's range.
@@ -150,7 +161,9 @@ impl<L: Lane, const C: usize> Delay<L, C> {
 impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
     /// Cars at rest in their static position, every current at its soft end.
     ///
-    /// `cases`: one a lane; `axle_of`: 0 front, 1 rear of each corner; `held`: levels for a response at an operating point.
+    /// `cases`: one a lane; `axle_of`: 0 front, 1 rear of each corner; `estimation`: sensors and filters with the lever arms
+    /// of the corners in the car as described, absent where the controller knows the true states; `held`: levels for a
+    /// response at an operating point.
     ///
     /// # Errors
     /// If the roughness band does not fit the sample rate.
@@ -162,6 +175,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
         dampers: [&'a Damper; C],
         axle_of: [usize; C],
         settings: &Settings,
+        estimation: Option<(&Estimation, [[f64; 2]; C])>,
         clock: Clock,
         held: Option<HeldLevels>,
     ) -> Result<Self, DesignError> {
@@ -190,6 +204,11 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             controller: Controller::new(settings, calibrations, axle_of, soft_a, held)?,
             valves,
             arrives_within: delay.rest.iter().any(|&r| r > 0.0),
+            senses: estimation.map(|(e, corners_m)| Senses {
+                estimator: Estimator::new(e, settings.sample_rate_hz, corners_m, axle_of),
+                body_sensors_m: e.body_sensors_m,
+            }),
+            sensed: Sensors::default(),
             immediate: dampers.iter().any(|d| d.is_immediate()),
             delay,
             position: Motion::default(),
@@ -217,8 +236,18 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             let mut forces = [CornerForces::default(); C];
             let mut acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
             if n.is_multiple_of(self.clock.substeps) {
-                let sensors = self.sensors(&moment, &rate, &acceleration, corner_rate);
-                self.commands = self.controller.sample(&sensors, &self.bench);
+                self.sensed = self.sensors(&moment, &rate, &acceleration, corner_rate);
+                if let Some(senses) = &mut self.senses {
+                    let exposed = Exposed {
+                        body_acceleration: senses.body_sensors_m.map(|p| self.plant.at_described(p, &acceleration)),
+                        ride_height: std::array::from_fn(|c| {
+                            self.plant.deflection(c, &self.position) + self.plant.corners[c].static_deflection_m
+                        }),
+                        wheel_acceleration: acceleration.wheels,
+                    };
+                    senses.estimator.sample(&exposed, &mut self.sensed);
+                }
+                self.commands = self.controller.sample(&self.sensed, &self.bench);
                 self.delay.send(n / self.clock.substeps, self.commands.map(|c| c.current_a));
             }
             if n.is_multiple_of(self.clock.stride) {
@@ -233,6 +262,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                     rate: &rate,
                     acceleration: &acceleration,
                     corner_rate: &corner_rate,
+                    sensed: &self.sensed,
                     damper_n: &damper_n,
                     forces: &forces,
                     current_a: &self.current,

@@ -23,13 +23,17 @@ pub(crate) struct Stage<'a, const C: usize> {
     pub plants: Vec<Plant<f64, C>>,
     pub dampers: [&'a Damper; C],
     pub clock: Clock,
+    /// Lever arms of the corners in the car as described, which is what a controller knows.
+    pub corners_m: [[f64; 2]; C],
 }
 
 impl<'a, const C: usize> Stage<'a, C> {
     pub fn new(study: &'a Study, model: Model) -> Self {
         let plants = study.plants::<C>(model);
         let clock = study.clock(model, &plants);
-        Stage { study, model, plants, dampers: study.dampers(model), clock }
+        // Plant 0 is the car as described.
+        let corners_m = std::array::from_fn(|c| [plants[0].corners[c].x_m, plants[0].corners[c].y_m]);
+        Stage { study, model, plants, dampers: study.dampers(model), clock, corners_m }
     }
 
     pub fn places(&self) -> [(usize, usize); C] {
@@ -52,7 +56,8 @@ impl<'a, const C: usize> Stage<'a, C> {
             .map(|i| runs[i.min(last)])
             .map(|(load_case, calibration)| Case { plant: &self.plants[load_case], calibration })
             .collect();
-        Sim::new(&cases, self.dampers, self.axle_of(), &self.study.settings, clock, held)
+        let estimation = self.study.estimation.as_ref().map(|e| (e, self.corners_m));
+        Sim::new(&cases, self.dampers, self.axle_of(), &self.study.settings, estimation, clock, held)
             .expect("the document's check holds the roughness band below half the sample rate")
     }
 }

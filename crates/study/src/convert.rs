@@ -85,6 +85,39 @@ pub fn settings(c: &doc::Controller) -> control::Settings {
     }
 }
 
+/// Sensors and filters of the state estimation; `None` where the controller knows the true states.
+pub fn estimation(states: &doc::States) -> Option<control::Estimation> {
+    let doc::States::Estimated(e) = states else { return None };
+    let accelerometer = |s: &doc::Accelerometer| control::SensorSettings {
+        noise_rms: s.noise_rms_m_per_s2,
+        range: s.range_m_per_s2,
+        resolution: s.resolution_m_per_s2,
+        delay_s: s.delay_s,
+    };
+    Some(control::Estimation {
+        body_sensors_m: e.body_sensors.map(|p| [p.x_m, p.y_m]),
+        wheel_sensors: match e.wheel_accelerometers {
+            doc::Fitted::None => [false, false],
+            doc::Fitted::Front => [true, false],
+            doc::Fitted::Rear => [false, true],
+            doc::Fitted::Both => [true, true],
+        },
+        body: accelerometer(&e.body_accelerometer),
+        height: control::SensorSettings {
+            noise_rms: e.height_sensor.noise_rms_m,
+            range: e.height_sensor.range_m,
+            resolution: e.height_sensor.resolution_m,
+            delay_s: e.height_sensor.delay_s,
+        },
+        wheel: accelerometer(&e.wheel_accelerometer),
+        body_leak_hz: e.body_leak_hz,
+        height_share: e.height_share,
+        height_low_pass_hz: e.height_low_pass_hz,
+        wheel_leak_hz: e.wheel_leak_hz,
+        seed: u64::from(e.noise_seed),
+    })
+}
+
 fn map(m: &doc::GainMap) -> Table {
     Table::new(m.rows.iter().map(|v| v / KM_H).collect(), m.columns.clone(), &m.values_n_s_per_m)
 }

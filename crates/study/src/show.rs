@@ -149,9 +149,17 @@ impl Study {
         }
     }
 
+    /// Where the law's states come from, in a sentence.
+    pub fn states_in_words(&self) -> &'static str {
+        match &self.estimation {
+            None => "The controller knows the true states (ideal).",
+            Some(_) => "The controller estimates its states from sensors; lateral and longitudinal acceleration are true.",
+        }
+    }
+
     /// What the numbers carry with them, in words.
     fn remarks(&self, evaluation: &crate::Evaluation) -> Vec<String> {
-        let mut remarks = vec!["The controller knows the true states (ideal).".to_owned()];
+        let mut remarks = vec![self.states_in_words().to_owned()];
         let (modes, events) = (self.mode_names(), self.event_names());
         let mut worst = |metric: MetricId, says: &dyn Fn(f64, &str, &str) -> String| {
             let found = evaluation.runs.iter().filter_map(|r| Some((r.card.worst(metric)?, r)));

@@ -2,7 +2,7 @@
 
 use crate::{Profiles, RoadCache, Selection, convert};
 use washboard_car::{Damper, LoadCase, Loaded, Model, Plant, Vehicle};
-use washboard_control::{Calibration, Settings};
+use washboard_control::{Calibration, Estimation, Settings};
 use washboard_road::{Event, Geometry, Input, Surface, Tracks};
 use washboard_session::Session;
 use washboard_sim::Clock;
@@ -51,6 +51,7 @@ pub struct Study {
     pub(crate) calibrations: Vec<Calibration>,
     pub(crate) courses: Vec<Course>,
     pub(crate) settings: Settings,
+    pub(crate) estimation: Option<Estimation>,
     pub(crate) roads: RoadCache,
     finer: usize,
 }
@@ -77,6 +78,7 @@ impl Study {
             calibrations: session.modes.iter().map(convert::calibration).collect(),
             courses: courses.collect::<Result<_, StudyFault>>()?,
             settings: convert::settings(&session.controller),
+            estimation: convert::estimation(&session.controller.states),
             roads: RoadCache::default(),
             finer: 1,
             session: session.clone(),

@@ -20,7 +20,8 @@ impl Study {
         let course = &self.courses[event];
         let input = self.road(model, &course.event, &stage.clock);
         let task = Task { calibration: &self.calibrations[mode], load_case, course, input };
-        let mut recorder = Recorder::<C>::new(model, task.input.steps / stage.clock.stride + 1);
+        let sensed = self.estimation.as_ref().map(|_| stage.corners_m);
+        let mut recorder = Recorder::<C>::new(model, task.input.steps / stage.clock.stride + 1, sensed);
         // Nobody can stop a private progress, so the run always ends.
         let _ = run_block::<f64, C>(&stage, &[&task], &mut recorder, &Progress::new());
         recorder.trace
@@ -55,8 +56,22 @@ const CORNER: [(&str, &str, &str); 11] = [
     ("roughness_m_per_s2", "roughness level", "m/s²"),
 ];
 
+/// What the law went by where it estimates its states: of the body, then of each corner.
+const SENSED_BODY: [(&str, &str, &str); 3] = [
+    ("estimated_body_heave_rate_m_per_s", "Estimated body heave rate", "m/s"),
+    ("estimated_roll_rate_rad_per_s", "Estimated roll rate", "rad/s"),
+    ("estimated_pitch_rate_rad_per_s", "Estimated pitch rate", "rad/s"),
+];
+const SENSED_CORNER: [(&str, &str, &str); 3] = [
+    ("wheel_rate_m_per_s", "wheel rate", "m/s"),
+    ("estimated_wheel_rate_m_per_s", "estimated wheel rate", "m/s"),
+    ("estimated_travel_rate_m_per_s", "estimated suspension rate", "m/s"),
+];
+
 struct Recorder<const C: usize> {
     trace: Trace,
+    /// Lever arms that the controller goes by, where it estimates its states.
+    sensed: Option<[[f64; 2]; C]>,
     rolls: bool,
     pitches: bool,
     axle_of: [usize; C],
@@ -64,23 +79,27 @@ struct Recorder<const C: usize> {
 }
 
 impl<const C: usize> Recorder<C> {
-    fn new(model: Model, samples: usize) -> Self {
+    fn new(model: Model, samples: usize, sensed: Option<[[f64; 2]; C]>) -> Self {
         let mut channels = Vec::new();
         let room = || Vec::with_capacity(samples);
-        for (name, label, unit) in BODY {
-            if (name.starts_with("roll") && !model.rolls()) || (name.starts_with("pitch") && !model.pitches()) {
+        let estimated = if sensed.is_some() { &SENSED_BODY[..] } else { &[] };
+        for &(name, label, unit) in BODY.iter().chain(estimated) {
+            let of = name.trim_start_matches("estimated_");
+            if (of.starts_with("roll") && !model.rolls()) || (of.starts_with("pitch") && !model.pitches()) {
                 continue;
             }
             channels.push(Channel { name: name.to_owned(), label: label.to_owned(), unit, values: room() });
         }
         for corner in model.corner_names() {
-            for (name, label, unit) in CORNER {
+            let estimated = if sensed.is_some() { &SENSED_CORNER[..] } else { &[] };
+            for &(name, label, unit) in CORNER.iter().chain(estimated) {
                 let label = format!("{}: {label}", corner.replace('_', " "));
                 channels.push(Channel { name: format!("{corner}_{name}"), label, unit, values: room() });
             }
         }
         Recorder {
             trace: Trace { time_s: room(), channels },
+            sensed,
             rolls: model.rolls(),
             pitches: model.pitches(),
             axle_of: std::array::from_fn(|c| model.corner_places()[c].0),
@@ -100,6 +119,15 @@ impl<const C: usize> Watch<f64, C> for Recorder<C> {
             self.row.extend([s.position.pitch, s.rate.pitch]);
         }
         self.row.extend([s.moment.speed_m_per_s, s.moment.lateral_m_per_s2, s.moment.longitudinal_m_per_s2]);
+        if let Some(corners_m) = &self.sensed {
+            self.row.push(s.sensed.heave_rate);
+            if self.rolls {
+                self.row.push(s.sensed.roll_part[0] / corners_m[0][1]);
+            }
+            if self.pitches {
+                self.row.push(s.sensed.pitch_part[C - 1] / -corners_m[C - 1][0]);
+            }
+        }
         for c in 0..C {
             self.row.extend([
                 s.moment.road[c].0,
@@ -114,6 +142,9 @@ impl<const C: usize> Watch<f64, C> for Recorder<C> {
                 s.forces[c].stop_n + s.plant.corners[c].static_stop_n,
                 s.controller.levels().roughness[self.axle_of[c]],
             ]);
+            if self.sensed.is_some() {
+                self.row.extend([s.rate.wheels[c], s.sensed.wheel_rate[c], s.sensed.corner_rate[c]]);
+            }
         }
         self.trace.time_s.push(s.time_s);
         self.trace.channels.iter_mut().zip(&self.row).for_each(|(channel, &value)| channel.values.push(value));

@@ -182,7 +182,13 @@ fn ride_sample<L: Lane, const C: usize>(s: &Sample<'_, '_, L, C>, stops: bool) -
                 damper_force_n: s.damper_n[c],
                 stop_force_n: if stops { s.forces[c].stop_n + corner.static_stop_n } else { L::zero() },
                 current_a: s.current_a[c],
-                delivery: Delivery::classify(command.wanted_n, v, command.reach.soft_n, command.reach.firm_n),
+                // As the controller saw it when it asked.
+                delivery: Delivery::classify(
+                    command.wanted_n,
+                    s.sensed.corner_rate[c],
+                    command.reach.soft_n,
+                    command.reach.firm_n,
+                ),
                 outside_table: s.outside[c],
             }
         }),

@@ -10,19 +10,6 @@ use crate::{
 impl Checker<'_> {
     pub(super) fn events(&mut self) {
         let top = Place::Top;
-        let controller = &self.session.controller;
-        let (low, high) = (controller.roughness.low_hz, controller.roughness.high_hz);
-        let place = top.field("controller");
-        let band = place.field("roughness");
-        if low >= high {
-            let bound = format!("it must be below high_hz ({})", with_unit(high, "Hz"));
-            self.fault(&band, "low_hz", with_unit(low, "Hz"), bound);
-        }
-        let half = controller.sample_rate_hz / 2.0;
-        if high >= half {
-            let bound = format!("it must be below half of sample_rate_hz ({})", with_unit(half, "Hz"));
-            self.fault(&band, "high_hz", with_unit(high, "Hz"), bound);
-        }
         for (index, event) in self.session.events.iter().enumerate() {
             self.event(&top.item("events", index), event);
         }

@@ -3,6 +3,7 @@
 //! Nothing is changed or clamped here; each fault says where it is, what stands there and what ought to.
 
 mod car;
+mod controller;
 mod damper;
 mod events;
 mod fences;
@@ -73,6 +74,7 @@ impl<'s> Checker<'s> {
         self.names();
         self.car();
         self.dampers();
+        self.controller();
         self.modes();
         self.events();
         self.fences();

@@ -81,7 +81,15 @@ pub const FULL: &str = r#"(
   ],
   controller: (
     sample_rate_hz: 1000.0,
-    states: Ideal,
+    states: Estimated(
+      body_sensors: [(x_m: 1.1, y_m: 0.5), (x_m: 0.9, y_m: -0.6), (x_m: -1.3, y_m: 0.1)],
+      wheel_accelerometers: Front,
+      body_leak_hz: 0.15, height_share: 0.4, height_low_pass_hz: 35.0, wheel_leak_hz: 0.6,
+      body_accelerometer: (noise_rms_m_per_s2: 0.05, range_m_per_s2: 20.0, resolution_m_per_s2: 0.02, delay_s: 0.002),
+      height_sensor: (noise_rms_m: 0.0002, range_m: 0.12, resolution_m: 0.0001, delay_s: 0.001),
+      wheel_accelerometer: (noise_rms_m_per_s2: 0.5, range_m_per_s2: 300.0, resolution_m_per_s2: 0.2, delay_s: 0.003),
+      noise_seed: 7,
+    ),
     roughness: (low_hz: 7.0, high_hz: 15.0, rise_s: 0.2, fall_s: 0.9),
     lateral_demand: (rise_s: 0.01, fall_s: 0.5),
     longitudinal_demand: (rise_s: 0.02, fall_s: 0.4),
