@@ -136,8 +136,7 @@ impl<L: Lane, const C: usize> Estimator<L, C> {
     #[inline]
     pub fn sample(&mut self, exposed: &Exposed<L, C>, sensors: &mut Sensors<L, C>) {
         let per_step = L::splat(self.per_step);
-        let read: [L; 3] =
-            std::array::from_fn(|k| self.body[k].read(exposed.body_acceleration[k], &mut self.noise));
+        let read: [L; 3] = std::array::from_fn(|k| self.body[k].read(exposed.body_acceleration[k], &mut self.noise));
         let acceleration: [L; 3] = std::array::from_fn(|dof| weighted(&self.body_inverse[dof], &read));
         let rate: [L; C] = std::array::from_fn(|c| {
             let height = self.height[c].read(exposed.ride_height[c], &mut self.noise);
@@ -284,17 +283,18 @@ mod tests {
         // With the wheels at rest u is the truth, and q' = q" + w (u - q') has the truth as its solution at every
         // frequency; without, the leaky integral halves the power at the leak.
         for (share, low, high) in [(1.0, 0.99, 1.01), (0.0, 0.69, 0.73)] {
-            let mut e =
-                Estimator::<f64, 4>::new(&Estimation { height_share: share, ..settings() }, 1000.0, CORNERS, [0, 0, 1, 1]);
+            let mut e = Estimator::<f64, 4>::new(
+                &Estimation { height_share: share, ..settings() },
+                1000.0,
+                CORNERS,
+                [0, 0, 1, 1],
+            );
             let w = TAU * 0.2;
             let mut heave = vec![];
             for n in 0..40_000 {
                 let s = (w * f64::from(n) / 1000.0).sin();
-                let exposed = Exposed {
-                    body_acceleration: [-w * s; 3],
-                    ride_height: [s / w; 4],
-                    wheel_acceleration: [0.0; 4],
-                };
+                let exposed =
+                    Exposed { body_acceleration: [-w * s; 3], ride_height: [s / w; 4], wheel_acceleration: [0.0; 4] };
                 let mut sensors = Sensors::default();
                 e.sample(&exposed, &mut sensors);
                 heave.push(sensors.heave_rate);

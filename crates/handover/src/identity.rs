@@ -218,6 +218,40 @@ mod tests {
         }
     }
 
+    #[test]
+    fn constants_of_the_estimator_count_and_errors_of_the_sensors_do_not() {
+        use washboard_session::{Estimated, Fitted, States};
+        let with = |change: fn(&mut Estimated)| {
+            let mut estimated = Estimated::default();
+            change(&mut estimated);
+            let mut session = fixture::session();
+            session.controller.states = States::Estimated(Box::new(estimated));
+            identity(&CarSet::from_session(&session, &[0, 1]).unwrap())
+        };
+        let plain = with(|_| {});
+        assert_ne!(plain, identity(&fixture::set()));
+        let constants: [fn(&mut Estimated); 6] = [
+            |e| e.body_sensors[1].x_m = 0.9,
+            |e| e.wheel_accelerometers = Fitted::Both,
+            |e| e.body_leak_hz = 0.2,
+            |e| e.height_share = 0.1,
+            |e| e.height_low_pass_hz = 41.0,
+            |e| e.wheel_leak_hz = 0.4,
+        ];
+        for change in constants {
+            assert_ne!(with(change), plain);
+        }
+        let errors: [fn(&mut Estimated); 4] = [
+            |e| e.body_accelerometer.noise_rms_m_per_s2 = 0.1,
+            |e| e.height_sensor.range_m = Some(0.1),
+            |e| e.wheel_accelerometer.delay_s = 0.01,
+            |e| e.noise_seed = 2,
+        ];
+        for change in errors {
+            assert_eq!(with(change), plain);
+        }
+    }
+
     proptest! {
         #[test]
         fn any_number_changed_by_any_small_share_is_another_set(index in 0_usize..250, share in 1e-9_f64..1e-3) {

@@ -19,8 +19,31 @@ fn kind(session: &mut Session, index: usize) -> &mut EventKind {
     &mut session.events[index].kind
 }
 
+fn estimated(session: &mut Session) -> &mut washboard_session::Estimated {
+    match &mut session.controller.states {
+        washboard_session::States::Estimated(it) => it,
+        washboard_session::States::Ideal => panic!("the full session estimates its states"),
+    }
+}
+
 /// Breaks one thing and says the whole sentence expected for it, first of all.
 const BROKEN: &[(Change, &str)] = &[
+    (
+        |s| estimated(s).body_sensors[2] = estimated(s).body_sensors[1],
+        "controller.states: body_sensors is a triangle of 0.0000 m^2, but they must span at least 0.01 m^2, so that heave, roll and pitch can be told apart.",
+    ),
+    (
+        |s| estimated(s).body_accelerometer.noise_rms_m_per_s2 = -1.0,
+        "controller.states.body_accelerometer: noise_rms_m_per_s2 is -1 m/s^2, but it must be 0 to 100 m/s^2.",
+    ),
+    (
+        |s| estimated(s).height_low_pass_hz = 500.0,
+        "controller.states: height_low_pass_hz is 500 Hz, but it must be below half of sample_rate_hz (500 Hz).",
+    ),
+    (
+        |s| estimated(s).body_sensors[1].y_m = 60.0,
+        "controller.states.body_sensors[1]: y_m is 60 m, but it must be -5 to 5 m.",
+    ),
     (|s| s.format = 0, "session: format is 0, but this program writes format 1."),
     (|s| s.vehicle.body_mass_kg = f64::NAN, "vehicle: body_mass_kg is NaN kg, but it must be 1 to 20000 kg."),
     (|s| s.vehicle.body_mass_kg = -1450.0, "vehicle: body_mass_kg is -1450 kg, but it must be 1 to 20000 kg."),

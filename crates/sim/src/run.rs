@@ -11,7 +11,8 @@ use washboard_car::damper::ValveStep;
 use washboard_car::plant::CornerForces;
 use washboard_car::{Damper, Motion, Plant};
 use washboard_control::{
-    Calibration, Controller, CornerCommand, Estimation, Estimator, Exposed, HeldLevels, Inverse, Reach, Sensors, Settings,
+    Calibration, Controller, CornerCommand, Estimation, Estimator, Exposed, HeldLevels, Inverse, Reach, Sensors,
+    Settings,
 };
 use washboard_signal::Lane;
 use washboard_signal::filter::DesignError;

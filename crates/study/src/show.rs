@@ -153,7 +153,9 @@ impl Study {
     pub fn states_in_words(&self) -> &'static str {
         match &self.estimation {
             None => "The controller knows the true states (ideal).",
-            Some(_) => "The controller estimates its states from sensors; lateral and longitudinal acceleration are true.",
+            Some(_) => {
+                "The controller estimates its states from sensors; lateral and longitudinal acceleration are true."
+            }
         }
     }
 

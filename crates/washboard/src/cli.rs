@@ -90,6 +90,23 @@ pub struct Output {
     pub out: Option<PathBuf>,
 }
 
+/// What is assumed in place of what the session says.
+#[derive(Clone, Copy, Debug, Default, Args)]
+pub struct Assumed {
+    /// Where the law's states come from; default what the session says
+    #[arg(long, value_enum)]
+    pub states: Option<StatesName>,
+}
+
+/// Where the law's states come from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum StatesName {
+    /// The controller knows the true states
+    Ideal,
+    /// Estimated from the session's sensors, or from faultless ones where it names none
+    Estimated,
+}
+
 /// `washboard evaluate`
 #[derive(Debug, Args)]
 pub struct Evaluate {
@@ -114,6 +131,8 @@ pub struct Evaluate {
     #[arg(long)]
     pub json: bool,
     #[command(flatten)]
+    pub assumed: Assumed,
+    #[command(flatten)]
     pub output: Output,
 }
 
@@ -134,6 +153,8 @@ pub struct Trace {
     /// Load case by name; default the car as described
     #[arg(long, value_name = "NAME")]
     pub load_case: Option<String>,
+    #[command(flatten)]
+    pub assumed: Assumed,
     #[command(flatten)]
     pub output: Output,
 }
@@ -168,6 +189,8 @@ pub struct Response {
     #[arg(long)]
     pub json: bool,
     #[command(flatten)]
+    pub assumed: Assumed,
+    #[command(flatten)]
     pub output: Output,
 }
 
@@ -197,6 +220,8 @@ pub struct Compare {
     /// JSON instead of tables
     #[arg(long)]
     pub json: bool,
+    #[command(flatten)]
+    pub assumed: Assumed,
     #[command(flatten)]
     pub output: Output,
 }

@@ -328,6 +328,27 @@ fn a_measured_profile_is_driven_over() {
 }
 
 #[test]
+fn states_can_be_estimated_and_both_ways_are_told_apart() {
+    let bench = Bench::new();
+    let run = |states: &[&str]| {
+        let args = [&["evaluate", "small.json", "--mode", "firm", "--event", "joint", "--json"], states].concat();
+        bench.run(&args).expect(0).json()
+    };
+    let (plain, ideal, estimated) = (run(&[]), run(&["--states", "ideal"]), run(&["--states", "estimated"]));
+    assert_eq!(plain, ideal);
+    assert_eq!((&ideal["states"], &estimated["states"]), (&json!("ideal"), &json!("estimated")));
+    let figure = |r: &Value| r["results"][0]["metrics"]["body_acceleration_rms_m_per_s2"].as_f64().unwrap();
+    // Faultless sensors and sensible filters: near the true states, and not the same.
+    let off = figure(&estimated) / figure(&ideal) - 1.0;
+    assert!(off != 0.0 && off.abs() < 0.1, "{off}");
+    let args = ["trace", "small.json", "--mode", "firm", "--event", "joint", "--states", "estimated"];
+    let head = bench.run(&args).expect(0).stdout.lines().next().unwrap().to_owned();
+    for name in ["estimated_body_heave_rate_m_per_s", "front_left_estimated_wheel_rate_m_per_s"] {
+        assert!(head.contains(name), "{head}");
+    }
+}
+
+#[test]
 fn a_reader_that_goes_away_is_no_fault() {
     let bench = Bench::new();
     let mut child = bench

@@ -32,7 +32,8 @@ impl Checker<'_> {
         let area = 0.5 * ((b.x_m - a.x_m) * (c.y_m - a.y_m) - (c.x_m - a.x_m) * (b.y_m - a.y_m)).abs();
         // Not `area < LEAST`: an area that is not a number is refused too, where its numbers have been named already.
         if area.is_finite() && area < LEAST_AREA_M2 {
-            let bound = format!("they must span at least {LEAST_AREA_M2} m^2, so that heave, roll and pitch can be told apart");
+            let bound =
+                format!("they must span at least {LEAST_AREA_M2} m^2, so that heave, roll and pitch can be told apart");
             self.fault(&place, "body_sensors", format!("a triangle of {area:.4} m^2"), bound);
         }
     }

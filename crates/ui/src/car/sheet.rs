@@ -3,12 +3,12 @@
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::field::{self, label};
-use crate::theme::{self, BODY, SMALL};
+use crate::theme::{self, BODY};
 use crate::view::View;
 use crate::widgets::{choice, link};
 use crate::words;
 use egui::{RichText, Ui};
-use washboard_session::{Edit, LoadCase, LoadItem, Number, Point, Stop, numbers};
+use washboard_session::{Controller, Edit, Fitted, LoadCase, LoadItem, Number, Point, States, Stop, numbers};
 
 const FIELD: f32 = 84.0;
 
@@ -261,12 +261,58 @@ pub(super) fn controller(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         heading(ui, name, note, desk);
         rows(ui, view, desk, name, &under(&all, path));
     }
-    ui.add_space(8.0);
-    ui.label(
-        RichText::new("The controller knows the true states: ideal sensors and no estimation.")
-            .size(SMALL)
-            .color(desk.look.weak),
-    );
+    states(ui, view, desk, &all);
+}
+
+/// Where the law's states come from: true, or estimated from the car's sensors.
+fn states(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
+    let controller = desk.session().controller.clone();
+    let mut changed = None;
+    let note = match &controller.states {
+        States::Ideal => "ideal: the controller knows the true states",
+        States::Estimated(_) => "estimated from the car's sensors; lateral and longitudinal acceleration are true",
+    };
+    heading(ui, "states of the law", note, desk);
+    match &controller.states {
+        States::Ideal => {
+            if link(ui, desk.look, "estimate them from sensors").clicked() {
+                changed = Some(States::Estimated(Box::default()));
+            }
+        }
+        States::Estimated(estimated) => {
+            rows(ui, view, desk, "states", &under(all, "controller.states"));
+            ui.horizontal(|ui| {
+                label(ui, "wheel accelerometers", 210.0);
+                let names = ["none", "front", "rear", "both axles"].map(str::to_owned);
+                let kinds = [Fitted::None, Fitted::Front, Fitted::Rear, Fitted::Both];
+                let now = kinds.iter().position(|k| *k == estimated.wheel_accelerometers).unwrap_or(0);
+                if let Some(i) = choice(ui, "Wheel accelerometers", FIELD, now, &names) {
+                    let mut estimated = estimated.clone();
+                    estimated.wheel_accelerometers = kinds[i];
+                    changed = Some(States::Estimated(estimated));
+                }
+            });
+            for index in 0..estimated.body_sensors.len() {
+                let name = format!("body accelerometer {}", index + 1);
+                heading(ui, &name, "place from the centre of gravity", desk);
+                rows(ui, view, desk, &name, &under(all, &format!("controller.states.body_sensors[{index}]")));
+            }
+            for (name, field) in [
+                ("errors of the body accelerometers", "body_accelerometer"),
+                ("errors of the ride-height sensors", "height_sensor"),
+                ("errors of the wheel accelerometers", "wheel_accelerometer"),
+            ] {
+                heading(ui, name, "", desk);
+                rows(ui, view, desk, name, &under(all, &format!("controller.states.{field}")));
+            }
+            if link(ui, desk.look, "take the true states instead").clicked() {
+                changed = Some(States::Ideal);
+            }
+        }
+    }
+    if let Some(states) = changed {
+        desk.ask(Command::Edit(Edit::SetController(Box::new(Controller { states, ..controller }))));
+    }
 }
 
 /// Numbers of a mode, for the sheet of modes.

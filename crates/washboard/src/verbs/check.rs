@@ -6,7 +6,7 @@ use anyhow::Result;
 
 /// Reads, checks and compiles the session, its profiles included.
 pub fn run(args: &cli::Check) -> Result<Outcome> {
-    let session = compile(&args.session)?.session;
+    let session = compile(&args.session, &cli::Assumed::default())?.session;
     let parts = [
         count(session.modes.len(), "mode", "modes"),
         count(session.events.len(), "event", "events"),

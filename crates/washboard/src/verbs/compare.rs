@@ -22,7 +22,7 @@ pub fn run(args: &cli::Compare) -> Result<Outcome> {
         "--seeds is {}, but it must be 2 to {MOST_SEEDS}: an interval needs at least two roads",
         args.seeds
     );
-    let compiled = compile(&args.session)?;
+    let compiled = compile(&args.session, &args.assumed)?;
     let (session, study) = (&compiled.session, &compiled.study);
     let reference = study.mode(&args.reference)?;
     let load_case = study.load_case_names()[load_case_or_described(study, args.load_case.as_deref())?];

@@ -8,7 +8,7 @@ use serde_json::{Map, Value, json};
 
 /// Computes the scorecards; status 1 where a fence is crossed.
 pub fn run(args: &cli::Evaluate) -> Result<Outcome> {
-    let compiled = compile(&args.session)?;
+    let compiled = compile(&args.session, &args.assumed)?;
     let study = &compiled.study;
     let (modes, events, load_cases) = (borrowed(&args.modes), borrowed(&args.events), borrowed(&args.load_cases));
     let selection = study.selection(args.model.into(), &modes, &events, &load_cases)?;
@@ -19,13 +19,15 @@ pub fn run(args: &cli::Evaluate) -> Result<Outcome> {
         let mut object = Map::new();
         object.insert("session".into(), json!(compiled.session.title));
         object.insert("model".into(), json!(selection.model.name()));
+        object.insert("states".into(), json!(figures::states(&compiled.session)));
         figures::put_evaluation(&mut object, study, &evaluation);
         if args.seeds.is_some() {
             object.insert("intervals".into(), figures::intervals(study, &intervals));
         }
         format!("{:#}\n", Value::Object(object))
     } else {
-        figures::tables(study, &evaluation) + &figures::interval_table(study, &intervals)
+        let tables = figures::tables(study, &evaluation) + &figures::interval_table(study, &intervals);
+        format!("{}\n\n{tables}", study.states_in_words())
     };
     sink::deliver(&text, args.output.out.as_deref())?;
     Ok(if figures::all_kept(&evaluation) { Outcome::Done } else { Outcome::DoesNotHold })

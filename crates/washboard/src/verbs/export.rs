@@ -8,7 +8,7 @@ use washboard_study::Study;
 
 /// Writes the set; its identity, checks and cautions go to standard output.
 pub fn run(args: &cli::Export) -> Result<Outcome> {
-    let compiled = compile(&args.session)?;
+    let compiled = compile(&args.session, &cli::Assumed::default())?;
     let modes = indices(&compiled.study, &args.modes)?;
     let set = export(&compiled.session, &modes, &args.out, &set_info::now(&args.note))?;
     let mut text = format!("Set {}\nin {}, {} files.\n", set.identity, args.out.display(), set.files.len());

@@ -3,6 +3,7 @@
 use crate::table::{Table, number};
 use serde_json::{Map, Value as Json, json};
 use washboard_metrics::{MetricId, Scorecard, Value};
+use washboard_session::{Session, States};
 use washboard_study::{Evaluation, FenceState, Interval, Overall, RunFigures, Study};
 
 /// Metrics of one card: a number each, or an object keyed by corner; what does not apply is absent.
@@ -20,6 +21,14 @@ pub fn card(card: &Scorecard) -> Json {
         object.insert(id.name().to_owned(), figure);
     }
     Json::Object(object)
+}
+
+/// Where the law's states come from, in a word.
+pub fn states(session: &Session) -> &'static str {
+    match session.controller.states {
+        States::Ideal => "ideal",
+        States::Estimated(_) => "estimated",
+    }
 }
 
 /// The three lists of an evaluation: `results`, `overall`, `fences`.

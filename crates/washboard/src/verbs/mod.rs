@@ -13,12 +13,12 @@ mod schema;
 mod trace;
 mod verify;
 
-use crate::cli::Verb;
+use crate::cli::{Assumed, StatesName, Verb};
 use crate::profiles;
 use anyhow::{Context, Result, ensure};
 use std::path::Path;
 use washboard_metrics::MetricId;
-use washboard_session::Session;
+use washboard_session::{Session, States};
 use washboard_study::Study;
 
 /// How a verb ended when its input was good.
@@ -57,8 +57,13 @@ fn open(path: &Path) -> Result<Session> {
     Ok(washboard_session::load(path)?)
 }
 
-fn compile(path: &Path) -> Result<Compiled> {
-    let session = open(path)?;
+fn compile(path: &Path, assumed: &Assumed) -> Result<Compiled> {
+    let mut session = open(path)?;
+    match (assumed.states, &session.controller.states) {
+        (Some(StatesName::Ideal), _) => session.controller.states = States::Ideal,
+        (Some(StatesName::Estimated), States::Ideal) => session.controller.states = States::Estimated(Box::default()),
+        _ => {}
+    }
     check_metrics(&session).with_context(|| path.display().to_string())?;
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let profiles = profiles::read_all(&session, Some(folder)).with_context(|| path.display().to_string())?;

@@ -13,7 +13,7 @@ const MOST_FREQUENCIES: usize = 10_000;
 
 /// Computes the response of one mode.
 pub fn run(args: &cli::Response) -> Result<Outcome> {
-    let compiled = compile(&args.session)?;
+    let compiled = compile(&args.session, &args.assumed)?;
     let (session, study) = (&compiled.session, &compiled.study);
     let request = request(args);
     request.check(session.controller.sample_rate_hz)?;

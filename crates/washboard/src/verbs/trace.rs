@@ -8,7 +8,7 @@ use washboard_study::Trace;
 
 /// Computes the trace of one mode over one event.
 pub fn run(args: &cli::Trace) -> Result<Outcome> {
-    let study = compile(&args.session)?.study;
+    let study = compile(&args.session, &args.assumed)?.study;
     let (mode, event) = (study.mode(&args.mode)?, study.event(&args.event)?);
     let load_case = load_case_or_described(&study, args.load_case.as_deref())?;
     let trace = with_bar(|_| study.trace(args.model.into(), mode, event, load_case));
