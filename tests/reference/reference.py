@@ -697,11 +697,12 @@ class Control:
             ratio = plant.axle[i].get("motion_ratio", 1.0)
             if counts:
                 self._count(i, want, v, ratio, table, soft, firm)
-            if self.law == "OnOff":
+            law = self.law
+            if law == "Mixed":
+                law = "AccelerationDriven" if w_dot * w_dot > self.crossover**2 * w * w else "OnOff"
+            if law == "OnOff":
                 target = firm if want * v > 0 else soft
-            elif self.law == "AccelerationDriven" or (
-                self.law == "Mixed" and w_dot * w_dot > self.crossover**2 * w * w
-            ):
+            elif law == "AccelerationDriven":
                 target = firm if w_dot * v > 0 else soft
             else:
                 target = table.invert(ratio * v, want / ratio, soft, firm) if want * v > 0 else soft

@@ -12,8 +12,8 @@ pub enum Law {
     OnOff,
     /// Firm end where body acceleration and corner rate agree in sign, else soft end (Savaresi, Silani, Bittanti 2005).
     AccelerationDriven,
-    /// Continuous skyhook where `acceleration^2 <= (2 pi f)^2 rate^2` of the body at the corner, else acceleration-driven
-    /// (Savaresi and Spelta 2007).
+    /// On/off skyhook where `acceleration^2 <= (2 pi f)^2 rate^2` of the body at the corner, else acceleration-driven
+    /// (Savaresi and Spelta 2007: both two-state).
     Mixed {
         /// Crossover, Hz.
         crossover_hz: f64,

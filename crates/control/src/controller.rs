@@ -290,7 +290,8 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
                 Law::AccelerationDriven => firm_if(a * v > 0.0),
                 Law::Mixed { crossover_hz } => {
                     let crossover = std::f64::consts::TAU * crossover_hz;
-                    if a * a <= crossover * crossover * (w * w) { continuous.get(i) } else { firm_if(a * v > 0.0) }
+                    let skyhook = a * a <= crossover * crossover * (w * w);
+                    firm_if(if skyhook { wanted.get(i) * v > 0.0 } else { a * v > 0.0 })
                 }
                 Law::Held { firmness_share } => soft + (firm - soft) * firmness_share,
             }

@@ -84,8 +84,9 @@ pub(crate) fn readme(set: &CarSet, identity: &str, info: &ExportInfo, checks: &[
                 "firm end where the body's acceleration at the corner and the corner rate v_i agree in sign, else soft end".to_owned()
             }
             Law::Mixed(mixed) => format!(
-                "with w the body's vertical rate at the corner: wanted force from the maps where (dw/dt)^2 <= (2 pi f)^2 * \
-                 w^2, f = {} Hz; else firm end where dw/dt and the corner rate v_i agree in sign, soft end where not",
+                "with w the body's vertical rate at the corner: where (dw/dt)^2 <= (2 pi f)^2 * w^2, f = {} Hz, firm end where \
+                 wanted force and corner rate v_i agree in sign; else firm end where dw/dt and v_i agree in sign; soft end \
+                 where not",
                 mixed.crossover_hz
             ),
         };

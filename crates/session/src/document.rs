@@ -421,7 +421,7 @@ pub enum Law {
     OnOff,
     /// Firm end where body acceleration and rate at the corner agree in sign, else soft end.
     AccelerationDriven,
-    /// Continuous skyhook below the crossover, acceleration-driven above (Savaresi and Spelta).
+    /// On/off skyhook below the crossover, acceleration-driven above (Savaresi and Spelta).
     Mixed(Mixed),
 }
 

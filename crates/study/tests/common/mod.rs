@@ -1,4 +1,5 @@
 //! The quarter car of the published values: 400/50 kg a wheel, 20/250 kN/m.
+#![allow(dead_code)] // each test binary uses its own part
 
 use washboard_session::{Event, Session};
 use washboard_study::Progress;
