@@ -61,6 +61,20 @@ pub struct Session {
     /// Sets handed over so far, oldest first.
     #[serde(default, skip_serializing_if = "is_default")]
     pub handed_over: Vec<HandedOver>,
+    /// The set in the car now where that is not the one handed over last; absent: that one.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub in_car: Option<InCar>,
+}
+
+impl Session {
+    /// The set in the car now, and since when (RFC 3339); absent where none was handed over yet.
+    pub fn set_in_car(&self) -> Option<(&HandedOver, &str)> {
+        let told = self.in_car.as_ref().and_then(|told| {
+            let set = self.handed_over.iter().rev().find(|set| set.identity == told.identity)?;
+            Some((set, told.since.as_str()))
+        });
+        told.or_else(|| self.handed_over.last().map(|set| (set, set.time.as_str())))
+    }
 }
 
 /// The car without its load: masses, inertias, geometry, axles.
@@ -776,6 +790,16 @@ pub struct Verdict {
     pub attribute: String,
     /// 1 to 10.
     pub rating: f64,
+}
+
+/// A set that was put in the car by other means than a hand-over from here.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InCar {
+    /// Identity of one of the sets handed over, hexadecimal.
+    pub identity: String,
+    /// Since when, RFC 3339.
+    pub since: String,
 }
 
 /// A set that left for the car: enough to name it and to count what differs since.

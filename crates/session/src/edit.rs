@@ -1,8 +1,8 @@
 //! Typed edits: everything the window changes in a session, each with a name for the undo menu.
 
 use crate::{
-    AxleScales, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, Law, LoadCase, Mode, Run, Session,
-    Vehicle,
+    AxleScales, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, InCar, Law, LoadCase, Mode, Run,
+    Session, Vehicle,
     check::{check_history_part, check_working_part, free_name},
     map::{MapName, Table},
     numbers::{number, set_number},
@@ -256,6 +256,8 @@ pub enum Edit {
     SetFences(Vec<Fence>),
     /// Notes that a set left for the car.
     AddHandedOver(Box<HandedOver>),
+    /// Says which of the sets handed over is in the car now; absent: the last one.
+    SetInCar(Option<InCar>),
     /// A new run at the end of the logbook.
     AddRun(Box<Run>),
     /// A whole run in the place of another.
@@ -338,6 +340,7 @@ impl Edit {
             Edit::DeleteEvent { event } => format!("delete {}", event_name(event)),
             Edit::SetFences(_) => "change the fences".into(),
             Edit::AddHandedOver(_) => "note a set handed over".into(),
+            Edit::SetInCar(_) => "say which set is in the car".into(),
             Edit::AddRun(_) => "add a run".into(),
             Edit::ReplaceRun { .. } => "change a run".into(),
             Edit::DeleteRun { .. } => "delete a run".into(),
@@ -370,7 +373,11 @@ pub(crate) fn applied(session: &Session, edit: &Edit) -> Result<Session, Fault> 
 impl Edit {
     fn touches_history(&self) -> bool {
         match self {
-            Edit::AddHandedOver(_) | Edit::AddRun(_) | Edit::ReplaceRun { .. } | Edit::DeleteRun { .. } => true,
+            Edit::AddHandedOver(_)
+            | Edit::SetInCar(_)
+            | Edit::AddRun(_)
+            | Edit::ReplaceRun { .. }
+            | Edit::DeleteRun { .. } => true,
             Edit::SetNumber { path, .. } => path.starts_with("logbook"),
             _ => false,
         }
@@ -469,7 +476,12 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
             remove(&mut session.events, "events", *event)?;
         }
         Edit::SetFences(fences) => session.fences.clone_from(fences),
-        Edit::AddHandedOver(set) => session.handed_over.push((**set).clone()),
+        Edit::AddHandedOver(set) => {
+            session.handed_over.push((**set).clone());
+            // What is handed over is in the car from then on.
+            session.in_car = None;
+        }
+        Edit::SetInCar(in_car) => session.in_car.clone_from(in_car),
         Edit::AddRun(run) => session.logbook.push((**run).clone()),
         Edit::ReplaceRun { run, with } => member(&mut session.logbook, "logbook", *run)?.clone_from(with),
         Edit::DeleteRun { run } => {

@@ -354,7 +354,14 @@ const BROKEN: &[(Change, &str)] = &[
         "logbook[0]: set_identity is \"yesterday\", but an identity must be hexadecimal digits.",
     ),
     (
-        |s| s.handed_over[0].identity.clear(),
+        |s| s.in_car = Some(washboard_session::InCar { identity: "ffff".into(), since: String::new() }),
+        "in_car: identity is \"ffff\", but it must be the identity of a set among handed_over.",
+    ),
+    (
+        |s| {
+            s.in_car = None;
+            s.handed_over[0].identity.clear();
+        },
         "handed_over[0]: identity is \"\", but an identity must be hexadecimal digits.",
     ),
     (

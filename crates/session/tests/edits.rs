@@ -179,7 +179,10 @@ fn car_dampers_events_and_lists() {
     assert_eq!(edited(&Edit::SetTitle("t".into())).title, "t");
     assert_eq!(edited(&Edit::SetNotes("n".into())).notes, "n");
     let session = edited(&Edit::AddHandedOver(Box::new(full().handed_over[0].clone())));
-    assert_eq!(session.handed_over.len(), 2);
+    assert_eq!((session.handed_over.len(), session.in_car), (2, None));
+    let other = washboard_session::InCar { identity: "ffff".into(), since: "2026-11-04T08:00:00Z".into() };
+    assert!(refused(&Edit::SetInCar(Some(other))).contains("among handed_over"));
+    assert_eq!(edited(&Edit::SetInCar(None)).in_car, None);
     let run = Run { remark: "calm".into(), ..Run::default() };
     assert_eq!(edited(&Edit::AddRun(Box::new(run.clone()))).logbook[1], run);
     assert_eq!(edited(&Edit::ReplaceRun { run: 0, with: Box::new(run) }).logbook[0].remark, "calm");

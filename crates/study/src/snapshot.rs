@@ -3,8 +3,9 @@
 use crate::{Profiles, RoadCache, Selection, convert};
 use washboard_car::{Damper, LoadCase, Loaded, Model, Plant, Vehicle};
 use washboard_control::{Calibration, Estimation, Settings};
+use washboard_metrics::MetricId;
 use washboard_road::{Event, Geometry, Input, Surface, Tracks};
-use washboard_session::Session;
+use washboard_session::{Fence, Session};
 use washboard_sim::Clock;
 
 /// Name of load case 0.
@@ -26,6 +27,21 @@ pub enum StudyFault {
     Number { field: &'static str, value: f64, bound: String },
     #[error("Filters do not fit the sample rate: {0}")]
     Filter(String),
+}
+
+/// Fences name metrics, which the session alone does not know.
+///
+/// # Errors
+/// Names the first fence whose metric there is not.
+fn check_metrics(session: &Session) -> Result<(), StudyFault> {
+    let is_unknown = |(_, fence): &(usize, &Fence)| MetricId::by_name(&fence.metric).is_none();
+    match session.fences.iter().enumerate().find(is_unknown) {
+        None => Ok(()),
+        Some((index, fence)) => Err(StudyFault::Document(format!(
+            "fences[{index}]: metric is {:?}, but it must be the name of a metric as evaluate --json prints it.",
+            fence.metric
+        ))),
+    }
 }
 
 /// An event with what the figures need besides the road.
@@ -66,6 +82,7 @@ impl Study {
             let first = faults.first().map_or_else(|| "The session is not valid.".to_owned(), ToString::to_string);
             return Err(StudyFault::Document(first));
         }
+        check_metrics(session)?;
         let vehicle = convert::vehicle(session)?;
         let mut loaded = vec![Loaded::new(&vehicle, &LoadCase::default())];
         loaded.extend(session.vehicle.load_cases.iter().map(|c| Loaded::new(&vehicle, &convert::load_case(c))));

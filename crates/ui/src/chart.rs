@@ -6,6 +6,7 @@ use crate::curve::{Band, Curve};
 use crate::desk::Desk;
 use crate::table::Table;
 use crate::theme::{self, Look, SMALL};
+use crate::view::Place;
 use egui::{Align2, Color32, FontFamily, FontId, Pos2, Rect, RichText, Ui, pos2, vec2};
 use egui_plot::{AxisHints, Plot, PlotTransform};
 
@@ -31,6 +32,30 @@ pub enum PlotName {
 }
 
 impl PlotName {
+    /// All plots.
+    pub const ALL: [PlotName; 7] = [
+        PlotName::CutSpeed,
+        PlotName::CutSecond,
+        PlotName::Transmissibility,
+        PlotName::WheelLoad,
+        PlotName::Comfort,
+        PlotName::Event,
+        PlotName::Damper,
+    ];
+
+    /// Where it is shown.
+    pub fn place(self) -> Place {
+        match self {
+            PlotName::CutSpeed
+            | PlotName::CutSecond
+            | PlotName::Transmissibility
+            | PlotName::WheelLoad
+            | PlotName::Comfort
+            | PlotName::Event => Place::Tune,
+            PlotName::Damper => Place::Car,
+        }
+    }
+
     /// What it is called on screen.
     pub fn label(self) -> &'static str {
         match self {
@@ -173,7 +198,7 @@ impl Chart {
             .grid_fade(0.0)
             .grid_spacing(egui::Rangef::new(GAP, 300.0))
             .custom_x_axes(x_axes)
-            .custom_y_axes(vec![hints(egui_plot::Axis::Y, &y, true).min_thickness(44.0)])
+            .custom_y_axes(vec![hints(egui_plot::Axis::Y, &y, true).min_thickness(50.0)])
             .x_grid_spacer({
                 let x = x.clone();
                 move |input| x.marks(&input, f64::from(GAP))

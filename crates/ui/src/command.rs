@@ -60,6 +60,18 @@ pub enum Command {
         /// What goes into it.
         text: String,
     },
+    /// Choose the folder of a set handed over elsewhere and take it among the known sets.
+    TakeInSet,
+    /// Say which of the sets handed over, by its index, is in the car now.
+    SetInCar(usize),
+    /// Find out which recent files are there.
+    LookAtRecent,
+    /// Take recent files that are not there out of the list.
+    ForgetMissing,
+    /// Read the end of the log file.
+    ReadLog,
+    /// Show a folder in the desktop's own file window.
+    ShowFolder(String),
     /// Save the picture of a plot to a file that the engineer chooses.
     SavePicture(PlotName),
 }

@@ -31,6 +31,14 @@ pub struct Context<'a> {
     pub notices: &'a [Notice],
     /// The set in the car now.
     pub in_car: Option<&'a HandedOver>,
+    /// Since when it is there, RFC 3339; empty without one.
+    pub in_car_since: &'a str,
+    /// Files opened and saved lately, newest first.
+    pub recent: &'a [Recent],
+    /// The program and its parts.
+    pub about: &'a About,
+    /// The end of the log file, once it was asked for.
+    pub log: Option<&'a LogText>,
     /// Local time, as text.
     pub now: String,
     /// What would be handed over.
@@ -41,6 +49,48 @@ pub struct Context<'a> {
     pub ghost: Option<&'a Board>,
     /// How long the last frame took, ms.
     pub frame_ms: Option<f32>,
+}
+
+/// A file opened or saved lately.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Recent {
+    /// Its whole path.
+    pub path: String,
+    /// Its name, without folder.
+    pub name: String,
+    /// True where it was not there when last looked for.
+    pub is_missing: bool,
+}
+
+/// What the program is and what it is made of.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct About {
+    /// Version of the program.
+    pub version: String,
+    /// Where it keeps its own files; empty where there is no such folder.
+    pub data_folder: String,
+    /// Its parts by others, fonts among them.
+    pub parts: Vec<Part>,
+}
+
+/// A part of the program made by others.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// What it is called.
+    pub name: String,
+    /// Its version; empty where it has none.
+    pub version: String,
+    /// Its licence, as an SPDX expression.
+    pub licence: String,
+}
+
+/// The log file for a bug report.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct LogText {
+    /// Where it is; empty where none is written.
+    pub path: String,
+    /// Its last lines, or why it cannot be read.
+    pub text: String,
 }
 
 /// How much a notice matters.
@@ -70,6 +120,8 @@ pub struct Check {
     pub name: String,
     /// True where it holds.
     pub passed: bool,
+    /// True where a set must not go out while it does not hold; else it asks for a look.
+    pub forbids: bool,
     /// Why, one sentence.
     pub reason: String,
 }

@@ -8,7 +8,7 @@ use crate::theme::{self, BODY, HUGE, SMALL, TITLE};
 use crate::view::View;
 use crate::widgets::{forward, link, section};
 use crate::words;
-use egui::{Align, Color32, Layout, Rect, RichText, Ui, pos2, vec2};
+use egui::{Align, Align2, Color32, FontFamily, FontId, Layout, Rect, RichText, StrokeKind, Ui, pos2, vec2};
 use washboard_handover::CAUTIONS;
 
 /// Why the set cannot go out yet; empty when it can.
@@ -20,8 +20,11 @@ fn missing(view: &View, desk: &Desk<'_>) -> Vec<&'static str> {
     if desk.cx.hand_over.folder.is_empty() {
         missing.push("choose a folder");
     }
-    if desk.cx.hand_over.checks.iter().any(|c| !c.passed) {
+    let open = || desk.cx.hand_over.checks.iter().filter(|c| !c.passed);
+    if open().any(|c| c.forbids) {
         missing.push("mend what the checks found");
+    } else if open().next().is_some() && !view.hand_over.looked_at {
+        missing.push("look at what the checks found");
     }
     if !view.hand_over.acknowledged {
         missing.push("acknowledge the caution");
@@ -30,7 +33,12 @@ fn missing(view: &View, desk: &Desk<'_>) -> Vec<&'static str> {
 }
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
-    let area = ui.max_rect();
+    let mut area = ui.max_rect();
+    if let Some(HandOverResult::Done { identity, folder }) = &desk.cx.hand_over.last_result {
+        let banner = area.with_max_y(area.top() + (area.height() * 0.26).clamp(96.0, 190.0));
+        handed_over(ui, desk, banner, identity, folder);
+        area.min.y = banner.bottom() + 8.0;
+    }
     let column = (area.width() - 16.0) / 2.0;
     let left = Rect::from_min_size(area.min, vec2(column, area.height()));
     let right = Rect::from_min_max(pos2(left.right() + 16.0, area.top()), area.max);
@@ -43,11 +51,12 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     part(ui, left, "what goes out", &mut |ui| {
         modes(ui, view, desk);
         note(ui, view, desk);
-        checks(ui, desk);
+        checks(ui, view, desk);
         difference(ui, desk);
     });
     part(ui, right, "the step", &mut |ui| {
         identity(ui, desk);
+        in_the_car(ui, view, desk);
         cautions(ui, view, desk);
         folder(ui, desk);
         button(ui, view, desk);
@@ -82,6 +91,7 @@ fn modes(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
                     }
                     // Another set is another decision.
                     view.hand_over.acknowledged = false;
+                    view.hand_over.looked_at = false;
                 }
                 let (rect, _) = ui.allocate_exact_size(vec2(30.0, 12.0), egui::Sense::hover());
                 let stroke = egui::Stroke::new(2.0, look.mode(i));
@@ -104,7 +114,7 @@ fn note(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
     });
 }
 
-fn checks(ui: &mut Ui, desk: &Desk<'_>) {
+fn checks(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
     let look = desk.look;
     let checks = &desk.cx.hand_over.checks;
     let open = checks.iter().filter(|c| !c.passed).count();
@@ -115,16 +125,17 @@ fn checks(ui: &mut Ui, desk: &Desk<'_>) {
             (n, open) => format!("{open} of {n} do not hold"),
         };
         section(ui, look, "checks", &text);
-        for Check { name, passed, reason } in checks {
+        for Check { name, passed, forbids, reason } in checks {
             ui.horizontal_top(|ui| {
-                let (sign, color) = if *passed { ("✓", look.good) } else { ("✕", look.crossed) };
+                let (sign, color) = match (passed, forbids) {
+                    (true, _) => ("✓", look.good),
+                    (false, true) => ("✕", look.crossed),
+                    (false, false) => ("⚠", look.caution),
+                };
                 ui.label(RichText::new(sign).color(color));
                 let width = 176.0;
-                let title = if *passed {
-                    RichText::new(name).size(BODY)
-                } else {
-                    theme::bold(ui, name, BODY).color(look.crossed)
-                };
+                let title =
+                    if *passed { RichText::new(name).size(BODY) } else { theme::bold(ui, name, BODY).color(color) };
                 ui.allocate_ui(vec2(width, 16.0), |ui| {
                     ui.set_min_width(width);
                     ui.add(egui::Label::new(title).wrap());
@@ -139,6 +150,10 @@ fn checks(ui: &mut Ui, desk: &Desk<'_>) {
                 );
             });
         }
+        if checks.iter().any(|c| !c.passed && !c.forbids) {
+            let text = "I have looked at what is marked ⚠ and hand this set over as it is.";
+            ui.checkbox(&mut view.hand_over.looked_at, text);
+        }
     });
 }
 
@@ -150,7 +165,8 @@ fn difference(ui: &mut Ui, desk: &mut Desk<'_>) {
             ui.label("No set has been handed over yet: this is the first.");
             return;
         };
-        let note = format!("{} since {}", words::identity(&set.identity), words::when(&set.time, &desk.cx.now));
+        let note =
+            format!("{} since {}", words::identity(&set.identity), words::when(desk.cx.in_car_since, &desk.cx.now));
         section(ui, look, "difference to the set in the car", &note);
         let text = differs::in_words(desk.session(), set);
         if text.is_empty() {
@@ -165,51 +181,120 @@ fn difference(ui: &mut Ui, desk: &mut Desk<'_>) {
     });
 }
 
-fn identity(ui: &mut Ui, desk: &mut Desk<'_>) {
+/// The identity as large as the place allows, to be read across a car.
+fn handed_over(ui: &mut Ui, desk: &Desk<'_>, rect: Rect, identity: &str, folder: &str) {
     let look = desk.look;
-    let view = desk.cx.hand_over;
-    match &view.last_result {
-        Some(HandOverResult::Done { identity, folder }) => card(ui, desk, Some(look.good_fill), |ui| {
-            ui.label(theme::bold(ui, "handed over", TITLE).color(look.good));
-            large(ui, identity, look.text);
-            ui.label(RichText::new(format!("Written, read back and proven equal: {folder}")).size(BODY));
-            if identity != &view.identity && !view.identity.is_empty() {
-                let text = format!("On screen now: {}, which is another set.", words::identity(&view.identity));
-                ui.label(RichText::new(text).color(look.caution));
-            }
-        }),
-        Some(HandOverResult::Failed(sentence)) => card(ui, desk, Some(look.crossed_fill), |ui| {
-            ui.label(theme::bold(ui, "✕ not handed over", TITLE).color(look.crossed));
-            ui.label(sentence);
-        }),
-        None => {}
-    }
-    if !matches!(&view.last_result, Some(HandOverResult::Done { identity, .. }) if *identity == view.identity) {
-        let ask = std::cell::RefCell::new(None);
-        card(ui, desk, None, |ui| {
-            section(ui, look, "identity of the set on screen", "the same calibration always has the same identity");
-            if view.identity.is_empty() {
-                ui.label(theme::note(look, "Not known yet."));
-                return;
-            }
-            ui.label(theme::identity(ui, words::identity(&view.identity), 28.0));
-            ui.horizontal(|ui| {
-                let short: String = view.identity.chars().take(32).collect();
-                ui.label(theme::identity(ui, format!("{short}…"), SMALL).color(look.weak));
-                if link(ui, look, "copy").accessible_name("copy the whole identity").clicked() {
-                    *ask.borrow_mut() = Some(Command::CopyText(view.identity.clone()));
-                }
-            });
-        });
-        desk.out.extend(ask.into_inner());
+    ui.painter().rect(rect, 3.0, look.good_fill, egui::Stroke::new(1.0, look.good), StrokeKind::Inside);
+    let inner = rect.shrink2(vec2(14.0, 8.0));
+    let (head, foot) = (inner.with_max_y(inner.top() + 22.0), inner.with_min_y(inner.bottom() - 18.0));
+    let put = |ui: &Ui, rect: Rect, text: &str, size: f32, family, color| {
+        crate::widgets::put_text(ui, rect, Align2::LEFT_CENTER, text, size, family, color)
+    };
+    put(ui, head, "✓ handed over: in the car now", TITLE, theme::semibold(ui.ctx()), look.good);
+    put(ui, foot, &format!("Written, read back and proven equal: {folder}"), BODY, FontFamily::Proportional, look.text);
+    let middle = Rect::from_min_max(pos2(inner.left(), head.bottom()), pos2(inner.right(), foot.top()));
+    let text = words::identity(identity);
+    // A letter of this face is 0.62 of its size wide.
+    let widest = middle.width() / (text.chars().count().max(1) as f32 * 0.62);
+    let size = widest.min(middle.height() * 0.9).min(HUGE);
+    let label = egui::Label::new(theme::identity(ui, text, size).color(look.text)).extend();
+    ui.put(middle, label);
+    let on_screen = &desk.cx.hand_over.identity;
+    if identity != on_screen && !on_screen.is_empty() {
+        let text = format!("On screen now: {}, which is another set.", words::identity(on_screen));
+        let at = head.right_center();
+        let font = FontId::new(BODY, FontFamily::Proportional);
+        ui.painter().text(at, Align2::RIGHT_CENTER, text, font, look.caution);
     }
 }
 
-/// The identity as large as the column allows, to be read across a car.
-fn large(ui: &mut Ui, identity: &str, color: Color32) {
-    let text = words::identity(identity);
-    let size = (ui.available_width() / (text.chars().count().max(1) as f32 * 0.66)).min(HUGE);
-    ui.add(egui::Label::new(theme::identity(ui, text, size).color(color)).extend());
+fn identity(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let look = desk.look;
+    let view = desk.cx.hand_over;
+    if let Some(HandOverResult::Failed(sentence)) = &view.last_result {
+        card(ui, desk, Some(look.crossed_fill), |ui| {
+            ui.label(theme::bold(ui, "✕ not handed over", TITLE).color(look.crossed));
+            ui.label(sentence);
+        });
+    }
+    if matches!(&view.last_result, Some(HandOverResult::Done { identity, .. }) if *identity == view.identity) {
+        return;
+    }
+    let mut asked = None;
+    card(ui, desk, None, |ui| {
+        section(ui, look, "identity of the set on screen", "the same calibration always has the same identity");
+        if view.identity.is_empty() {
+            ui.label(theme::note(look, "Not known yet."));
+            return;
+        }
+        ui.label(theme::identity(ui, words::identity(&view.identity), 28.0));
+        ui.horizontal(|ui| {
+            let short: String = view.identity.chars().take(32).collect();
+            ui.label(theme::identity(ui, format!("{short}…"), SMALL).color(look.weak));
+            if link(ui, look, "copy").accessible_name("copy the whole identity").clicked() {
+                asked = Some(Command::CopyText(view.identity.clone()));
+            }
+        });
+    });
+    desk.out.extend(asked);
+}
+
+/// Which set is in the car now, and the way to say that it is another one.
+fn in_the_car(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
+    let look = desk.look;
+    let mut asked = Vec::new();
+    card(ui, desk, None, |ui| {
+        ui.horizontal(|ui| {
+            section(ui, look, "in the car now", "");
+            if let Some(set) = desk.cx.in_car {
+                ui.label(theme::identity(ui, words::identity(&set.identity), BODY + 1.0));
+                ui.label(theme::note(look, format!("since {}", words::when(desk.cx.in_car_since, &desk.cx.now))));
+            } else {
+                ui.label(theme::note(look, "no set known"));
+            }
+        });
+        let text =
+            if view.hand_over.chooses_in_car { "leave it as it is" } else { "another set was put in the car…" };
+        if link(ui, look, text).clicked() {
+            view.hand_over.chooses_in_car = !view.hand_over.chooses_in_car;
+        }
+        if view.hand_over.chooses_in_car {
+            asked = known_sets(ui, view, desk);
+        }
+    });
+    desk.out.extend(asked);
+}
+
+/// All sets known, newest first, to say which is in the car.
+fn known_sets(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) -> Vec<Command> {
+    let look = desk.look;
+    let mut asked = Vec::new();
+    let sets = &desk.session().handed_over;
+    if sets.is_empty() {
+        ui.label("No set is known yet. A folder that a set was handed over into can be taken in.");
+    }
+    egui::Grid::new("known sets").num_columns(4).spacing([10.0, 3.0]).show(ui, |ui| {
+        for (i, set) in sets.iter().enumerate().rev() {
+            let name = words::identity(&set.identity);
+            let is_there = desk.cx.in_car.is_some_and(|s| std::ptr::eq(s, set) || s.identity == set.identity);
+            ui.label(theme::identity(ui, &name, BODY));
+            ui.label(theme::number(words::when(&set.time, &desk.cx.now), SMALL));
+            if is_there {
+                ui.label(RichText::new("in the car").color(look.good));
+            } else if ui.button("is in the car").accessible_name(format!("set {name} is in the car")).clicked() {
+                view.hand_over.chooses_in_car = false;
+                asked.push(Command::SetInCar(i));
+            }
+            let modes: Vec<&str> = set.modes.iter().map(|m| m.name.as_str()).collect();
+            let note = if set.note.is_empty() { modes.join(", ") } else { set.note.clone() };
+            ui.add(egui::Label::new(theme::note(look, note)).truncate()).on_hover_text(&set.folder);
+            ui.end_row();
+        }
+    });
+    if ui.button("Take in a set from a folder…").clicked() {
+        asked.push(Command::TakeInSet);
+    }
+    asked
 }
 
 fn cautions(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
@@ -257,6 +342,7 @@ fn button(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
             });
             // The next set needs its own acknowledgement.
             view.hand_over.acknowledged = false;
+            view.hand_over.looked_at = false;
         }
         if !missing.is_empty() {
             ui.add(egui::Label::new(theme::note(look, format!("First: {}.", missing.join(", ")))).wrap());

@@ -3,6 +3,8 @@
 //! [`show`] draws the whole window for one frame from a [`Context`] and the engineer's [`View`], and returns what the
 //! engineer asked for as [`Command`]s. The program owns session, worker, dialogs and clock.
 
+mod acts;
+mod aside;
 mod axis;
 mod car;
 mod chart;
@@ -32,10 +34,12 @@ mod words;
 
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
-pub use context::{Check, Context, HandOverResult, HandOverView, Notice, Question, Severity};
+pub use context::{
+    About, Check, Context, HandOverResult, HandOverView, LogText, Notice, Part, Question, Recent, Severity,
+};
 pub use plots::picture;
 pub use theme::{Theme, apply_theme, font_files, install_fonts};
-pub use view::{Along, Cell, Cells, HandOverForm, Place, RunForm, View};
+pub use view::{Along, Aside, Cell, Cells, HandOverForm, Place, RunForm, Splits, View};
 
 use desk::Desk;
 use theme::Look;
@@ -56,24 +60,42 @@ pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Co
         .frame(egui::Frame::NONE.fill(look.rail))
         .show(ui, |ui| rail::show(ui, view, &desk));
     egui::Panel::top("strip")
-        .exact_size(52.0)
+        .exact_size(strip::height(ui.available_width()))
         .resizable(false)
         .show_separator_line(false)
         .frame(egui::Frame::NONE.fill(look.card))
         .show(ui, |ui| strip::show(ui, view, &mut desk));
     question::notices(ui, &mut desk);
-    egui::CentralPanel::default_margins().frame(place).show(ui, |ui| match view.place {
-        Place::Car => car::show(ui, view, &mut desk),
-        Place::Roads => roads::show(ui, view, &mut desk),
-        Place::Tune => tune::show(ui, view, &mut desk),
-        Place::SideBySide => side::show(ui, view, &mut desk),
-        Place::Logbook => logbook::show(ui, view, &mut desk),
-        Place::HandOver => hand_over::show(ui, view, &mut desk),
+    egui::CentralPanel::default_margins().frame(place).show(ui, |ui| {
+        in_reach(ui, |ui| match view.place {
+            Place::Car => car::show(ui, view, &mut desk),
+            Place::Roads => roads::show(ui, view, &mut desk),
+            Place::Tune => tune::show(ui, view, &mut desk),
+            Place::SideBySide => side::show(ui, view, &mut desk),
+            Place::Logbook => logbook::show(ui, view, &mut desk),
+            Place::HandOver => hand_over::show(ui, view, &mut desk),
+        })
     });
-    keys::list(ui.ctx(), view, look);
+    aside::show(ui.ctx(), view, &mut desk);
     question::modal(ui.ctx(), &mut desk);
+    question::dropping(ui.ctx(), look);
     view.enlarged = desk.enlarged;
     desk.out
+}
+
+/// Smallest room that a place can be laid out in, points: a small window or large text shows a part of it to scroll in.
+const LEAST_ROOM: egui::Vec2 = egui::vec2(860.0, 560.0);
+
+/// Draws a place in the room there is, or scrolled where that is too small.
+fn in_reach(ui: &mut egui::Ui, place: impl FnOnce(&mut egui::Ui)) {
+    let room = ui.available_size();
+    if room.x >= LEAST_ROOM.x && room.y >= LEAST_ROOM.y {
+        return place(ui);
+    }
+    egui::ScrollArea::both().id_salt("place").auto_shrink(false).show(ui, |ui| {
+        let (rect, _) = ui.allocate_exact_size(room.max(LEAST_ROOM), egui::Sense::hover());
+        place(&mut ui.new_child(egui::UiBuilder::new().max_rect(rect)));
+    });
 }
 
 /// Applies the theme of the view where it is not the one applied last.

@@ -30,7 +30,7 @@ fn draw(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, plot: PlotName, rect:
 /// The picture of one plot alone, as SVG in the light theme whatever the theme on screen: title, axes with units, names
 /// at the curves, and below it what it shows: session, model, load case, identity of the set on screen, time.
 pub fn picture(view: &View, context: &Context<'_>, plot: PlotName) -> String {
-    let mut view = View { theme: Theme::Sunlight, enlarged: Some(plot), keys_open: false, ..view.clone() };
+    let mut view = View { theme: Theme::Sunlight, enlarged: Some(plot), aside: None, ..view.clone() };
     let look = Look::of(Theme::Sunlight);
     let ctx = egui::Context::default();
     theme::install_fonts(&ctx);

@@ -86,3 +86,17 @@ pub(crate) fn modal(ctx: &egui::Context, desk: &mut Desk<'_>) {
         desk.out.push(Command::Answer(Answer::GoBack));
     }
 }
+
+/// While a file is held over the window: what can be let go here.
+pub(crate) fn dropping(ctx: &egui::Context, look: &theme::Look) {
+    if ctx.input(|i| i.raw.hovered_files.is_empty()) {
+        return;
+    }
+    let screen = ctx.content_rect();
+    let painter = ctx.layer_painter(egui::LayerId::new(egui::Order::Foreground, egui::Id::unique("dropping")));
+    painter.rect_filled(screen, 0.0, look.page.gamma_multiply(0.85));
+    painter.rect_stroke(screen.shrink(8.0), 6.0, egui::Stroke::new(3.0, look.step_link()), egui::StrokeKind::Inside);
+    let text = "Let go: a session, a set handed over, a road profile, damper bench data or a log";
+    let font = egui::FontId::new(theme::TITLE, egui::FontFamily::Proportional);
+    painter.text(screen.center(), egui::Align2::CENTER_CENTER, text, font, look.text);
+}

@@ -11,9 +11,13 @@ const GAP: f32 = 12.0;
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
     let look = desk.look;
     let area = ui.max_rect();
+    // A small window has them closer together.
+    let first = if area.height() < 480.0 { 8.0 } else { 52.0 };
+    let pitch = ((area.height() - first - 24.0) / Place::ALL.len() as f32).clamp(36.0, HEIGHT + GAP);
     for (i, place) in Place::ALL.into_iter().enumerate() {
-        let top = area.top() + 52.0 + i as f32 * (HEIGHT + GAP);
-        let rect = Rect::from_min_size(pos2(area.left() + 6.0, top), vec2(area.width() - 12.0, HEIGHT));
+        let top = area.top() + first + i as f32 * pitch;
+        let rect =
+            Rect::from_min_size(pos2(area.left() + 6.0, top), vec2(area.width() - 12.0, HEIGHT.min(pitch - 2.0)));
         let response = ui.interact(rect, ui.scope_id().with(place), Sense::click());
         let is_here = view.place == place;
         response.widget_info(|| WidgetInfo::selected(Role::Button, true, is_here, place.label()));

@@ -1,40 +1,62 @@
 //! The strip above all places: session, set in the car, modes, model, freshness, fences, undo and redo.
 
+use crate::acts;
 use crate::command::{Command, RequestChange};
 use crate::curve::Dash;
 use crate::desk::Desk;
 use crate::differs;
 use crate::theme::{self, BODY, SMALL, TITLE, Theme};
-use crate::view::{Place, View};
+use crate::view::{Aside, Place, View};
 use crate::widgets::{choice, put_text};
 use crate::words;
 use egui::{Align2, CornerRadius, FontFamily, FontId, Rect, RichText, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
 use egui::{pos2, vec2};
 use washboard_study::Model;
 
-const TEXT_SCALES: [f32; 5] = [0.9, 1.0, 1.1, 1.25, 1.5];
+const TEXT_SCALES: [f32; 6] = [0.8, 1.0, 1.2, 1.4, 1.7, 2.0];
+const ROW: f32 = 52.0;
+/// Below this width the strip has two rows.
+const ONE_ROW: f32 = 900.0;
+
+/// Height of the strip in a window part of that width.
+pub(crate) fn height(width: f32) -> f32 {
+    if width < ONE_ROW { 2.0 * ROW } else { ROW }
+}
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     let area = ui.max_rect();
     ui.painter().hline(area.x_range(), area.bottom() - 0.5, desk.look.line());
     let inner = area.shrink2(vec2(10.0, 4.0));
-    let widths = [168.0, 172.0, f32::NAN, 140.0, 182.0, 84.0];
-    let gap = 10.0;
-    let fixed: f32 = widths.iter().filter(|w| !w.is_nan()).sum();
-    let rest = (inner.width() - fixed - gap * (widths.len() - 1) as f32).max(120.0);
-    let mut left = inner.left();
-    let blocks = widths.map(|w| {
-        let w = if w.is_nan() { rest } else { w };
-        let rect = Rect::from_min_size(pos2(left, inner.top()), vec2(w, inner.height()));
-        left += w + gap;
-        rect
-    });
+    // Title, car, modes, selectors, state, steps; the modes take what is left.
+    let blocks = if area.width() < ONE_ROW {
+        let upper = inner.with_max_y(inner.top() + ROW - 8.0);
+        let lower = inner.with_min_y(inner.bottom() - ROW + 8.0);
+        let [title, car, steps] = row(upper, [f32::NAN, 172.0, 84.0]);
+        let [modes, selectors, state] = row(lower, [f32::NAN, 140.0, 182.0]);
+        [title, car, modes, selectors, state, steps]
+    } else {
+        row(inner, [168.0, 172.0, f32::NAN, 140.0, 182.0, 84.0])
+    };
     title(ui, view, desk, blocks[0]);
     car(ui, view, desk, blocks[1]);
     chips(ui, view, desk, blocks[2]);
     selectors(ui, desk, blocks[3]);
     state(ui, desk, blocks[4]);
     steps(ui, view, desk, blocks[5]);
+}
+
+/// Blocks beside each other; the one whose width is no number takes what is left.
+fn row<const N: usize>(inner: Rect, widths: [f32; N]) -> [Rect; N] {
+    let gap = 10.0;
+    let fixed: f32 = widths.iter().filter(|w| !w.is_nan()).sum();
+    let rest = (inner.width() - fixed - gap * (N as f32 - 1.0)).max(120.0);
+    let mut left = inner.left();
+    widths.map(|w| {
+        let w = if w.is_nan() { rest } else { w };
+        let rect = Rect::from_min_size(pos2(left, inner.top()), vec2(w, inner.height()));
+        left += w + gap;
+        rect
+    })
 }
 
 fn child(ui: &mut Ui, rect: Rect) -> Ui {
@@ -63,46 +85,78 @@ fn title(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
 }
 
 fn menu(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
-    ui.set_min_width(200.0);
-    let entries = [
-        ("New session", "Ctrl+N", Command::New),
-        ("Open…", "Ctrl+O", Command::Open),
-        ("Save", "Ctrl+S", Command::Save),
-        ("Save as…", "Ctrl+Shift+S", Command::SaveAs),
-    ];
-    for (label, keys, command) in entries {
-        if ui.add(egui::Button::new(label).shortcut_text(keys)).clicked() {
-            desk.ask(command);
-            ui.close();
-        }
+    ui.set_min_width(220.0);
+    for text in ["New session", "Open…"] {
+        entry(ui, view, desk, text);
+    }
+    recent(ui, desk);
+    for text in ["Save", "Save as…"] {
+        entry(ui, view, desk, text);
     }
     ui.separator();
     ui.label(theme::note(desk.look, "theme"));
-    for choice in Theme::ALL {
-        if ui.radio(view.theme == choice, choice.label()).clicked() {
-            view.theme = choice;
-            desk.ask(Command::SetTheme(choice));
+    ui.horizontal(|ui| {
+        for choice in Theme::ALL {
+            if ui.selectable_label(view.theme == choice, choice.label()).clicked() {
+                acts::theme(view, desk, choice);
+            }
         }
-    }
-    ui.separator();
-    ui.label(theme::note(desk.look, "text size"));
+    });
+    ui.label(theme::note(desk.look, "text size (Ctrl+plus, Ctrl+minus)"));
     ui.horizontal(|ui| {
         for scale in TEXT_SCALES {
             let label = format!("{:.0} %", scale * 100.0);
             if ui.selectable_label((view.text_scale - scale).abs() < 0.01, label).clicked() {
-                view.text_scale = scale;
-                desk.ask(Command::SetTextScale(scale));
+                acts::scale(view, desk, scale);
             }
         }
     });
     ui.separator();
-    if ui.add(egui::Button::new("Keys").shortcut_text("F1")).clicked() {
-        view.keys_open = true;
+    for text in ["What can be done…", "Keys", "Show log file…", "About Washboard…", "Leave the program"] {
+        entry(ui, view, desk, text);
+    }
+}
+
+/// An act as an entry of the menu.
+fn entry(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, text: &str) {
+    let Some(act) = acts::by_text(text) else { return };
+    if ui.add(egui::Button::new(act.text).shortcut_text(act.key_text())).clicked() {
+        act.run(view, desk);
         ui.close();
     }
-    if ui.add(egui::Button::new("Leave").shortcut_text("Ctrl+Q")).clicked() {
-        desk.ask(Command::Quit);
-        ui.close();
+}
+
+/// The files of late, those that are not there marked.
+fn recent(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let look = desk.look;
+    let files = desk.cx.recent;
+    if files.is_empty() {
+        ui.add_enabled(false, egui::Button::new("Open again"));
+        return;
+    }
+    let shown = ui.menu_button("Open again", |ui| {
+        ui.set_min_width(240.0);
+        for file in files {
+            let text = if file.is_missing {
+                RichText::new(format!("{} · not there", file.name)).color(look.weak).strikethrough()
+            } else {
+                RichText::new(&file.name)
+            };
+            if ui.button(text).on_hover_text(&file.path).clicked() {
+                desk.ask(Command::OpenPath(file.path.clone()));
+                ui.close();
+            }
+        }
+        if files.iter().any(|f| f.is_missing) {
+            ui.separator();
+            if ui.button("Forget those that are not there").clicked() {
+                desk.ask(Command::ForgetMissing);
+                ui.close();
+            }
+        }
+    });
+    if shown.response.clicked() {
+        desk.ask(Command::LookAtRecent);
     }
 }
 
@@ -114,15 +168,16 @@ fn car(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
         }
         Some(set) => {
             let cells = differs::cells_since(desk.cx.session, set);
-            let since = words::when(&set.time, &desk.cx.now);
-            let differ = if cells == 0 {
-                "same as on screen".to_owned()
-            } else {
-                words::count(cells, "cell differs", "cells differ")
+            let settings = differs::settings_differ(desk.cx.session, set);
+            let since = words::when(desk.cx.in_car_since, &desk.cx.now);
+            let differ = match (cells, settings.is_empty()) {
+                (0, true) => "same as on screen".to_owned(),
+                (0, false) => "settings differ".to_owned(),
+                (n, _) => words::count(n, "cell differs", "cells differ"),
             };
-            let (fill, stroke) =
-                if cells == 0 { (look.good_fill, look.good) } else { (look.caution_fill, look.caution) };
-            ("in the car", words::identity(&set.identity), format!("since {since} · {differ}"), fill, stroke)
+            let is_same = cells == 0 && settings.is_empty();
+            let (fill, stroke) = if is_same { (look.good_fill, look.good) } else { (look.caution_fill, look.caution) };
+            ("in the car", words::identity(&set.identity), format!("{differ} · {since}"), fill, stroke)
         }
     };
     let response = ui.interact(rect, ui.scope_id().with("in the car"), Sense::click());
@@ -130,33 +185,41 @@ fn car(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     let painter = ui.painter_at(rect);
     let width = if response.has_focus() { 2.0 } else { 1.0 };
     painter.rect(rect, CornerRadius::same(3), fill, Stroke::new(width, stroke.gamma_multiply(0.6)), StrokeKind::Inside);
-    let at = rect.left_top() + vec2(8.0, 6.0);
-    let drawn = painter.text(at, Align2::LEFT_TOP, head, FontId::new(BODY, FontFamily::Proportional), look.text);
-    painter.text(
-        pos2(drawn.right() + 6.0, drawn.center().y),
-        Align2::LEFT_CENTER,
-        identity,
-        FontId::new(BODY, theme::identity_face(ui.ctx())),
-        look.text,
-    );
-    let small = FontId::new(SMALL, FontFamily::Proportional);
-    painter.text(rect.left_bottom() + vec2(8.0, -5.0), Align2::LEFT_BOTTOM, note, small, look.weak);
+    let upper = Rect::from_min_max(rect.min + vec2(8.0, 4.0), pos2(rect.right() - 6.0, rect.center().y));
+    let lower = Rect::from_min_max(pos2(rect.left() + 8.0, rect.center().y + 1.0), rect.max - vec2(6.0, 4.0));
+    let drawn = put_text(ui, upper, Align2::LEFT_CENTER, head, BODY, FontFamily::Proportional, look.text);
+    let rest = upper.with_min_x(drawn.right() + 6.0);
+    put_text(ui, rest, Align2::LEFT_CENTER, identity, BODY, theme::identity_face(ui.ctx()), look.text);
+    put_text(ui, lower, Align2::LEFT_CENTER, note, SMALL, FontFamily::Proportional, look.weak);
     let response = response.on_hover_ui(|ui| match desk.cx.in_car {
         None => {
             ui.label("No set has been handed over from this session.");
         }
-        Some(set) => {
-            ui.label(format!("Identity {}", set.identity));
-            ui.label(format!("Handed over {}", set.time));
-            if !set.note.is_empty() {
-                ui.label(&set.note);
-            }
-            ui.label("Modes that were added, removed or renamed since count with all their cells.");
-        }
+        Some(set) => in_car_tip(ui, desk, set),
     });
     if response.clicked() {
         view.place = Place::HandOver;
     }
+}
+
+/// What the set in the car is, and what on screen is not as in it.
+fn in_car_tip(ui: &mut Ui, desk: &Desk<'_>, set: &washboard_session::HandedOver) {
+    ui.label(theme::bold(ui, format!("in the car: {}", words::identity(&set.identity)), BODY));
+    ui.label(format!("Since {} · handed over {}", desk.cx.in_car_since, set.time));
+    if !set.note.is_empty() {
+        ui.label(&set.note);
+    }
+    for (title, lines) in differs::in_words(desk.session(), set).into_iter().take(4) {
+        ui.label(theme::bold(ui, title, SMALL + 0.5));
+        for line in lines.into_iter().take(6) {
+            ui.label(theme::note(desk.look, line));
+        }
+    }
+    ui.label(theme::note(desk.look, "Modes that were added, removed or renamed since count with all their cells."));
+    ui.label(theme::note(
+        desk.look,
+        "Click: the whole difference, and what to do when another set was put in the car.",
+    ));
 }
 
 fn chips(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
@@ -338,7 +401,7 @@ fn steps(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
         let text = RichText::new("?").size(BODY + 1.0).color(look.text);
         let button = egui::Button::new(text).frame_when_inactive(false).min_size(vec2(24.0, 24.0));
         if ui.add(button).on_hover_text("Keys (F1)").accessible_name("keys").clicked() {
-            view.keys_open = !view.keys_open;
+            view.toggle(Aside::Keys);
         }
     });
 }

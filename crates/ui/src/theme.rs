@@ -12,7 +12,7 @@ pub const BODY: f32 = 12.0;
 /// Text size of titles of places.
 pub const TITLE: f32 = 15.0;
 /// Text size of the identity that must be read across a car.
-pub const HUGE: f32 = 64.0;
+pub const HUGE: f32 = 120.0;
 
 const SEMIBOLD: &str = "semibold";
 const BOLD_NUMBERS: &str = "bold numbers";
@@ -37,7 +37,7 @@ impl Theme {
     /// What it is called on screen.
     pub fn label(self) -> &'static str {
         match self {
-            Theme::Sunlight => "sunlight",
+            Theme::Sunlight => "light",
             Theme::Dark => "dark",
             Theme::HighContrast => "high contrast",
         }

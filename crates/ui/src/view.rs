@@ -41,6 +41,43 @@ impl Place {
     }
 }
 
+/// What can be looked at aside from the places, in front of them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Aside {
+    /// The list of all keys.
+    Keys,
+    /// The list of everything that can be done, to search in.
+    Finder,
+    /// The program, its version, and the licences of its parts.
+    About,
+    /// The log file, for a bug report.
+    Log,
+}
+
+/// Sizes of the parts of places, as shares of what they divide.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Splits {
+    /// Width of the maps in Tune.
+    pub tune: f32,
+    /// Height of the scorecard in Tune.
+    pub scorecard: f32,
+    /// Width of the data sheet in Car.
+    pub car: f32,
+}
+
+impl Default for Splits {
+    fn default() -> Self {
+        Splits { tune: 0.42, scorecard: 0.31, car: 0.46 }
+    }
+}
+
+/// Search among everything that can be done.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Finder {
+    pub text: String,
+    pub chosen: usize,
+}
+
 /// A cell of a map: row and column.
 pub type Cell = (usize, usize);
 
@@ -114,6 +151,10 @@ pub struct HandOverForm {
     pub note: String,
     /// The caution was read and acknowledged.
     pub acknowledged: bool,
+    /// The checks that ask for a look were looked at.
+    pub looked_at: bool,
+    /// True while a set is being chosen that was put in the car by other means.
+    pub chooses_in_car: bool,
 }
 
 impl HandOverForm {
@@ -142,8 +183,10 @@ pub struct View {
     pub text_scale: f32,
     /// The plot that is shown large.
     pub enlarged: Option<PlotName>,
-    /// True while the key list is open.
-    pub keys_open: bool,
+    /// What is looked at aside from the places, in front of them.
+    pub aside: Option<Aside>,
+    /// Sizes of the parts of places.
+    pub splits: Splits,
     /// The corner whose wheel load and current are shown.
     pub corner: usize,
     /// Let the operating point of the response follow the chosen cell.
@@ -164,6 +207,7 @@ pub struct View {
     pub run: RunForm,
     /// The hand-over.
     pub hand_over: HandOverForm,
+    pub(crate) finder: Finder,
     pub(crate) cells_have_focus: bool,
     pub(crate) pull: Option<Pull>,
     pub(crate) seen_mode: Option<(usize, MapName)>,
@@ -181,7 +225,9 @@ impl Default for View {
             theme: Theme::Sunlight,
             text_scale: 1.0,
             enlarged: None,
-            keys_open: false,
+            aside: None,
+            splits: Splits::default(),
+            finder: Finder::default(),
             corner: 0,
             follow_cell: true,
             as_ratio: false,
@@ -197,5 +243,13 @@ impl Default for View {
             seen_mode: None,
             asked_point: None,
         }
+    }
+}
+
+impl View {
+    /// Opens what is looked at aside, or closes it where it is open.
+    pub(crate) fn toggle(&mut self, aside: Aside) {
+        self.aside = if self.aside == Some(aside) { None } else { Some(aside) };
+        self.finder = Finder::default();
     }
 }

@@ -1,7 +1,9 @@
 //! Small widgets shared by the places: choices, tables of text, buttons of one look.
 
 use crate::theme::{self, BODY, Look, SMALL};
-use egui::{Align2, Color32, FontFamily, FontId, Rect, Response, RichText, Sense, Stroke, Ui, Vec2, vec2};
+use egui::{
+    Align2, Color32, FontFamily, FontId, Key, Modifiers, Rect, Response, RichText, Sense, Stroke, Ui, Vec2, vec2,
+};
 
 /// A drop-down; returns the option chosen now, if any.
 pub(crate) fn choice(ui: &mut Ui, name: &str, width: f32, chosen: usize, options: &[String]) -> Option<usize> {
@@ -71,7 +73,7 @@ pub(crate) fn section(ui: &mut Ui, look: &Look, title: &str, note: &str) {
     });
 }
 
-/// Text painted into a rectangle, cut off at its edge; returns what it took.
+/// Text painted into a rectangle in one line, ended by `…` where it is longer; returns what it took.
 pub(crate) fn put_text(
     ui: &Ui,
     rect: Rect,
@@ -82,7 +84,50 @@ pub(crate) fn put_text(
     color: Color32,
 ) -> Rect {
     let painter = ui.painter_at(rect.expand2(vec2(1.0, 2.0)));
-    painter.text(align.pos_in_rect(&rect), align, text.into(), FontId::new(size, family), color)
+    let mut job = egui::text::LayoutJob::simple_singleline(text.into(), FontId::new(size, family), color);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(rect.width().max(0.0));
+    let galley = painter.layout_job(job);
+    let place = align.align_size_within_rect(galley.size(), rect);
+    painter.galley(place.min, galley, color);
+    place
+}
+
+/// The gap between two parts, to be dragged or, with the keyboard in it, moved by the arrows; `share` is the share of
+/// `whole` that lies before it. A double click brings the share back to `designed`.
+pub(crate) fn splitter(ui: &mut Ui, look: &Look, gap: Rect, whole: Rect, share: &mut f32, designed: f32, name: &str) {
+    let is_upright = gap.height() > gap.width();
+    let id = ui.scope_id().with(("splitter", name));
+    let response = ui.interact(gap, id, Sense::click_and_drag());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Splitter, true, name));
+    let (icon, along) = if is_upright {
+        (egui::CursorIcon::ResizeHorizontal, whole.width())
+    } else {
+        (egui::CursorIcon::ResizeVertical, whole.height())
+    };
+    let mut moved = if is_upright { response.drag_delta().x } else { response.drag_delta().y };
+    if response.has_focus() {
+        let filter =
+            egui::EventFilter { horizontal_arrows: is_upright, vertical_arrows: !is_upright, ..Default::default() };
+        ui.memory_mut(|m| m.set_focus_lock_filter(id, filter));
+        let keys = if is_upright { [Key::ArrowLeft, Key::ArrowRight] } else { [Key::ArrowUp, Key::ArrowDown] };
+        let [back, on] = keys.map(|k| ui.input_mut(|i| i.count_and_consume_key(Modifiers::NONE, k)) as f32);
+        moved += 8.0 * (on - back);
+    }
+    if moved != 0.0 && along > 0.0 {
+        *share = (*share + moved / along).clamp(0.2, 0.7);
+    }
+    if response.double_clicked() {
+        *share = designed;
+    }
+    if response.hovered() || response.dragged() || response.has_focus() {
+        let line = if is_upright {
+            Rect::from_center_size(gap.center(), vec2(2.0, gap.height()))
+        } else {
+            Rect::from_center_size(gap.center(), vec2(gap.width(), 2.0))
+        };
+        ui.painter().rect_filled(line, 1.0, look.border);
+    }
+    response.on_hover_cursor(icon).on_hover_text(format!("{name}: drag; double click: as designed"));
 }
 
 /// A rectangle that explains itself when the pointer rests on it.

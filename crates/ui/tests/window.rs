@@ -7,7 +7,7 @@ use egui::{Event, Key, Modifiers, PointerButton, pos2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use washboard_session::{Edit, MapName};
-use washboard_ui::{Command, Notice, Place, PlotName, Question, Severity, Theme};
+use washboard_ui::{Aside, Command, Notice, Place, PlotName, Question, Severity, Theme};
 
 const CELL: &str = "heave, 80 km/h, roughness 4 m/s², 900 N·s/m";
 
@@ -328,7 +328,7 @@ fn shortcuts_reach_the_program() {
         harness.state().commands.iter().filter(|c| !matches!(c, Command::Request(_))).cloned().collect();
     assert_eq!(commands, wanted);
     press(&mut harness, Modifiers::NONE, Key::F1);
-    assert!(harness.state().view.keys_open);
+    assert_eq!(harness.state().view.aside, Some(Aside::Keys));
     press(&mut harness, Modifiers::NONE, Key::Escape);
-    assert!(!harness.state().view.keys_open);
+    assert_eq!(harness.state().view.aside, None);
 }

@@ -1,6 +1,7 @@
 //! The last resort: a panic becomes one sentence and a report in a file.
 
 use crate::{place, sink};
+use std::backtrace::Backtrace;
 use std::io::Write;
 use std::path::PathBuf;
 
@@ -11,6 +12,7 @@ pub fn install() {
     std::panic::set_hook(Box::new(|info| {
         let reason = reason(info.payload());
         let place = info.location().map(ToString::to_string).unwrap_or_default();
+        tracing::error!("a fault inside the program: {reason} (at {place})\n{}", Backtrace::force_capture());
         let details = write_report(&reason, &place)
             .map_or_else(String::new, |path| format!("; details are in {}", path.display()));
         sink::say(&format!("washboard: a fault inside the program: {reason} (at {place}){details}"));
@@ -31,7 +33,7 @@ fn write_report(reason: &str, at: &str) -> Option<PathBuf> {
     std::fs::create_dir_all(&folder).ok()?;
     let path = folder.join("crash.log");
     let mut file = std::fs::OpenOptions::new().create(true).append(true).open(&path).ok()?;
-    let trace = std::backtrace::Backtrace::force_capture();
+    let trace = Backtrace::force_capture();
     let (now, version) = (jiff::Timestamp::now(), env!("CARGO_PKG_VERSION"));
     writeln!(file, "{now} washboard {version}\n{reason}\nat {at}\n{trace}\n").ok()?;
     Some(path)

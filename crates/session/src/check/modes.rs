@@ -87,6 +87,12 @@ impl Checker<'_> {
     /// Sets handed over: their modes hold by themselves; the dampers may have changed since.
     pub(super) fn handed_over(&mut self) {
         let (session, top) = (self.session, Place::Top);
+        if let Some(told) = &session.in_car
+            && !session.handed_over.iter().any(|set| set.identity == told.identity)
+        {
+            let bound = "it must be the identity of a set among handed_over";
+            self.fault(&top.field("in_car"), "identity", quoted(&told.identity), bound);
+        }
         self.count(&top, "handed_over", session.handed_over.len(), 0, MOST_HANDED_OVER);
         for (index, set) in session.handed_over.iter().enumerate() {
             let place = top.item("handed_over", index);

@@ -157,6 +157,7 @@ pub const FULL: &str = r#"(
       current_max_a: 1.6,
     )],
   )],
+  in_car: (identity: "0a1b2c", since: "2026-11-03T10:30:00Z"),
 )"#;
 
 /// A session with every field in use.

@@ -8,15 +8,18 @@ mod sheet;
 
 use crate::desk::Desk;
 use crate::theme::UNIT;
-use crate::view::View;
-use crate::widgets::toggle;
+use crate::view::{Splits, View};
+use crate::widgets::{splitter, toggle};
 use egui::{Rect, Ui, pos2};
 
 const SHEETS: [&str; 5] = ["car", "load cases", "dampers", "controller", "modes"];
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     let area = ui.max_rect();
-    let split = area.left() + (area.width() * 0.46).clamp(480.0, 760.0);
+    let split = area.left() + (area.width() * view.splits.car).clamp(420.0, (area.width() - 380.0).max(420.0));
+    let gap = Rect::from_min_max(pos2(split, area.top()), pos2(split + 4.0 * UNIT, area.bottom()));
+    let designed = Splits::default().car;
+    splitter(ui, desk.look, gap, area, &mut view.splits.car, designed, "Width of the data sheet");
     let left = Rect::from_min_max(area.min, pos2(split, area.bottom()));
     let right = Rect::from_min_max(pos2(split + 4.0 * UNIT, area.top()), area.max);
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(left));

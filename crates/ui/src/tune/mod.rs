@@ -15,7 +15,8 @@ mod typing;
 use crate::chart::PlotName;
 use crate::command::RequestChange;
 use crate::desk::Desk;
-use crate::view::{Along, View};
+use crate::view::{Along, Splits, View};
+use crate::widgets::splitter;
 use egui::{Rect, Ui, pos2, vec2};
 use washboard_session::MapName;
 
@@ -28,7 +29,10 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     let area = ui.max_rect();
     let drawer = Rect::from_min_max(pos2(area.left(), area.bottom() - DRAWER), area.max);
     let main = Rect::from_min_max(area.min, pos2(area.right(), drawer.top() - GAP));
-    let split = main.left() + (main.width() * 0.42).clamp(380.0, 900.0);
+    let split = main.left() + (main.width() * view.splits.tune).clamp(340.0, (main.width() - 420.0).max(340.0));
+    let gap = Rect::from_min_max(pos2(split, main.top()), pos2(split + 2.0 * GAP, main.bottom()));
+    let designed = Splits::default().tune;
+    splitter(ui, desk.look, gap, main, &mut view.splits.tune, designed, "Width of the maps");
     left(ui, view, desk, Rect::from_min_max(main.min, pos2(split, main.bottom())));
     right(ui, view, desk, Rect::from_min_max(pos2(split + 2.0 * GAP, main.top()), main.max));
     drawer::show(ui, view, desk, drawer);
@@ -108,7 +112,16 @@ fn right(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
         Some(PlotName::Comfort) => comfort::show(ui, view, desk, large),
         Some(PlotName::Event) => event::show(ui, view, desk, large),
         _ => {
-            let card = (rect.height() * 0.31).clamp(150.0, 340.0);
+            let wanted = (rect.height() * view.splits.scorecard).clamp(130.0, (rect.height() - 260.0).max(130.0));
+            // No line of it is cut in half.
+            let card = scorecard::whole_lines(wanted);
+            let bottom = rect.bottom() - card;
+            let gap = Rect::from_min_max(pos2(rect.left(), bottom - GAP), pos2(rect.right(), bottom));
+            // Dragging down makes the part below smaller.
+            let mut above = 1.0 - view.splits.scorecard;
+            let designed = 1.0 - Splits::default().scorecard;
+            splitter(ui, desk.look, gap, rect, &mut above, designed, "Height of the scorecard");
+            view.splits.scorecard = 1.0 - above;
             let plots = rect.height() - card - 2.0 * GAP;
             let upper = (plots * 0.5).round();
             let column = ((rect.width() - 1.5 * GAP) / 2.0).round();

@@ -10,6 +10,13 @@ use washboard_metrics::MetricId;
 use washboard_study::{Board, Difference, FenceState};
 
 const LINE: f32 = 21.0;
+/// Height of everything in the card but the lines: margins and the head.
+const AROUND: f32 = 31.0;
+
+/// The height nearest to the wanted one that holds whole lines.
+pub(crate) fn whole_lines(wanted: f32) -> f32 {
+    AROUND + LINE * ((wanted - AROUND) / LINE).round().max(3.0)
+}
 
 /// Main metrics, metrics of fences over all events, and the three that the last edit moved most.
 fn rows(desk: &Desk<'_>, view: &View, board: &Board) -> Vec<MetricId> {

@@ -9,7 +9,9 @@ use washboard_study::{
     Board, BoardRequest, Channel, Derived, Difference, Evaluation, FenceState, FixedDamper, ModePoint, Model, Overall,
     Response, Trace, Visits,
 };
-use washboard_ui::{Check, Command, Context, HandOverResult, HandOverView, Notice, Question, View};
+use washboard_ui::{
+    About, Check, Command, Context, HandOverResult, HandOverView, LogText, Notice, Question, Recent, View,
+};
 
 /// Two modes with maps of 3 x 3, two events, one fence.
 pub fn session() -> Session {
@@ -163,6 +165,9 @@ pub struct Desk {
     pub question: Option<Question>,
     pub notices: Vec<Notice>,
     pub fault: Option<String>,
+    pub recent: Vec<Recent>,
+    pub about: About,
+    pub log: Option<LogText>,
     /// Every command so far.
     pub commands: Vec<Command>,
     history: Vec<Session>,
@@ -173,7 +178,8 @@ impl Desk {
     /// A desk with results.
     pub fn new() -> Desk {
         let session = session();
-        let check = Check { name: "Numbers and axes".into(), passed: true, reason: "All finite.".into() };
+        let check =
+            Check { name: "Numbers and axes".into(), passed: true, forbids: true, reason: "All finite.".into() };
         Desk {
             board: Some(board(&session)),
             history: Vec::new(),
@@ -189,6 +195,9 @@ impl Desk {
             question: None,
             notices: Vec::new(),
             fault: None,
+            recent: Vec::new(),
+            about: About::default(),
+            log: None,
             commands: Vec::new(),
             fonts: false,
         }
@@ -210,6 +219,10 @@ impl Desk {
             redo_label: None,
             notices: &self.notices,
             in_car: self.in_car.as_ref(),
+            in_car_since: self.in_car.as_ref().map_or("", |s| s.time.as_str()),
+            recent: &self.recent,
+            about: &self.about,
+            log: self.log.as_ref(),
             now: "2026-11-25 15:00".into(),
             hand_over: &self.hand_over,
             question: self.question.as_ref(),

@@ -15,9 +15,8 @@ mod verify;
 
 use crate::cli::{Assumed, StatesName, Verb};
 use crate::profiles;
-use anyhow::{Context, Result, ensure};
+use anyhow::{Context, Result};
 use std::path::Path;
-use washboard_metrics::MetricId;
 use washboard_session::{Session, States};
 use washboard_study::Study;
 
@@ -64,23 +63,10 @@ fn compile(path: &Path, assumed: &Assumed) -> Result<Compiled> {
         (Some(StatesName::Estimated), States::Ideal) => session.controller.states = States::Estimated(Box::default()),
         _ => {}
     }
-    check_metrics(&session).with_context(|| path.display().to_string())?;
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let profiles = profiles::read_all(&session, Some(folder)).with_context(|| path.display().to_string())?;
     let study = Study::new(&session, &profiles).with_context(|| path.display().to_string())?;
     Ok(Compiled { session, study })
-}
-
-/// Fences name metrics, which the session alone does not know.
-fn check_metrics(session: &Session) -> Result<()> {
-    for (index, fence) in session.fences.iter().enumerate() {
-        ensure!(
-            MetricId::by_name(&fence.metric).is_some(),
-            "fences[{index}]: metric is {:?}, but it must be the name of a metric as evaluate --json prints it",
-            fence.metric
-        );
-    }
-    Ok(())
 }
 
 /// The load case asked for by name, or else the car as described.

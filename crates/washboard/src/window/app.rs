@@ -1,14 +1,18 @@
 //! The window's program: shows the views, applies their commands, and sends work to the background.
 
+mod everyday;
 mod files;
 mod questions;
 
+use super::about::about;
 use super::dialogs::{self, Dialogs, Kind};
+use super::dropped::Dropped;
 use super::errand::Errand;
 use super::handing_over::{HandingOver, Order};
 use super::journal::Journal;
 use super::keeper::Keeper;
 use super::look;
+use super::recent::RecentFiles;
 use super::results::{Asked, Results};
 use super::work::Work;
 use super::worker::{Answer as BoardAnswer, Job, Worker};
@@ -18,8 +22,9 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
 use washboard_metrics::MetricId;
+use washboard_session::HandedOver;
 use washboard_study::{Board, BoardRequest, Model, Overall};
-use washboard_ui::{Command, Context, Notice, RequestChange, Severity, View};
+use washboard_ui::{About, Command, Context, LogText, Notice, RequestChange, Severity, View};
 
 /// Most notices kept on screen; older ones are in the log.
 const MOST_NOTICES: usize = 5;
@@ -44,6 +49,15 @@ pub struct App {
     handing_over: HandingOver,
     keeper: Keeper,
     journal: Journal,
+    recent: RecentFiles,
+    about: About,
+    log: Option<LogText>,
+    /// The end of the log on its way.
+    reading_log: Option<Errand<LogText>>,
+    /// A set's folder being read.
+    taking_in: Option<Errand<Result<HandedOver, String>>>,
+    /// Things let go over the window being told apart.
+    telling_apart: Option<Errand<Vec<Dropped>>>,
     is_leaving: bool,
     shown_title: String,
     wake: egui::Context,
@@ -79,6 +93,12 @@ impl App {
             handing_over: HandingOver::default(),
             keeper: Keeper::start()?,
             journal: Journal::from_environment(),
+            recent: RecentFiles::open(),
+            about: about(),
+            log: None,
+            reading_log: None,
+            taking_in: None,
+            telling_apart: None,
             is_leaving: false,
             shown_title: String::new(),
             wake: ctx.clone(),
@@ -87,6 +107,9 @@ impl App {
         };
         app.journal.watch_controls(ctx);
         app.journal.note(&format!("opened {:?}", app.work.session().title));
+        if let Some(path) = app.work.path() {
+            app.recent.add(path);
+        }
         app.offer_recovery();
         Ok(app)
     }
@@ -107,6 +130,7 @@ impl App {
         self.collect_saving();
         self.collect_opening();
         self.collect_writing();
+        self.collect_everyday();
         if let Some(result) = self.handing_over.collect() {
             self.take_hand_over(result);
         }
@@ -133,7 +157,7 @@ impl App {
         }
     }
 
-    fn take_hand_over(&mut self, result: Result<washboard_session::HandedOver, String>) {
+    fn take_hand_over(&mut self, result: Result<HandedOver, String>) {
         match result {
             Ok(record) => {
                 self.journal.note(&format!("handed over {} {}", record.identity, record.folder));
@@ -208,6 +232,11 @@ impl App {
         let before = std::mem::take(&mut self.view);
         self.view.theme = before.theme;
         self.view.text_scale = before.text_scale;
+        self.view.place = before.place;
+        self.view.splits = before.splits;
+        if let Some(path) = self.work.path() {
+            self.recent.add(path);
+        }
         self.handing_over = HandingOver::default();
         self.keeper.forget();
         self.journal.note(&format!("opened {:?}", self.work.session().title));
@@ -257,7 +286,19 @@ impl App {
                 self.view.text_scale = scale.clamp(*look::TEXT_SCALES.start(), *look::TEXT_SCALES.end());
                 ctx.set_zoom_factor(self.view.text_scale);
             }
-            Command::CopyText(text) => ctx.copy_text(text),
+            Command::CopyText(text) => {
+                self.journal.note(&format!("copied {} lines", text.lines().count()));
+                ctx.copy_text(text);
+            }
+            Command::TakeInSet => {
+                let folder = self.handing_over.folder().map(Path::to_owned).or_else(|| self.work.folder());
+                self.ask_file(Purpose::TakeInSet, "Folder of a set handed over", Kind::Folder, folder);
+            }
+            Command::SetInCar(index) => self.set_in_car(index),
+            Command::LookAtRecent => self.recent.look(),
+            Command::ForgetMissing => self.recent.forget_missing(),
+            Command::ReadLog => self.read_log(),
+            Command::ShowFolder(path) => self.show_folder(Path::new(&path), ctx),
             Command::SaveText { name, text } => {
                 let kind = Kind::Save { name, extensions: &["csv", "txt", "svg"] };
                 self.ask_file(Purpose::SaveText { text }, "Save to a file", kind, self.work.folder());
@@ -313,8 +354,14 @@ impl App {
     // One frame.
 
     fn show_title(&mut self, ctx: &egui::Context) {
+        let state = match (self.work.is_saved(), self.work.file_name()) {
+            (true, Some(file)) => file,
+            (true, None) => "no file yet".to_owned(),
+            (false, Some(file)) => format!("{file}, not saved"),
+            (false, None) => "not saved".to_owned(),
+        };
         let mark = if self.work.is_saved() { "" } else { "• " };
-        let title = format!("{mark}{} – Washboard", self.work.session().title);
+        let title = format!("{mark}{} ({state}) – Washboard", self.work.session().title);
         if title != self.shown_title {
             ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
             self.shown_title = title;
@@ -340,7 +387,11 @@ impl App {
             undo_label: self.work.undo_label(),
             redo_label: self.work.redo_label(),
             notices: &self.notices,
-            in_car: session.handed_over.last(),
+            in_car: session.set_in_car().map(|(set, _)| set),
+            in_car_since: session.set_in_car().map_or("", |(_, since)| since),
+            recent: self.recent.shown(),
+            about: &self.about,
+            log: self.log.as_ref(),
             now: jiff::ZonedDateTime::now().strftime("%Y-%m-%d %H:%M").to_string(),
             hand_over: self.handing_over.view(),
             question,
@@ -372,6 +423,7 @@ impl eframe::App for App {
 
     fn ui(&mut self, ui: &mut egui::Ui, frame: &mut eframe::Frame) {
         let ctx = ui.ctx().clone();
+        self.take_dropped(&ctx);
         let frame_ms = frame.info().cpu_usage.map(|seconds| seconds * 1e3);
         let commands = self.with_context(frame_ms, |view, context| washboard_ui::show(ui, view, context));
         for command in commands {
@@ -392,7 +444,7 @@ impl eframe::App for App {
     }
 
     fn save(&mut self, storage: &mut dyn eframe::Storage) {
-        look::remember(&self.view, storage);
+        look::remember(&mut self.view, storage);
     }
 }
 

@@ -53,6 +53,11 @@ impl HandingOver {
         self.folder.as_deref()
     }
 
+    /// How the last hand-over went is no longer what matters.
+    pub fn forget_result(&mut self) {
+        self.view.last_result = None;
+    }
+
     /// Answers a wish that is not granted.
     pub fn refuse(&mut self, sentence: &str) {
         self.view.last_result = Some(HandOverResult::Failed(sentence.to_owned()));
@@ -124,7 +129,10 @@ fn look(session: &Session, modes: &[usize]) -> Preview {
     let checks = pre_checks(session, modes);
     Preview {
         identity: CarSet::from_session(session, modes).map(|set| identity(&set)).unwrap_or_default(),
-        checks: checks.into_iter().map(|c| Check { name: c.name, passed: c.passed, reason: c.reason }).collect(),
+        checks: checks
+            .into_iter()
+            .map(|c| Check { name: c.name, passed: c.passed, forbids: c.forbids, reason: c.reason })
+            .collect(),
     }
 }
 

@@ -1,13 +1,16 @@
 //! The window: opens it, or says in one sentence why there is none.
 
+mod about;
 mod app;
 mod dialogs;
+mod dropped;
 mod errand;
 mod handing_over;
 mod journal;
 mod keeper;
 mod look;
 mod pictures;
+mod recent;
 mod results;
 pub(crate) mod work;
 mod worker;

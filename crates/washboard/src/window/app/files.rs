@@ -24,6 +24,7 @@ pub(super) enum Purpose {
     HandOverFolder,
     SaveText { text: String },
     SavePicture { svg: String },
+    TakeInSet,
 }
 
 /// Saving under way: what was written where, and what comes after.
@@ -44,6 +45,7 @@ impl App {
             Step::Out(errand) => self.saving = Some(Saving { errand, session, opening, path, then }),
             Step::Back(Ok(caution)) => {
                 self.journal.note(&format!("saved {}", path.display()));
+                self.recent.add(&path);
                 if let Some(caution) = caution {
                     self.tell(Severity::Caution, caution);
                 }
@@ -76,7 +78,11 @@ impl App {
                 self.tell(Severity::Caution, text.to_owned());
             }
             Step::Back(Ok(work)) => self.show_work(work),
-            Step::Back(Err(sentence)) => self.tell(Severity::Fault, format!("Not opened: {sentence}")),
+            Step::Back(Err(sentence)) => {
+                self.tell(Severity::Fault, format!("Not opened: {sentence}"));
+                // Perhaps it is in the list and gone.
+                self.recent.look();
+            }
             Step::Lost => self.tell(Severity::Fault, "Not opened: a fault inside the program.".to_owned()),
         }
     }
@@ -109,6 +115,7 @@ impl App {
             Purpose::Open => self.open_path(path),
             Purpose::SaveAs { then } => self.save_to(path, then),
             Purpose::HandOverFolder => self.handing_over.set_folder(path),
+            Purpose::TakeInSet => self.take_in_set(path),
             Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),
             Purpose::SavePicture { svg } => self.write(path, move |path| pictures::bytes(svg, path)),
         }

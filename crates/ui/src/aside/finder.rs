@@ -1,0 +1,125 @@
+//! Everything that can be done, to be found by its words: acts, modes, events, and what plots offer.
+
+use crate::acts::{ACTS, Act};
+use crate::chart::PlotName;
+use crate::command::{Command, RequestChange};
+use crate::desk::Desk;
+use crate::theme::{self, BODY, SMALL};
+use crate::view::{Place, View};
+use egui::{Key, Modifiers, RichText, Ui};
+
+/// One line of the list.
+#[derive(Clone, Copy)]
+enum Entry {
+    Act(&'static Act),
+    Mode(usize),
+    Event(usize),
+    Enlarge(PlotName),
+    Picture(PlotName),
+}
+
+impl Entry {
+    fn text(self, desk: &Desk<'_>) -> String {
+        let mode = |m: usize| desk.mode(m).map_or(String::new(), |m| m.name.clone());
+        let event = |e: usize| desk.session().events.get(e).map_or(String::new(), |e| e.name.clone());
+        match self {
+            Entry::Act(act) => match act.detail(desk) {
+                Some(detail) => format!("{}: {detail}", act.text),
+                None => act.text.to_owned(),
+            },
+            Entry::Mode(m) => format!("Choose mode {}", mode(m)),
+            Entry::Event(e) => format!("Show event {} over time", event(e)),
+            Entry::Enlarge(plot) => format!("Enlarge {}", plot.label()),
+            Entry::Picture(plot) => format!("Save picture of {}…", plot.label()),
+        }
+    }
+
+    fn keys(self) -> String {
+        match self {
+            Entry::Act(act) => act.key_text(),
+            Entry::Mode(m) if m < 9 => (m + 1).to_string(),
+            _ => String::new(),
+        }
+    }
+
+    fn run(self, view: &mut View, desk: &mut Desk<'_>) {
+        match self {
+            Entry::Act(act) => act.run(view, desk),
+            Entry::Mode(m) => view.mode = m,
+            Entry::Event(e) => {
+                view.place = Place::Tune;
+                desk.request(RequestChange::SetEvent(e));
+            }
+            Entry::Enlarge(plot) => {
+                view.place = plot.place();
+                desk.enlarged = Some(plot);
+            }
+            Entry::Picture(plot) => desk.ask(Command::SavePicture(plot)),
+        }
+    }
+}
+
+/// Everything whose words hold all that was typed, in the order of the list.
+fn found(desk: &Desk<'_>, typed: &str) -> Vec<Entry> {
+    let typed = typed.to_lowercase();
+    let plots = PlotName::ALL.into_iter();
+    let all = ACTS
+        .iter()
+        .map(Entry::Act)
+        .chain((0..desk.session().modes.len()).map(Entry::Mode))
+        .chain((0..desk.session().events.len()).map(Entry::Event))
+        .chain(plots.clone().map(Entry::Enlarge))
+        .chain(plots.map(Entry::Picture));
+    let fits = |entry: &Entry| {
+        let text = entry.text(desk).to_lowercase();
+        typed.split_whitespace().all(|word| text.contains(word))
+    };
+    all.filter(fits).collect()
+}
+
+/// Draws it; true when it is to be closed.
+pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, height: f32) -> bool {
+    let look = desk.look;
+    let steps = |ui: &mut Ui, key: Key| ui.input_mut(|i| i.count_and_consume_key(Modifiers::NONE, key));
+    let (down, up) = (steps(ui, Key::ArrowDown), steps(ui, Key::ArrowUp));
+    let field =
+        egui::TextEdit::singleline(&mut view.finder.text).hint_text("What can be done").desired_width(f32::INFINITY);
+    let typing = ui.add(field);
+    typing.request_focus();
+    if typing.changed() {
+        view.finder.chosen = 0;
+    }
+    typing.accessible_name("What can be done");
+    let found = found(desk, &view.finder.text);
+    let last = found.len().saturating_sub(1);
+    view.finder.chosen = (view.finder.chosen + down).min(last).saturating_sub(up);
+    let mut picked = ui.input(|i| i.key_pressed(Key::Enter)).then_some(view.finder.chosen);
+    ui.add_space(4.0);
+    egui::ScrollArea::vertical().max_height(height).auto_shrink([false, true]).show(ui, |ui| {
+        if found.is_empty() {
+            ui.label(theme::note(look, "Nothing of these words. Fewer letters find more."));
+        }
+        for (i, entry) in found.iter().enumerate() {
+            let text = RichText::new(entry.text(desk)).size(BODY);
+            let keys = RichText::new(entry.keys()).size(SMALL).color(look.weak);
+            let is_chosen = i == view.finder.chosen;
+            let button = egui::Button::new(text)
+                .right_text(keys)
+                .selected(is_chosen)
+                .frame_when_inactive(is_chosen)
+                .min_size(egui::vec2(ui.available_width(), 22.0));
+            let response = ui.add(button);
+            if is_chosen && (up > 0 || down > 0) {
+                response.scroll_to_me(None);
+            }
+            if response.clicked() {
+                picked = Some(i);
+            }
+        }
+    });
+    let Some(entry) = picked.and_then(|i| found.get(i)) else { return false };
+    // Closed first: what is done may open something else.
+    view.aside = None;
+    entry.run(view, desk);
+    true
+}
