@@ -11,7 +11,7 @@ const NUMBERS: [Key; 9] =
     [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6, Key::Num7, Key::Num8, Key::Num9];
 
 /// Every key, as the list under `?` shows it.
-const LIST: [(&str, &[(&str, &str)]); 4] = [
+const LIST: [(&str, &[(&str, &str)]); 6] = [
     (
         "everywhere",
         &[
@@ -48,6 +48,25 @@ const LIST: [(&str, &[(&str, &str)]); 4] = [
             ("wheel over the plot", "how far neighbours bend with it"),
             ("Shift while dragging", "fine"),
             ("up, down on a handle", "step by 1 % of the axis"),
+        ],
+    ),
+    (
+        "side by side",
+        &[
+            ("Tab, arrows", "walk through the list of modes and sets"),
+            ("Space", "give the mode a column, or take it away"),
+            ("R", "compare the other columns with it"),
+        ],
+    ),
+    (
+        "logbook",
+        &[
+            ("N", "write a run down; Enter goes on, Ctrl+Enter adds at once, Esc puts it aside"),
+            ("up, down", "choose a run; in a rating: a half more, a half less"),
+            ("Enter, Delete", "change the run, delete it"),
+            ("O, L", "reopen the session as it was at its set; attach a log file"),
+            ("F", "filter"),
+            ("Alt+Left", "back from a reopened copy"),
         ],
     ),
     (
@@ -107,6 +126,9 @@ pub(crate) fn act(ctx: &egui::Context, view: &mut View, desk: &mut Desk<'_>) {
         if pressed(Modifiers::COMMAND, key) {
             desk.ask(command);
         }
+    }
+    if desk.cx.reopened.is_some() && pressed(Modifiers::ALT, Key::ArrowLeft) {
+        desk.ask(Command::GoBack);
     }
     if pressed(Modifiers::NONE, Key::F1) {
         view.keys_open = !view.keys_open;

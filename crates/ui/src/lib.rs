@@ -32,10 +32,14 @@ mod words;
 
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
-pub use context::{Check, Context, HandOverResult, HandOverView, Notice, Question, Severity};
+pub use context::{
+    Check, Context, HandOverResult, HandOverView, Notice, OpenedSet, Question, Reopened, Severity, SideView,
+};
+pub use logbook::{LogbookForm, RunForm};
 pub use plots::picture;
+pub use side::{ColumnKey, SideForm, side_columns, side_wish};
 pub use theme::{Theme, apply_theme, font_files, install_fonts};
-pub use view::{Along, Cell, Cells, HandOverForm, Place, RunForm, View};
+pub use view::{Along, Cell, Cells, HandOverForm, Place, View};
 
 use desk::Desk;
 use theme::Look;

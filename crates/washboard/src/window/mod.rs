@@ -9,6 +9,7 @@ mod keeper;
 mod look;
 mod pictures;
 mod results;
+mod siding;
 pub(crate) mod work;
 mod worker;
 
