@@ -132,6 +132,7 @@ pub(crate) fn session() -> Session {
         events: vec![],
         reference_mode: None,
         fences: vec![],
+        verdict_attributes: vec![],
         logbook: vec![],
         handed_over: vec![],
         in_car: None,

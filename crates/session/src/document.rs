@@ -24,6 +24,13 @@ fn is_zero(value: &f64) -> bool {
 fn is_immediate(demand: &Demand) -> bool {
     is_zero(&demand.rise_s) && is_zero(&demand.fall_s)
 }
+/// Attributes that a session begins with; none of them is asked of anybody.
+pub(crate) fn first_attributes() -> Vec<String> {
+    ["body control", "ride comfort", "impacts", "steering and roll"].map(str::to_owned).to_vec()
+}
+fn are_first_attributes(attributes: &[String]) -> bool {
+    *attributes == first_attributes()
+}
 fn is_default<T: Default + PartialEq>(value: &T) -> bool {
     *value == T::default()
 }
@@ -55,6 +62,9 @@ pub struct Session {
     /// Bounds that an edit must not cross.
     #[serde(default, skip_serializing_if = "is_default")]
     pub fences: Vec<Fence>,
+    /// What a driver judges after a run, in the order of the form. Absent: the four attributes to begin with.
+    #[serde(default = "first_attributes", skip_serializing_if = "are_first_attributes")]
+    pub verdict_attributes: Vec<String>,
     /// The list of runs.
     #[serde(default, skip_serializing_if = "is_default")]
     pub logbook: Vec<Run>,
@@ -776,13 +786,46 @@ pub struct Run {
     pub event: String,
     /// Load case.
     pub load_case: String,
+    /// Tyre pressures before the run; what was not measured is absent.
+    #[serde(skip_serializing_if = "is_default")]
+    pub tyre_pressures_bar: TyrePressures,
+    /// Temperature of the air, °C.
+    #[serde(skip_serializing_if = "is_default")]
+    pub air_temperature_c: Option<f64>,
+    /// Temperature of the track's surface, °C.
+    #[serde(skip_serializing_if = "is_default")]
+    pub track_temperature_c: Option<f64>,
+    /// Temperature of the dampers, °C.
+    #[serde(skip_serializing_if = "is_default")]
+    pub damper_temperature_c: Option<f64>,
     /// Verdict a attribute, 1 to 10 with fractions.
     pub verdicts: Vec<Verdict>,
     /// The driver's words.
     pub remark: String,
+    /// The logger's file, relative to the session's folder where it can be; empty: none.
+    #[serde(skip_serializing_if = "is_default")]
+    pub log_file: String,
 }
 
-/// One attribute judged on a scale of 1 to 10, 5 being borderline.
+/// Tyre pressures over ambient, bar (1 bar = 100 kPa).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct TyrePressures {
+    /// Front left.
+    #[serde(skip_serializing_if = "is_default")]
+    pub front_left: Option<f64>,
+    /// Front right.
+    #[serde(skip_serializing_if = "is_default")]
+    pub front_right: Option<f64>,
+    /// Rear left.
+    #[serde(skip_serializing_if = "is_default")]
+    pub rear_left: Option<f64>,
+    /// Rear right.
+    #[serde(skip_serializing_if = "is_default")]
+    pub rear_right: Option<f64>,
+}
+
+/// One attribute judged on a scale of 1 to 10, 5 being borderline (SAE J1441).
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Verdict {
@@ -818,4 +861,38 @@ pub struct HandedOver {
     pub folder: String,
     /// The modes as they were; shared between snapshots, for they never change and a long project has many.
     pub modes: Arc<[Mode]>,
+    /// Modes of the session that stayed behind.
+    #[serde(default = "no_modes", skip_serializing_if = "are_no_modes")]
+    pub left_behind: Arc<[Mode]>,
+    /// What stood around the modes at that moment. Absent: the same as at the set before, or not known where none
+    /// before has it.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub surroundings: Option<Arc<Surroundings>>,
+}
+
+/// Everything beside the modes that figures are computed with, as it was when a set left for the car.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Surroundings {
+    /// The car.
+    pub vehicle: Vehicle,
+    /// Damper bench data.
+    pub dampers: Vec<Damper>,
+    /// What all modes share.
+    pub controller: Controller,
+    /// What the car was driven over or made to do.
+    pub events: Vec<Event>,
+    /// The mode that the others were compared with.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub reference_mode: Option<String>,
+    /// Bounds that an edit must not cross.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub fences: Vec<Fence>,
+}
+
+fn no_modes() -> Arc<[Mode]> {
+    Arc::new([])
+}
+fn are_no_modes(modes: &Arc<[Mode]>) -> bool {
+    modes.is_empty()
 }

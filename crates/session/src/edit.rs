@@ -272,6 +272,15 @@ pub enum Edit {
         /// Index of the run.
         run: usize,
     },
+    /// All attributes that a driver judges; verdicts given before keep theirs.
+    SetVerdictAttributes(Vec<String>),
+    /// Another word for an attribute; verdicts given before follow.
+    RenameVerdictAttribute {
+        /// Index of the attribute.
+        attribute: usize,
+        /// The new word.
+        name: String,
+    },
 }
 
 impl Edit {
@@ -344,6 +353,8 @@ impl Edit {
             Edit::AddRun(_) => "add a run".into(),
             Edit::ReplaceRun { .. } => "change a run".into(),
             Edit::DeleteRun { .. } => "delete a run".into(),
+            Edit::SetVerdictAttributes(_) => "change the attributes judged".into(),
+            Edit::RenameVerdictAttribute { name, .. } => format!("rename an attribute to {name}"),
         }
     }
 }
@@ -377,7 +388,9 @@ impl Edit {
             | Edit::SetInCar(_)
             | Edit::AddRun(_)
             | Edit::ReplaceRun { .. }
-            | Edit::DeleteRun { .. } => true,
+            | Edit::DeleteRun { .. }
+            | Edit::SetVerdictAttributes(_)
+            | Edit::RenameVerdictAttribute { .. } => true,
             Edit::SetNumber { path, .. } => path.starts_with("logbook"),
             _ => false,
         }
@@ -486,6 +499,13 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
         Edit::ReplaceRun { run, with } => member(&mut session.logbook, "logbook", *run)?.clone_from(with),
         Edit::DeleteRun { run } => {
             remove(&mut session.logbook, "logbook", *run)?;
+        }
+        Edit::SetVerdictAttributes(attributes) => session.verdict_attributes.clone_from(attributes),
+        Edit::RenameVerdictAttribute { attribute, name } => {
+            let place = member(&mut session.verdict_attributes, "verdict_attributes", *attribute)?;
+            let before = std::mem::replace(place, name.clone());
+            let verdicts = session.logbook.iter_mut().flat_map(|run| &mut run.verdicts);
+            verdicts.filter(|it| it.attribute == before).for_each(|it| it.attribute.clone_from(name));
         }
     }
     Ok(())

@@ -13,6 +13,7 @@
 //! | [`map`] | the six maps of a mode under one name |
 //! | [`difference`] | what differs between modes and sets |
 //! | [`bench`](mod@bench) | damper bench data made into a table |
+//! | [`past`] | the session as it was at a set |
 //! | [`recovery`] | copies of unsaved work that outlive a crash |
 //! | [`edit`](mod@edit), [`history`] | typed changes; undo and redo |
 
@@ -27,6 +28,7 @@ mod layout;
 pub mod limits;
 pub mod map;
 pub mod numbers;
+pub mod past;
 pub mod place;
 pub mod read;
 pub mod recovery;
@@ -44,6 +46,7 @@ pub use history::History;
 pub use limits::Limit;
 pub use map::{MapMut, MapName, MapRef, Table};
 pub use numbers::{Number, number, numbers};
+pub use past::Past;
 pub use read::{Format, ReadFault, Refusal, load, load_draft, parse_json, parse_ron};
 pub use recovery::{Leftover, Recovery};
 pub use schema::schema;

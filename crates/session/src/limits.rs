@@ -103,6 +103,8 @@ pub const MOST_DAMPERS: usize = 100;
 pub const MOST_EVENTS: usize = 1000;
 /// Most fences.
 pub const MOST_FENCES: usize = 1000;
+/// Most attributes that a driver judges.
+pub const MOST_ATTRIBUTES: usize = 50;
 /// Most runs in the logbook.
 pub const MOST_RUNS: usize = 100_000;
 /// Most sets handed over.
@@ -258,6 +260,17 @@ numbered! {
     struct Fence {
         at_most: "upper bound", "", -1e15, 1e15;
         at_least: "lower bound", "", -1e15, 1e15;
+    }
+    struct Run {
+        air_temperature_c: "air temperature", "°C", -60.0, 80.0;
+        track_temperature_c: "track temperature", "°C", -60.0, 120.0;
+        damper_temperature_c: "damper temperature", "°C", -60.0, 300.0;
+    }
+    struct TyrePressures {
+        front_left: "tyre pressure front left", "bar", 0.1, 15.0;
+        front_right: "tyre pressure front right", "bar", 0.1, 15.0;
+        rear_left: "tyre pressure rear left", "bar", 0.1, 15.0;
+        rear_right: "tyre pressure rear right", "bar", 0.1, 15.0;
     }
     struct Verdict {
         rating: "verdict", "", 1.0, 10.0;

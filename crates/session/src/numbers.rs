@@ -210,6 +210,8 @@ macro_rules! walk {
             }
             for (index, run) in logbook.$iter().enumerate() {
                 let place = top.item("logbook", index);
+                visit(&place, run);
+                visit(&place.field("tyre_pressures_bar"), & $($change)* run.tyre_pressures_bar);
                 for (index, verdict) in run.verdicts.$iter().enumerate() {
                     visit(&place.item("verdicts", index), verdict);
                 }

@@ -350,6 +350,18 @@ const BROKEN: &[(Change, &str)] = &[
     ),
     (|s| s.logbook[0].verdicts[0].rating = 11.0, "logbook[0].verdicts[0]: rating is 11, but it must be 1 to 10."),
     (
+        |s| s.logbook[0].tyre_pressures_bar.rear_left = Some(220.0),
+        "logbook[0].tyre_pressures_bar: rear_left is 220 bar, but it must be 0.1 to 15 bar.",
+    ),
+    (
+        |s| s.logbook[0].damper_temperature_c = Some(900.0),
+        "logbook[0]: damper_temperature_c is 900 °C, but it must be -60 to 300 °C.",
+    ),
+    (
+        |s| s.verdict_attributes = vec!["float".into(), "float".into()],
+        "verdict_attributes[1]: name is \"float\", but verdict_attributes[0] has that name already.",
+    ),
+    (
         |s| s.logbook[0].set_identity = "yesterday".into(),
         "logbook[0]: set_identity is \"yesterday\", but an identity must be hexadecimal digits.",
     ),

@@ -187,6 +187,15 @@ fn car_dampers_events_and_lists() {
     assert_eq!(edited(&Edit::AddRun(Box::new(run.clone()))).logbook[1], run);
     assert_eq!(edited(&Edit::ReplaceRun { run: 0, with: Box::new(run) }).logbook[0].remark, "calm");
     assert!(edited(&Edit::DeleteRun { run: 0 }).logbook.is_empty());
+    let renamed = edited(&Edit::RenameVerdictAttribute { attribute: 0, name: "heave".into() });
+    assert_eq!(renamed.verdict_attributes, ["heave", "impacts"]);
+    assert_eq!(renamed.logbook[0].verdicts[0].attribute, "heave");
+    let fewer = edited(&Edit::SetVerdictAttributes(vec!["impacts".into()]));
+    assert_eq!(fewer.logbook[0].verdicts[0].attribute, "float", "what was judged stays judged");
+    assert!(refused(&Edit::RenameVerdictAttribute { attribute: 0, name: "impacts".into() }).contains("already"));
+    assert!(refused(&Edit::RenameVerdictAttribute { attribute: 9, name: "a".into() }).contains("entry 9"));
+    let run = Run { log_file: "a.csv".into(), air_temperature_c: Some(-99.0), ..Run::default() };
+    assert!(refused(&Edit::AddRun(Box::new(run))).contains("air_temperature_c is -99 °C"));
     let run = Run { set_identity: "xyz".into(), ..Run::default() };
     assert!(refused(&Edit::AddRun(Box::new(run))).contains("hexadecimal"));
 }

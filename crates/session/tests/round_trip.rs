@@ -26,6 +26,7 @@ fn defaults_are_the_documented_ones() {
     let roughness = &session.controller.roughness;
     assert_eq!((roughness.low_hz, roughness.high_hz, roughness.rise_s, roughness.fall_s), (8.0, 16.0, 0.3, 1.0));
     assert_eq!(session.modes[0].slew_a_per_s, None);
+    assert_eq!(session.verdict_attributes, ["body control", "ride comfort", "impacts", "steering and roll"]);
     assert_eq!(session.modes[0].rear.compression, 1.0);
     assert_eq!(session.dampers[0].dead_time_s, 0.0);
 }

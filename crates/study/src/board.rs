@@ -128,20 +128,22 @@ impl Trace {
     }
 }
 
-/// Difference of one mode to the reference in one metric, over the weighted events.
+/// Difference of one mode to the reference in one metric, over the weighted events. Random roads are drawn several times,
+/// the same draws for all modes; all figures here are means over the draws in which both modes have the metric, so that
+/// `share` is always `(value - reference) / reference`.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Difference {
     /// Index of the mode.
     pub mode: usize,
     /// The metric (per-corner metrics as the mean of the corners).
     pub metric: MetricId,
-    /// The mode's figure, SI.
+    /// The mode's figure, SI, mean over the draws.
     pub value: f64,
-    /// The reference's figure, SI.
+    /// The reference's figure, SI, mean over the same draws.
     pub reference: f64,
     /// (value - reference) / reference.
     pub share: f64,
-    /// Half width of the 95 % interval of `share`, paired on common seeds; absent where no stochastic road takes part.
+    /// Half width of the 95 % interval of `share`, paired on common draws; absent where no random road takes part.
     pub half_width: Option<f64>,
 }
 
@@ -270,4 +272,65 @@ pub struct Board {
     pub plant_step_s: f64,
     /// Remarks on limits of the model that the numbers carry (ideal states, extrapolation, lifted wheels).
     pub remarks: Vec<String>,
+}
+
+/// A mode as a column of Side by side.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SideColumn {
+    /// The mode.
+    pub mode: washboard_session::Mode,
+    /// True for a mode of the session itself, false for one of a set that was handed over.
+    pub is_own: bool,
+}
+
+/// What Side by side is computed for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SideRequest {
+    /// The model.
+    pub model: Model,
+    /// Load case, 0 being the car as described.
+    pub load_case: usize,
+    /// Operating point of the response curves: speed.
+    pub speed_km_h: f64,
+    /// Operating point of the response curves: road roughness level.
+    pub roughness_m_per_s2: f64,
+    /// The column that the others are compared with.
+    pub reference: usize,
+}
+
+/// Everything Side by side shows. Modes are named by the index of their column; figures are means over the draws of the
+/// random roads, fences and points are of the session's own roads as everywhere else.
+#[derive(Clone, Debug)]
+pub struct SideBoard {
+    /// What was asked for.
+    pub request: SideRequest,
+    /// How many times the random roads were drawn; 1 where there is none.
+    pub draws: usize,
+    /// Weighted mean over the events, one a column.
+    pub overall: Vec<Scorecard>,
+    /// Scorecards of the events, by column and event.
+    pub of_events: Vec<Vec<Scorecard>>,
+    /// Differences to the reference column over all events.
+    pub differences: Vec<Difference>,
+    /// The same on each event.
+    pub event_differences: Vec<Vec<Difference>>,
+    /// Response of each column.
+    pub responses: Vec<Response>,
+    /// Comfort against wheel load of each column.
+    pub points: Vec<ModePoint>,
+    /// Steps from each column to the next in what a driver feels.
+    pub steps: Vec<Step>,
+    /// Fences that hold for the columns.
+    pub fences: Vec<FenceState>,
+}
+
+/// The step from one column to the next in one felt quantity.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// The column it starts from; `difference.mode` is the one it leads to.
+    pub from: usize,
+    /// True where it is large enough to be felt.
+    pub is_felt: bool,
+    /// How large it is.
+    pub difference: Difference,
 }

@@ -75,24 +75,8 @@ impl Study {
         let mut differences = Vec::new();
         for (index, &mode) in selection.modes.iter().enumerate() {
             for metric in MetricId::all() {
-                let share = |cards: &Vec<Scorecard>| {
-                    let (own, base) = (cards[index].mean(metric)?, cards[place].mean(metric)?);
-                    (base != 0.0).then(|| (own - base) / base)
-                };
-                let (Some(value), Some(base)) = (draws[0][index].mean(metric), draws[0][place].mean(metric)) else {
-                    continue;
-                };
-                let shares: Vec<f64> = draws.iter().filter_map(share).collect();
-                let Some(first) = shares.first() else { continue };
-                let half_width = (mode != reference && shares.len() >= 2).then(|| half_width(&shares));
-                differences.push(Difference {
-                    mode,
-                    metric,
-                    value,
-                    reference: base,
-                    share: if half_width.is_some() { mean(&shares) } else { *first },
-                    half_width,
-                });
+                let pairs = draws.iter().filter_map(|cards| cards[index].mean(metric).zip(cards[place].mean(metric)));
+                differences.extend(difference(mode, metric, mode == reference, &pairs.collect::<Vec<_>>()));
             }
         }
         Ok(differences)
@@ -132,11 +116,63 @@ pub(crate) fn half_width(values: &[f64]) -> f64 {
     T_975[(n - 2).min(T_975.len() - 1)] * (variance / n as f64).sqrt()
 }
 
+/// The difference of a mode to the reference from the figures of both, one pair a draw of the random roads; `None` where
+/// there is no pair, or nothing to divide by.
+pub(crate) fn difference(
+    mode: usize,
+    metric: MetricId,
+    is_reference: bool,
+    pairs: &[(f64, f64)],
+) -> Option<Difference> {
+    let n = pairs.len() as f64;
+    let value = pairs.iter().map(|p| p.0).sum::<f64>() / n;
+    let reference = pairs.iter().map(|p| p.1).sum::<f64>() / n;
+    let share = (value - reference) / reference;
+    // Nothing to divide by, or no pair at all.
+    if pairs.is_empty() || reference == 0.0 {
+        return None;
+    }
+    let half_width =
+        (!is_reference && pairs.len() >= 2).then(|| ratio_half_width(pairs, value / reference) / reference.abs());
+    Some(Difference { mode, metric, value, reference, share, half_width })
+}
+
+/// Half width of the 95 % interval of the mean of what the pairs leave beside their common ratio: with the mean of the
+/// second members below it, the interval of a ratio of paired means (Cochran, Sampling Techniques, 3rd ed., 6.4).
+fn ratio_half_width(pairs: &[(f64, f64)], ratio: f64) -> f64 {
+    let n = pairs.len();
+    let sum: f64 = pairs.iter().map(|(own, base)| (own - ratio * base).powi(2)).sum();
+    T_975[(n - 2).min(T_975.len() - 1)] * (sum / (n - 1) as f64 / n as f64).sqrt()
+}
+
 #[cfg(test)]
 mod tests {
+    use super::difference;
+    use washboard_metrics::MetricId;
+
     #[test]
     fn the_interval_is_students() {
         // scipy.stats.t.interval(0.95, 3, loc=mean, scale=sem) of 1, 2, 3, 4: half width 2.0543
         assert!((super::half_width(&[1.0, 2.0, 3.0, 4.0]) - 2.0542602).abs() < 1e-4);
+    }
+
+    #[test]
+    fn the_interval_is_that_of_a_ratio_of_paired_means() {
+        // numpy 2.4, scipy 1.17: a = [.42, .45, .40, .44], b = [.35, .37, .34, .36]; r = a.mean() / b.mean();
+        // scipy.stats.t.ppf(.975, 3) * numpy.std(a - r*b, ddof=1) / 2 / b.mean()
+        let pairs = [(0.42, 0.35), (0.45, 0.37), (0.40, 0.34), (0.44, 0.36)];
+        let d = difference(1, MetricId::WEIGHTED_ACCELERATION, false, &pairs).unwrap();
+        assert!((d.value - 0.4275).abs() < 1e-12 && (d.reference - 0.355).abs() < 1e-12);
+        assert!((d.share - (d.value - d.reference) / d.reference).abs() < 1e-15);
+        assert!((d.half_width.unwrap() - 0.031999303594333346).abs() < 1e-6, "{d:?}");
+    }
+
+    #[test]
+    fn one_draw_has_no_interval_and_nothing_no_difference() {
+        let metric = MetricId::WEIGHTED_ACCELERATION;
+        assert_eq!(difference(1, metric, false, &[(2.0, 1.0)]).map(|d| (d.share, d.half_width)), Some((1.0, None)));
+        assert_eq!(difference(0, metric, true, &[(2.0, 2.0), (3.0, 3.0)]).map(|d| d.half_width), Some(None));
+        assert_eq!(difference(1, metric, false, &[]), None);
+        assert_eq!(difference(1, metric, false, &[(1.0, 0.0)]), None);
     }
 }

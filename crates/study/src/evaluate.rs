@@ -52,7 +52,8 @@ impl Study {
             .collect();
         let mode_visits = selection.modes.iter().map(|&mode| self.mean_visits(mode, &runs, &visits)).collect();
         let overall = self.overall(selection, &runs);
-        let fences = self.fences(&runs, &overall);
+        let own = |name: &str| self.session.modes.iter().position(|m| m.name == name);
+        let fences = self.hold_fences(&own, &runs, &overall);
         Ok((Evaluation { model: selection.model, runs, overall, fences }, mode_visits))
     }
 
@@ -142,8 +143,13 @@ impl Study {
         sum
     }
 
-    /// Holds every fence against every mode and load case it applies to.
-    fn fences(&self, runs: &[RunFigures], overall: &[Overall]) -> Vec<FenceState> {
+    /// Holds every fence against every mode and load case it applies to; `base` finds the mode that a fence is relative to.
+    pub(crate) fn hold_fences(
+        &self,
+        base: &dyn Fn(&str) -> Option<usize>,
+        runs: &[RunFigures],
+        overall: &[Overall],
+    ) -> Vec<FenceState> {
         let modes = self.mode_names();
         let mut states = Vec::new();
         for (index, fence) in self.session.fences.iter().enumerate() {
@@ -164,7 +170,8 @@ impl Study {
                 let factor = match fence.relative_to.as_deref() {
                     None => 1.0,
                     Some(name) => {
-                        let of = |f: &&(usize, usize, f64)| modes[f.0] == name && f.1 == load_case;
+                        let base = base(name);
+                        let of = |f: &&(usize, usize, f64)| Some(f.0) == base && f.1 == load_case;
                         // A reference that was not asked for cannot judge; the verb says so by leaving the fence out.
                         let Some(reference) = figures.iter().find(of) else { continue };
                         reference.2

@@ -134,7 +134,10 @@ impl Study {
     }
 
     /// Weighted means over the random roads of weighted acceleration and, over the corners, dynamic load coefficient.
-    fn comfort_and_load<'c>(&self, runs: impl Iterator<Item = (usize, &'c Scorecard)>) -> Option<(f64, f64)> {
+    pub(crate) fn comfort_and_load<'c>(
+        &self,
+        runs: impl Iterator<Item = (usize, &'c Scorecard)>,
+    ) -> Option<(f64, f64)> {
         let random = runs.filter(|(event, _)| self.courses[*event].is_random());
         let mean = Scorecard::weighted_mean(random.map(|(event, card)| (card, self.courses[event].weight)));
         Some((mean.mean(MetricId::WEIGHTED_ACCELERATION)?, mean.mean(MetricId::DYNAMIC_LOAD_COEFFICIENT)?))

@@ -29,6 +29,12 @@ pub enum PlotName {
     Event,
     /// Damper force over velocity.
     Damper,
+    /// Body transmissibility of the columns of Side by side.
+    SideTransmissibility,
+    /// Wheel-load variation of the columns of Side by side.
+    SideWheelLoad,
+    /// Comfort against wheel load of the columns of Side by side.
+    SideComfort,
 }
 
 impl PlotName {
@@ -66,6 +72,9 @@ impl PlotName {
             PlotName::Comfort => "comfort against wheel load",
             PlotName::Event => "event over time",
             PlotName::Damper => "damper force over velocity",
+            PlotName::SideTransmissibility => "body transmissibility side by side",
+            PlotName::SideWheelLoad => "wheel-load variation side by side",
+            PlotName::SideComfort => "comfort against wheel load side by side",
         }
     }
 }

@@ -32,6 +32,16 @@ pub enum Command {
     EndGesture,
     /// Change what is computed.
     Request(RequestChange),
+    /// Open a copy of the session as it was at the set of a run, by index.
+    ReopenRun(usize),
+    /// Open a copy of the session as it was at a set handed over, by index.
+    ReopenSet(usize),
+    /// Come back from such a copy to the session that waits.
+    GoBack,
+    /// Choose the logger's file of a run, by index.
+    AttachLog(usize),
+    /// Choose the folder of a set that was handed over and read it back, to stand side by side with others.
+    ReadSet,
     /// Choose the folder that the next set is written to.
     ChooseFolder,
     /// Hand a set over to the car.

@@ -1,7 +1,8 @@
 //! What the views are given to show; they hold no state of the program themselves.
 
-use washboard_session::{HandedOver, Session};
-use washboard_study::{Board, BoardRequest};
+use crate::side::ColumnKey;
+use washboard_session::{HandedOver, Mode, Session};
+use washboard_study::{Board, BoardRequest, SideBoard};
 
 /// Everything that the window shows for one frame.
 pub struct Context<'a> {
@@ -49,6 +50,51 @@ pub struct Context<'a> {
     pub ghost: Option<&'a Board>,
     /// How long the last frame took, ms.
     pub frame_ms: Option<f32>,
+    /// The columns of Side by side as they were computed last.
+    pub side: SideView<'a>,
+    /// The session on screen is a copy of an earlier state: of which, and what waits behind it.
+    pub reopened: Option<&'a Reopened>,
+    /// Sets read back from folders, beside those that the session has noted.
+    pub opened_sets: &'a [OpenedSet],
+}
+
+/// A copy of the session as it was at a set.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reopened {
+    /// Title of the session that waits behind it.
+    pub behind: String,
+    /// Identity of the set, hexadecimal.
+    pub identity: String,
+    /// When the set was handed over.
+    pub time: String,
+    /// False where only the modes of that time are known.
+    pub is_whole: bool,
+}
+
+/// The columns of Side by side as they were computed last.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct SideView<'a> {
+    /// The results.
+    pub board: Option<&'a SideBoard>,
+    /// The columns that `board` is of, in its order.
+    pub keys: &'a [ColumnKey],
+    /// True while `board` is what is asked for now.
+    pub is_fresh: bool,
+    /// Pieces of the running computation finished, and in all.
+    pub progress: Option<(usize, usize)>,
+    /// Why the columns cannot be computed, one sentence.
+    pub fault: Option<&'a str>,
+}
+
+/// A set read back from its folder.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OpenedSet {
+    /// Identity, hexadecimal.
+    pub identity: String,
+    /// What it was for.
+    pub note: String,
+    /// Its modes.
+    pub modes: Vec<Mode>,
 }
 
 /// A file opened or saved lately.

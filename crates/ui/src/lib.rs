@@ -35,11 +35,14 @@ mod words;
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
 pub use context::{
-    About, Check, Context, HandOverResult, HandOverView, LogText, Notice, Part, Question, Recent, Severity,
+    About, Check, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Part, Question, Recent, Reopened,
+    Severity, SideView,
 };
+pub use logbook::{LogbookForm, RunForm};
 pub use plots::picture;
+pub use side::{ColumnKey, SideForm, side_columns, side_wish};
 pub use theme::{Theme, apply_theme, font_files, install_fonts};
-pub use view::{Along, Aside, Cell, Cells, HandOverForm, Place, RunForm, Splits, View};
+pub use view::{Along, Aside, Cell, Cells, HandOverForm, Place, Splits, View};
 
 use desk::Desk;
 use theme::Look;

@@ -23,6 +23,9 @@ fn draw(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, plot: PlotName, rect:
         PlotName::WheelLoad => curves::wheel_load(ui, view, desk, rect),
         PlotName::Comfort => comfort::show(ui, view, desk, rect),
         PlotName::Event => event::show(ui, view, desk, rect),
+        PlotName::SideTransmissibility | PlotName::SideWheelLoad | PlotName::SideComfort => {
+            crate::side::plot(ui, view, desk, plot, rect);
+        }
         PlotName::Damper => car::dampers::show(ui, view, desk, rect),
     }
 }

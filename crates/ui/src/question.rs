@@ -4,6 +4,7 @@ use crate::command::{Answer, Command};
 use crate::context::{Question, Severity};
 use crate::desk::Desk;
 use crate::theme;
+use crate::words;
 use egui::{Margin, RichText, Ui};
 
 /// Notices and the fault of the session, each a line below the strip.
@@ -16,6 +17,7 @@ pub(crate) fn notices(ui: &mut Ui, desk: &mut Desk<'_>) {
     for (i, notice) in desk.cx.notices.iter().enumerate() {
         lines.push((Some(i), notice.severity, notice.text.clone()));
     }
+    copy(ui, desk);
     for (row, (index, severity, text)) in lines.into_iter().take(4).enumerate() {
         let (fill, color, sign) = match severity {
             Severity::Information => (look.card, look.text, "ⓘ"),
@@ -43,6 +45,33 @@ pub(crate) fn notices(ui: &mut Ui, desk: &mut Desk<'_>) {
                 });
             });
     }
+}
+
+/// Says that what is on screen is a copy of an earlier state, and leads back.
+fn copy(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let Some(reopened) = desk.cx.reopened else { return };
+    let look = desk.look;
+    let (set, when) = (words::identity(&reopened.identity), words::when(&reopened.time, &desk.cx.now));
+    let mut text = format!(
+        "A copy: the session as it was at set {set}, handed over {when}. “{}” waits unchanged behind it.",
+        reopened.behind
+    );
+    if !reopened.is_whole {
+        text.push_str(" Car, dampers and events are those of today: an older program noted only the modes.");
+    }
+    egui::Panel::top(egui::Id::unique("copy of an earlier state"))
+        .resizable(false)
+        .show_separator_line(false)
+        .frame(egui::Frame::NONE.fill(look.caution_fill).inner_margin(Margin::symmetric(10, 4)))
+        .show(ui, |ui| {
+            ui.horizontal(|ui| {
+                let back = ui.button("← Back").on_hover_text("Alt+Left");
+                if back.accessible_name("Back to the session that waits").clicked() {
+                    desk.ask(Command::GoBack);
+                }
+                ui.add(egui::Label::new(RichText::new(text).color(look.caution)).truncate());
+            });
+        });
 }
 
 /// The question that must be answered first.

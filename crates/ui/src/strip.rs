@@ -367,7 +367,11 @@ fn state(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
             ui.label("A fence is a bound on a metric that an edit must not cross. Set fences in Side by side.");
         }
         for fence in fences.iter().filter(|f| !f.kept) {
-            ui.label(crate::figures::fence_sentence(desk.cx.session, fence));
+            ui.label(crate::figures::fence_sentence(
+                desk.cx.session,
+                desk.mode(fence.mode).map_or("a mode", |m| m.name.as_str()),
+                fence,
+            ));
         }
     });
 }

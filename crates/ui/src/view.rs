@@ -1,6 +1,8 @@
 //! What the engineer has chosen on screen: places, selections, half-typed texts. It is not part of the session.
 
 use crate::chart::PlotName;
+use crate::logbook::{LogbookForm, RunForm};
+use crate::side::SideForm;
 use crate::theme::Theme;
 use std::collections::{BTreeMap, BTreeSet};
 use washboard_session::MapName;
@@ -123,25 +125,6 @@ pub(crate) struct Pull {
     pub range: (f64, f64),
 }
 
-/// The form of a new run in the logbook.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct RunForm {
-    /// True while the form is open.
-    pub open: bool,
-    /// Mode driven.
-    pub mode: String,
-    /// Event driven.
-    pub event: String,
-    /// Load case.
-    pub load_case: String,
-    /// Attribute and typed rating.
-    pub ratings: Vec<(String, String)>,
-    /// The driver's words.
-    pub remark: String,
-    /// Why it was not taken.
-    pub message: Option<String>,
-}
-
 /// The form of a hand-over.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct HandOverForm {
@@ -203,7 +186,11 @@ pub struct View {
     pub event: usize,
     /// Event shown in Side by side; absent: the weighted mean over all.
     pub side_event: Option<usize>,
-    /// The new run.
+    /// What is chosen in Side by side.
+    pub side: SideForm,
+    /// What is chosen in the logbook.
+    pub logbook: LogbookForm,
+    /// The run being written down.
     pub run: RunForm,
     /// The hand-over.
     pub hand_over: HandOverForm,
@@ -236,6 +223,8 @@ impl Default for View {
             sheet: 0,
             event: 0,
             side_event: None,
+            side: SideForm::default(),
+            logbook: LogbookForm::default(),
             run: RunForm::default(),
             hand_over: HandOverForm::default(),
             cells_have_focus: false,

@@ -2,7 +2,7 @@
 
 mod common;
 
-use common::Desk;
+use common::{Desk, click, edits, press, type_text};
 use egui::{Event, Key, Modifiers, PointerButton, pos2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -11,37 +11,8 @@ use washboard_ui::{Aside, Command, Notice, Place, PlotName, Question, Severity, 
 
 const CELL: &str = "heave, 80 km/h, roughness 4 m/s², 900 N·s/m";
 
-fn edits(harness: &Harness<'_, Desk>) -> Vec<Edit> {
-    harness
-        .state()
-        .commands
-        .iter()
-        .filter_map(|c| if let Command::Edit(e) = c { Some(e.clone()) } else { None })
-        .collect()
-}
-
 fn count(harness: &Harness<'_, Desk>, fits: impl Fn(&Command) -> bool) -> usize {
     harness.state().commands.iter().filter(|c| fits(c)).count()
-}
-
-fn click(harness: &mut Harness<'_, Desk>, name: &str) {
-    harness.get_by_label(name).click();
-    harness.step();
-    harness.step();
-}
-
-/// Types as a keyboard does: one text event a character.
-fn type_text(harness: &mut Harness<'_, Desk>, text: &str) {
-    for c in text.chars() {
-        harness.event(Event::Text(c.to_string()));
-        harness.step();
-    }
-}
-
-fn press(harness: &mut Harness<'_, Desk>, modifiers: Modifiers, key: Key) {
-    harness.key_press_modifiers(modifiers, key);
-    harness.step();
-    harness.step();
 }
 
 #[test]

@@ -7,6 +7,7 @@ mod controller;
 mod damper;
 mod events;
 mod fences;
+mod history;
 mod modes;
 mod names;
 mod tables;

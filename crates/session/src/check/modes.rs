@@ -1,10 +1,9 @@
-//! Modes: maps, current limits inside the dampers' tables, and the sets that were handed over.
+//! Modes: maps, and current limits inside the dampers' tables.
 
 use super::Checker;
 use crate::{
     Mode,
     fault::{quoted, with_unit},
-    limits::{MOST_HANDED_OVER, MOST_MODES, MOST_RUNS},
     map::MapName,
     place::Place,
 };
@@ -20,7 +19,7 @@ impl Checker<'_> {
     }
 
     /// What holds for a mode by itself; its single numbers are checked elsewhere.
-    fn mode(&mut self, place: &Place<'_>, mode: &Mode) {
+    pub(super) fn mode(&mut self, place: &Place<'_>, mode: &Mode) {
         for name in MapName::ALL {
             let Some(map) = mode.map(name) else { continue };
             let place = place.field(name.field());
@@ -61,57 +60,6 @@ impl Checker<'_> {
                     self.fault(place, field, with_unit(current, "A"), bound);
                     break;
                 }
-            }
-        }
-    }
-
-    /// Runs: how many, and that set identities are what they claim.
-    pub(super) fn logbook(&mut self) {
-        let (session, top) = (self.session, Place::Top);
-        self.count(&top, "logbook", session.logbook.len(), 0, MOST_RUNS);
-        for (index, run) in session.logbook.iter().enumerate() {
-            let place = top.item("logbook", index);
-            if !run.set_identity.chars().all(|sign| sign.is_ascii_hexdigit()) {
-                let bound = "an identity must be hexadecimal digits";
-                self.fault(&place, "set_identity", quoted(&run.set_identity), bound);
-            }
-            for (index, verdict) in run.verdicts.iter().enumerate() {
-                if verdict.attribute.trim().is_empty() {
-                    let bound = "it must say what was judged";
-                    self.fault(&place.item("verdicts", index), "attribute", quoted(&verdict.attribute), bound);
-                }
-            }
-        }
-    }
-
-    /// Sets handed over: their modes hold by themselves; the dampers may have changed since.
-    pub(super) fn handed_over(&mut self) {
-        let (session, top) = (self.session, Place::Top);
-        if let Some(told) = &session.in_car
-            && !session.handed_over.iter().any(|set| set.identity == told.identity)
-        {
-            let bound = "it must be the identity of a set among handed_over";
-            self.fault(&top.field("in_car"), "identity", quoted(&told.identity), bound);
-        }
-        self.count(&top, "handed_over", session.handed_over.len(), 0, MOST_HANDED_OVER);
-        for (index, set) in session.handed_over.iter().enumerate() {
-            let place = top.item("handed_over", index);
-            let hexadecimal = set.identity.chars().all(|sign| sign.is_ascii_hexdigit());
-            if set.identity.is_empty() || !hexadecimal {
-                let bound = "an identity must be hexadecimal digits";
-                self.fault(&place, "identity", quoted(&set.identity), bound);
-            }
-            self.count(&place, "modes", set.modes.len(), 1, MOST_MODES);
-            self.unique(&place, "modes", set.modes.iter().map(|mode| mode.name.as_str()));
-            for (index, mode) in set.modes.iter().enumerate() {
-                let place = place.item("modes", index);
-                self.numbers_of(&place, mode);
-                self.numbers_of(&place.field("front"), &mode.front);
-                self.numbers_of(&place.field("rear"), &mode.rear);
-                if let crate::Law::Mixed(mixed) = &mode.law {
-                    self.numbers_of(&place.field("law"), mixed);
-                }
-                self.mode(&place, mode);
             }
         }
     }

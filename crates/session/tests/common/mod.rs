@@ -142,7 +142,11 @@ pub const FULL: &str = r#"(
     (metric: "weighted_acceleration_m_per_s2", at_most: 1.05, relative_to: "everyday", event: "road", modes: ["firm"]),
     (metric: "least_wheel_load_n", at_least: 200.0),
   ],
-  logbook: [(time: "2026-11-03T09:12:00Z", set_identity: "0a1b2c", mode: "firm", event: "road", load_case: "driver", verdicts: [(attribute: "float", rating: 6.5)], remark: "busy")],
+  logbook: [(time: "2026-11-03T09:12:00Z", set_identity: "0a1b2c", mode: "firm", event: "road", load_case: "driver",
+    tyre_pressures_bar: (front_left: 2.4, front_right: 2.45, rear_left: 2.2, rear_right: 2.25),
+    air_temperature_c: 12.0, track_temperature_c: 9.5, damper_temperature_c: 41.0,
+    verdicts: [(attribute: "float", rating: 6.5)], remark: "busy", log_file: "logs/run 1.csv")],
+  verdict_attributes: ["float", "impacts"],
   handed_over: [(
     identity: "0a1b2c", time: "2026-11-03T09:00:00Z", note: "morning", folder: "out/0a1b2c",
     modes: [(

@@ -6,7 +6,7 @@ use crate::theme::{self, BODY, SMALL};
 use egui::Ui;
 
 /// Keys that belong to one part of the window.
-const OF_PARTS: [(&str, &[(&str, &str)]); 4] = [
+const OF_PARTS: [(&str, &[(&str, &str)]); 6] = [
     ("modes", &[("1 … 9", "choose a mode"), ("Ctrl+1 … Ctrl+9", "the same while typing in cells"), ("?", "this list")]),
     (
         "map as numbers",
@@ -30,6 +30,25 @@ const OF_PARTS: [(&str, &[(&str, &str)]); 4] = [
             ("wheel over the plot", "how far neighbours bend with it"),
             ("Shift while dragging", "fine"),
             ("up, down on a handle", "step by 1 % of the axis"),
+        ],
+    ),
+    (
+        "side by side",
+        &[
+            ("Tab, arrows", "walk through the list of modes and sets"),
+            ("Space", "give the mode a column, or take it away"),
+            ("R", "compare the other columns with it"),
+        ],
+    ),
+    (
+        "logbook",
+        &[
+            ("N", "write a run down; Enter goes on, Ctrl+Enter adds at once, Esc puts it aside"),
+            ("up, down", "choose a run; in a rating: a half more, a half less"),
+            ("Enter, Delete", "change the run, delete it"),
+            ("O, L", "reopen the session as it was at its set; attach a log file"),
+            ("F", "filter"),
+            ("Alt+Left", "back from a reopened copy"),
         ],
     ),
     (

@@ -7,7 +7,7 @@ use crate::chart::{self, Chart, PlotName, Reading};
 use crate::curve::{Curve, Dash};
 use crate::desk::Desk;
 use crate::table::{Table, number};
-use crate::theme::SMALL;
+use crate::theme::{Look, SMALL};
 use crate::view::View;
 use egui::{Align2, FontFamily, FontId, Pos2, Rect, Stroke, Ui, Vec2, pos2, vec2};
 
@@ -25,26 +25,9 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         .collect();
     let point = |p: &washboard_study::ModePoint| [p.dynamic_load_coefficient * 100.0, p.weighted_acceleration_m_per_s2];
     let modes: Vec<(usize, [f64; 2])> = board.mode_points.iter().map(|p| (p.mode, point(p))).collect();
-    let all: Vec<[f64; 2]> = fixed
-        .iter()
-        .copied()
-        .chain(modes.iter().map(|m| m.1))
-        .filter(|p| p[0].is_finite() && p[1].is_finite())
-        .collect();
-    if all.is_empty() {
-        let text = "Needs a random road among the events.";
-        ui.painter().rect(body, 2.0, look.plot, look.line(), egui::StrokeKind::Inside);
-        let font = FontId::new(SMALL, FontFamily::Proportional);
-        ui.painter().text(body.center(), Align2::CENTER_CENTER, text, font, look.weak);
-        return;
-    }
-    let range = |i: usize| {
-        let (low, high) = all.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| (l.min(p[i]), h.max(p[i])));
-        let room = (high - low).max(high.abs() * 0.05) * 0.12;
-        outward((low - room).max(0.0), high + room)
+    let Some((x, y)) = axes(fixed.iter().copied().chain(modes.iter().map(|m| m.1))) else {
+        return needs_a_road(ui, look, body);
     };
-    let x = Axis::linear("dynamic wheel load, % of static", range(0)).spaced(44.0);
-    let y = Axis::linear("weighted acceleration, m/s²", range(1)).spaced(26.0);
     let mut chart = Chart::new("comfort", x, y);
     chart.reads = Reading { x_decimals: 1, x_unit: "%", y_decimals: 3, y_unit: "m/s²" };
     chart.readout = false;
@@ -123,8 +106,29 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     chart::offer(ui, desk, head, PlotName::Comfort, &[drawn.response], table);
 }
 
+/// Axes that hold all points: dynamic wheel load across, weighted acceleration up; `None` where there is no point.
+pub(crate) fn axes(points: impl Iterator<Item = [f64; 2]>) -> Option<(Axis, Axis)> {
+    let all: Vec<[f64; 2]> = points.filter(|p| p[0].is_finite() && p[1].is_finite()).collect();
+    let range = |i: usize| {
+        let (low, high) = all.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| (l.min(p[i]), h.max(p[i])));
+        let room = (high - low).max(high.abs() * 0.05) * 0.12;
+        outward((low - room).max(0.0), high + room)
+    };
+    let x = Axis::linear("dynamic wheel load, % of static", range(0)).spaced(44.0);
+    let y = Axis::linear("weighted acceleration, m/s²", range(1)).spaced(26.0);
+    (!all.is_empty()).then_some((x, y))
+}
+
+/// What stands where the plot would be without a random road.
+pub(crate) fn needs_a_road(ui: &Ui, look: &Look, rect: Rect) {
+    let text = "Needs a random road among the events.";
+    ui.painter().rect(rect, 2.0, look.plot, look.line(), egui::StrokeKind::Inside);
+    let font = FontId::new(SMALL, FontFamily::Proportional);
+    ui.painter().text(rect.center(), Align2::CENTER_CENTER, text, font, look.weak);
+}
+
 /// Where a point's name stands: beside it where there is room, else above or below, free of dots and other names.
-fn label_place(at: Pos2, size: Vec2, frame: Rect, dots: &[Pos2], labels: &[Rect]) -> Rect {
+pub(crate) fn label_place(at: Pos2, size: Vec2, frame: Rect, dots: &[Pos2], labels: &[Rect]) -> Rect {
     let (w, h) = (size.x, size.y);
     let places = [
         pos2(at.x + 11.0, at.y - h / 2.0),

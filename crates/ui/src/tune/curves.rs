@@ -1,16 +1,17 @@
 //! What the modes do over frequency: body transmissibility and wheel-load variation, with a bar per corner.
 
-use super::{nothing_yet, under_heading};
+use super::nothing_yet;
+pub(crate) use super::under_heading;
 use crate::axis::{Axis, outward};
 use crate::chart::{self, Chart, Drawn, PlotName, Reading};
 use crate::curve::{Band, Curve, Dash};
 use crate::desk::Desk;
 use crate::figures;
 use crate::table::Table;
-use crate::theme::SMALL;
+use crate::theme::{Look, SMALL};
 use crate::view::View;
 use crate::words;
-use egui::{Align2, FontFamily, FontId, Rect, Ui, pos2, vec2};
+use egui::{Align2, Color32, FontFamily, FontId, Rect, Ui, pos2, vec2};
 use washboard_metrics::MetricId;
 use washboard_session::Session;
 use washboard_study::{Board, Response};
@@ -18,12 +19,12 @@ use washboard_study::{Board, Response};
 const LOW_HZ: f64 = 0.3;
 const HIGH_HZ: f64 = 30.0;
 
-fn frequency_axis() -> Axis {
+pub(crate) fn frequency_axis() -> Axis {
     Axis::logarithmic("frequency, Hz", (LOW_HZ, HIGH_HZ))
 }
 
 /// Points of a response in the coordinates of a plot.
-fn points(frequencies: &[f64], values: &[f64], y: &Axis, scale: f64) -> Vec<[f64; 2]> {
+pub(crate) fn points(frequencies: &[f64], values: &[f64], y: &Axis, scale: f64) -> Vec<[f64; 2]> {
     frequencies
         .iter()
         .zip(values)
@@ -33,7 +34,7 @@ fn points(frequencies: &[f64], values: &[f64], y: &Axis, scale: f64) -> Vec<[f64
 }
 
 /// Lowest and highest value between the ends of the frequency axis.
-fn extremes<'a>(all: impl Iterator<Item = (&'a [f64], &'a [f64])>) -> Option<(f64, f64)> {
+pub(crate) fn extremes<'a>(all: impl Iterator<Item = (&'a [f64], &'a [f64])>) -> Option<(f64, f64)> {
     all.flat_map(|(f, v)| f.iter().zip(v))
         .filter(|(f, v)| (LOW_HZ..=HIGH_HZ).contains(*f) && v.is_finite())
         .map(|(_, v)| *v)
@@ -188,33 +189,46 @@ fn labels(chart: &Chart, desk: &Desk<'_>, candidates: &[f64]) -> Vec<(usize, f64
 
 /// Writes the names beside their curves, pushed apart where they would overlap.
 fn paint_labels(ui: &Ui, desk: &Desk<'_>, view: &View, drawn: &Drawn, labels: &[(usize, f64, f64)]) {
+    let names = labels.iter().filter_map(|(i, x, y)| {
+        let family = if *i == view.mode { crate::theme::semibold(ui.ctx()) } else { FontFamily::Proportional };
+        let (name, color) = (desk.mode(*i)?.name.clone(), desk.look.mode(*i));
+        Some(Label { name, color, family, at: drawn.at(*x, *y) })
+    });
+    paint_names(ui, desk.look, drawn, names.collect());
+}
+
+/// A name at its curve.
+pub(crate) struct Label {
+    pub name: String,
+    pub color: Color32,
+    pub family: FontFamily,
+    pub at: egui::Pos2,
+}
+
+/// Paints names beside their curves, pushed apart where they would overlap; out of the way of a cursor.
+pub(crate) fn paint_names(ui: &Ui, look: &Look, drawn: &Drawn, mut names: Vec<Label>) {
     if drawn.response.contains_pointer() {
         return;
     }
-    let mut placed: Vec<(usize, egui::Pos2)> = labels.iter().map(|(i, x, y)| (*i, drawn.at(*x, *y))).collect();
-    placed.sort_by(|a, b| a.1.y.total_cmp(&b.1.y));
+    names.sort_by(|a, b| a.at.y.total_cmp(&b.at.y));
     let frame = drawn.frame();
     let mut last = frame.top();
-    for (_, at) in &mut placed {
-        at.y = at.y.max(last + 6.0);
-        last = at.y + 6.0;
+    for label in &mut names {
+        label.at.y = label.at.y.max(last + 6.0);
+        last = label.at.y + 6.0;
     }
     // Where they run out at the bottom, they stack upwards from there.
     let mut last = frame.bottom();
-    for (_, at) in placed.iter_mut().rev() {
-        at.y = at.y.min(last - 6.0);
-        last = at.y - 6.0;
+    for label in names.iter_mut().rev() {
+        label.at.y = label.at.y.min(last - 6.0);
+        last = label.at.y - 6.0;
     }
-    for (i, at) in placed {
-        let Some(mode) = desk.mode(i) else { continue };
-        let y = at.y;
-        let family = if i == view.mode { crate::theme::semibold(ui.ctx()) } else { FontFamily::Proportional };
-        let font = FontId::new(SMALL - 0.5, family);
-        let galley = ui.painter().layout_no_wrap(mode.name.clone(), font, desk.look.mode(i));
-        let left = pos2((at.x + 8.0).min(frame.right() - galley.size().x - 2.0), y - galley.size().y / 2.0);
+    for Label { name, color, family, at } in names {
+        let galley = ui.painter().layout_no_wrap(name, FontId::new(SMALL - 0.5, family), color);
+        let left = pos2((at.x + 8.0).min(frame.right() - galley.size().x - 2.0), at.y - galley.size().y / 2.0);
         let back = Rect::from_min_size(left, galley.size()).expand2(vec2(2.0, -1.0));
-        drawn.painter.rect_filled(back, 2.0, desk.look.plot.gamma_multiply(0.8));
-        drawn.painter.galley(left, galley, desk.look.mode(i));
+        drawn.painter.rect_filled(back, 2.0, look.plot.gamma_multiply(0.8));
+        drawn.painter.galley(left, galley, color);
     }
 }
 

@@ -12,6 +12,8 @@ mod maps;
 pub(crate) mod scorecard;
 mod typing;
 
+pub(crate) use drawer::rating;
+
 use crate::chart::PlotName;
 use crate::command::RequestChange;
 use crate::desk::Desk;
@@ -140,7 +142,7 @@ fn right(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
 }
 
 /// A heading row and the rest below it.
-fn under_heading(rect: Rect) -> (Rect, Rect) {
+pub(crate) fn under_heading(rect: Rect) -> (Rect, Rect) {
     let head = Rect::from_min_size(rect.min, vec2(rect.width(), ROW));
     (head, Rect::from_min_max(pos2(rect.left(), rect.top() + ROW), rect.max))
 }

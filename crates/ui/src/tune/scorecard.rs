@@ -121,7 +121,10 @@ fn line(ui: &mut Ui, view: &View, desk: &Desk<'_>, board: &Board, id: MetricId, 
         };
         let difference = (m != reference).then(|| figures::difference(board, m, id)).flatten();
         let fence = fence_of(board, m, id);
-        figure(ui, desk, cell, id, value, difference, fence, m == view.mode);
+        let name = desk.mode(m).map_or("", |m| m.name.as_str());
+        let reference = desk.mode(reference).map_or("the reference", |m| m.name.as_str());
+        let figure_of = Figure { id, value, difference, fence, is_front: m == view.mode, name, reference };
+        figure(ui, desk, cell, &figure_of);
     }
 }
 
@@ -132,18 +135,23 @@ pub(crate) fn fence_of(board: &Board, mode: usize, id: MetricId) -> Option<&Fenc
     fences.find(|f| !f.kept).or(first)
 }
 
-/// A figure with its difference, and its fence where it has one.
-#[allow(clippy::too_many_arguments)]
-pub(crate) fn figure(
-    ui: &mut Ui,
-    desk: &Desk<'_>,
-    cell: Rect,
-    id: MetricId,
-    value: f64,
-    difference: Option<&Difference>,
-    fence: Option<&FenceState>,
-    is_front: bool,
-) {
+/// A figure in a table, with its difference and its fence where it has one.
+pub(crate) struct Figure<'f> {
+    pub id: MetricId,
+    /// SI.
+    pub value: f64,
+    pub difference: Option<&'f Difference>,
+    pub fence: Option<&'f FenceState>,
+    pub is_front: bool,
+    /// Whose figure it is.
+    pub name: &'f str,
+    /// What it differs from.
+    pub reference: &'f str,
+}
+
+/// Draws a figure into its cell.
+pub(crate) fn figure(ui: &mut Ui, desk: &Desk<'_>, cell: Rect, of: &Figure<'_>) {
+    let Figure { id, value, difference, fence, is_front, name, reference } = *of;
     let look = desk.look;
     let crossed = fence.filter(|f| !f.kept);
     let painter = ui.painter_at(cell);
@@ -187,9 +195,10 @@ pub(crate) fn figure(
     tip.on_hover_ui(|ui| {
         ui.label(theme::number(figures::figure_with_unit(id, value), BODY));
         if let Some(d) = difference {
-            let reference = desk.mode(desk.reference()).map_or("the reference", |m| m.name.as_str());
             let text = figures::difference_text(d, true).unwrap_or_default();
-            ui.label(format!("{text} against {} of {reference}", figures::figure_with_unit(id, d.reference)));
+            let draws = if d.half_width.is_some() { ", means over draws of the random roads" } else { "" };
+            let (own, base) = (figures::figure(id, d.value), figures::figure_with_unit(id, d.reference));
+            ui.label(format!("{text}: {own} against {base} of {reference}{draws}"));
             let sure = match (figures::is_certain(d), d.half_width) {
                 (_, None) => "No interval: no random road takes part.",
                 (true, _) => "Larger than its 95 % interval (paired on the same roads).",
@@ -203,7 +212,7 @@ pub(crate) fn figure(
             }
         }
         if let Some(f) = fence {
-            ui.label(figures::fence_sentence(desk.session(), f));
+            ui.label(figures::fence_sentence(desk.session(), name, f));
         }
         figures::explain(ui, look, id);
     });

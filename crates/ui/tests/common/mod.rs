@@ -1,16 +1,19 @@
 //! A small car, a board of results made by hand, and a window to press keys in.
 #![allow(dead_code)]
 
+use egui::{Event, Key, Modifiers};
 use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
 use std::time::Duration;
 use washboard_metrics::{MetricId, Scorecard};
-use washboard_session::{HandedOver, MapName, Session, apply, parse_json};
+use washboard_session::{Edit, HandedOver, MapName, Session, apply, parse_json};
 use washboard_study::{
     Board, BoardRequest, Channel, Derived, Difference, Evaluation, FenceState, FixedDamper, ModePoint, Model, Overall,
-    Response, Trace, Visits,
+    Response, SideBoard, Trace, Visits,
 };
 use washboard_ui::{
-    About, Check, Command, Context, HandOverResult, HandOverView, LogText, Notice, Question, Recent, View,
+    About, Check, ColumnKey, Command, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Question, Recent,
+    Reopened, SideView, View,
 };
 
 /// Two modes with maps of 3 x 3, two events, one fence.
@@ -168,6 +171,10 @@ pub struct Desk {
     pub recent: Vec<Recent>,
     pub about: About,
     pub log: Option<LogText>,
+    /// Columns of Side by side with what was computed of them.
+    pub side: Option<(SideBoard, Vec<ColumnKey>)>,
+    pub opened_sets: Vec<OpenedSet>,
+    pub reopened: Option<Reopened>,
     /// Every command so far.
     pub commands: Vec<Command>,
     history: Vec<Session>,
@@ -198,6 +205,9 @@ impl Desk {
             recent: Vec::new(),
             about: About::default(),
             log: None,
+            side: None,
+            opened_sets: Vec::new(),
+            reopened: None,
             commands: Vec::new(),
             fonts: false,
         }
@@ -228,6 +238,14 @@ impl Desk {
             question: self.question.as_ref(),
             ghost: None,
             frame_ms: Some(12.0),
+            side: SideView {
+                board: self.side.as_ref().map(|(board, _)| board),
+                keys: self.side.as_ref().map_or(&[], |(_, keys)| keys),
+                is_fresh: true,
+                ..SideView::default()
+            },
+            reopened: self.reopened.as_ref(),
+            opened_sets: &self.opened_sets,
         })
     }
 
@@ -279,10 +297,44 @@ pub fn older_set(session: &Session) -> HandedOver {
         note: "a note".into(),
         folder: "/sets/one".into(),
         modes: modes.into(),
+        left_behind: [].into(),
+        surroundings: None,
     }
 }
 
 /// A hand-over that worked.
 pub fn done() -> HandOverResult {
     HandOverResult::Done { identity: "7f3ac2d1".repeat(8), folder: "/sets/one".into() }
+}
+
+/// The edits sent so far.
+pub fn edits(harness: &Harness<'_, Desk>) -> Vec<Edit> {
+    harness
+        .state()
+        .commands
+        .iter()
+        .filter_map(|c| if let Command::Edit(e) = c { Some(e.clone()) } else { None })
+        .collect()
+}
+
+/// Clicks on the control of a name.
+pub fn click(harness: &mut Harness<'_, Desk>, name: &str) {
+    harness.get_by_label(name).click();
+    harness.step();
+    harness.step();
+}
+
+/// Types as a keyboard does: one text event a character.
+pub fn type_text(harness: &mut Harness<'_, Desk>, text: &str) {
+    for c in text.chars() {
+        harness.event(Event::Text(c.to_string()));
+        harness.step();
+    }
+}
+
+/// Presses a key.
+pub fn press(harness: &mut Harness<'_, Desk>, modifiers: Modifiers, key: Key) {
+    harness.key_press_modifiers(modifiers, key);
+    harness.step();
+    harness.step();
 }

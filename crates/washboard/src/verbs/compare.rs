@@ -52,7 +52,12 @@ pub fn run(args: &cli::Compare) -> Result<Outcome> {
         format!("{:#}\n", Value::Object(object))
     } else {
         let mut text = figures::tables(study, &comparison.evaluation);
-        text.push_str(&format!("\ndifference to {}\n{}", args.reference, table(study, &differences)));
+        text.push_str(&format!(
+            "\ndifference to {}, means over {} draws of the random roads\n{}",
+            args.reference,
+            args.seeds,
+            table(study, &differences)
+        ));
         for (mode, difference) in &maps {
             text.push_str(&format!("\nmaps and settings, {} → {mode}\n{}", args.reference, in_words(difference)));
         }

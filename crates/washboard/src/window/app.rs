@@ -3,6 +3,7 @@
 mod everyday;
 mod files;
 mod questions;
+mod reopening;
 
 use super::about::about;
 use super::dialogs::{self, Dialogs, Kind};
@@ -14,6 +15,7 @@ use super::keeper::Keeper;
 use super::look;
 use super::recent::RecentFiles;
 use super::results::{Asked, Results};
+use super::siding::{Ground, Siding};
 use super::work::Work;
 use super::worker::{Answer as BoardAnswer, Job, Worker};
 use files::{Purpose, Saving};
@@ -24,10 +26,12 @@ use std::time::Duration;
 use washboard_metrics::MetricId;
 use washboard_session::HandedOver;
 use washboard_study::{Board, BoardRequest, Model, Overall};
-use washboard_ui::{About, Command, Context, LogText, Notice, RequestChange, Severity, View};
+use washboard_ui::{About, Command, Context, LogText, Notice, Place, RequestChange, Severity, View};
 
 /// Most notices kept on screen; older ones are in the log.
 const MOST_NOTICES: usize = 5;
+/// What loggers write.
+const LOG_FILES: &[&str] = &["csv", "mf4", "mdf", "dat", "txt"];
 
 /// The whole state of the running window.
 pub struct App {
@@ -39,6 +43,8 @@ pub struct App {
     ghost: Option<Arc<Board>>,
     notices: Vec<Notice>,
     pending: Option<Pending>,
+    /// The session that waits while a copy of an earlier state is shown.
+    waiting: Option<reopening::Waiting>,
     dialogs: Dialogs<Purpose>,
     saving: Option<Saving>,
     /// What is saved once that has been: another wish came meanwhile.
@@ -47,6 +53,7 @@ pub struct App {
     opening: Option<(u64, Errand<Result<Work, String>>)>,
     writing: Option<Errand<Result<String, String>>>,
     handing_over: HandingOver,
+    siding: Siding,
     keeper: Keeper,
     journal: Journal,
     recent: RecentFiles,
@@ -85,12 +92,14 @@ impl App {
             ghost: None,
             notices: Vec::new(),
             pending: None,
+            waiting: None,
             dialogs: Dialogs::new(),
             saving: None,
             save_next: None,
             opening: None,
             writing: None,
             handing_over: HandingOver::default(),
+            siding: Siding::default(),
             keeper: Keeper::start()?,
             journal: Journal::from_environment(),
             recent: RecentFiles::open(),
@@ -134,6 +143,15 @@ impl App {
         if let Some(result) = self.handing_over.collect() {
             self.take_hand_over(result);
         }
+        let said = self.siding.collect();
+        if let Some(columns) = self.siding.news() {
+            self.journal.note(&format!("columns {}", columns.join(" ")));
+        }
+        match said {
+            Some(Ok(sentence)) => self.tell(Severity::Information, sentence),
+            Some(Err(sentence)) => self.tell(Severity::Fault, sentence),
+            None => {}
+        }
         for sentence in self.keeper.faults() {
             self.tell(Severity::Fault, sentence);
         }
@@ -162,6 +180,7 @@ impl App {
             Ok(record) => {
                 self.journal.note(&format!("handed over {} {}", record.identity, record.folder));
                 tracing::info!("handed over {} to {}", record.identity, record.folder);
+                self.note_in_waiting(&record);
                 if let Err(sentence) = self.work.record_hand_over(record) {
                     self.tell(Severity::Fault, format!("The set is written, but not noted in the session: {sentence}"));
                 }
@@ -206,6 +225,17 @@ impl App {
         }
     }
 
+    /// Columns of Side by side are computed while they are looked at.
+    fn ask_for_columns(&mut self) {
+        if self.view.place != Place::SideBySide || self.work.is_in_gesture() {
+            return;
+        }
+        let ground =
+            Ground { session: self.work.snapshot(), revision: self.work.revision(), folder: self.work.folder() };
+        let (request, waker) = (self.fitting_request(), self.waker());
+        self.siding.ask(&ground, &self.view.side, &request, waker);
+    }
+
     /// The request, with indices that the session still has.
     fn fitting_request(&mut self) -> BoardRequest {
         let session = self.work.session();
@@ -223,9 +253,16 @@ impl App {
         }
     }
 
-    fn show_work(&mut self, mut work: Work) {
+    fn show_work(&mut self, work: Work) {
+        let _before = self.exchange(work);
+        self.handing_over = HandingOver::default();
+        self.keeper.forget();
+    }
+
+    /// Shows another session and hands back the one before with all that was chosen on screen.
+    fn exchange(&mut self, mut work: Work) -> (Work, View) {
         work.follows(&self.work);
-        self.work = work;
+        let work = std::mem::replace(&mut self.work, work);
         self.results = Results::default();
         self.ghost = None;
         self.request = first_request();
@@ -237,9 +274,10 @@ impl App {
         if let Some(path) = self.work.path() {
             self.recent.add(path);
         }
-        self.handing_over = HandingOver::default();
-        self.keeper.forget();
+        self.handing_over.look_again();
+        self.siding.for_another_session();
         self.journal.note(&format!("opened {:?}", self.work.session().title));
+        (work, before)
     }
 
     // Commands.
@@ -268,6 +306,18 @@ impl App {
             Command::ChooseFolder => {
                 let folder = self.handing_over.folder().map(Path::to_owned).or_else(|| self.work.folder());
                 self.ask_file(Purpose::HandOverFolder, "Folder for the set", Kind::Folder, folder);
+            }
+            Command::ReopenRun(run) => self.reopen_run(run),
+            Command::ReopenSet(set) => self.reopen_set(set),
+            Command::GoBack => self.guard(Next::Back),
+            Command::AttachLog(run) => {
+                let purpose = Purpose::AttachLog { run, revision: self.work.revision() };
+                let kind = Kind::Open { extensions: LOG_FILES };
+                self.ask_file(purpose, "Log file of the run", kind, self.work.folder());
+            }
+            Command::ReadSet => {
+                let folder = self.handing_over.folder().map(Path::to_owned).or_else(|| self.work.folder());
+                self.ask_file(Purpose::ReadSet, "Folder of a set handed over", Kind::Folder, folder);
             }
             Command::HandOver { modes, note, caution_acknowledged } => {
                 self.hand_over(modes, note, caution_acknowledged);
@@ -397,6 +447,9 @@ impl App {
             question,
             ghost: self.ghost.as_deref(),
             frame_ms,
+            side: self.siding.view(),
+            reopened: self.waiting.as_ref().map(reopening::Waiting::shown),
+            opened_sets: self.siding.opened(),
         };
         use_it(&mut self.view, &context)
     }
@@ -406,7 +459,7 @@ impl eframe::App for App {
     fn logic(&mut self, ctx: &egui::Context, _frame: &mut eframe::Frame) {
         self.collect();
         if ctx.input(|i| i.viewport().close_requested()) && !self.is_leaving {
-            if self.work.is_saved() {
+            if self.work.is_saved() && self.waiting.is_none() {
                 self.keeper.forget();
             } else {
                 ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
@@ -431,10 +484,15 @@ impl eframe::App for App {
         }
         self.poll_dialogs(&ctx);
         self.ask_for_board();
+        self.ask_for_columns();
         if !self.work.is_saved() {
             self.keeper.keep(self.work.revision(), &self.work.snapshot(), self.work.path());
         }
-        if self.worker.progress().is_some() || self.dialogs.is_open() || self.handing_over.is_sending() {
+        if self.worker.progress().is_some()
+            || self.siding.is_running()
+            || self.dialogs.is_open()
+            || self.handing_over.is_sending()
+        {
             ctx.request_repaint_after(Duration::from_millis(100));
         }
     }

@@ -58,6 +58,12 @@ impl HandingOver {
         self.view.last_result = None;
     }
 
+    /// Forgets what was found out of a session that is no longer shown; the folder stays.
+    pub fn look_again(&mut self) {
+        self.seen = None;
+        self.view.last_result = None;
+    }
+
     /// Answers a wish that is not granted.
     pub fn refuse(&mut self, sentence: &str) {
         self.view.last_result = Some(HandOverResult::Failed(sentence.to_owned()));
@@ -150,13 +156,8 @@ fn write(order: &Order, parent: &Path) -> Result<HandedOver, String> {
     if !verdict.equal {
         return Err(format!("{} does not read back as written: do not use it.", folder.display()));
     }
-    Ok(HandedOver {
-        identity: written.identity,
-        time,
-        note: order.note.clone(),
-        folder: folder.display().to_string(),
-        modes: order.modes.iter().filter_map(|&m| order.session.modes.get(m).cloned()).collect(),
-    })
+    let place = folder.display().to_string();
+    Ok(order.session.note_of_set(written.identity, time, order.note.clone(), place, &order.modes))
 }
 
 #[cfg(test)]

@@ -40,6 +40,16 @@ impl Keeper {
         }
     }
 
+    /// Keeps copies of a second session that is shown while another waits.
+    pub fn beside() -> std::io::Result<Self> {
+        let (place, fault) = match recovery::default_folder().map(|folder| Recovery::open(&folder)) {
+            Some(Ok(place)) => (Some(place), None),
+            Some(Err(fault)) => (None, Some(fault.to_string())),
+            None => (None, Some("the system names no data folder".to_owned())),
+        };
+        Self::start_with(place, VecDeque::new(), fault)
+    }
+
     fn start_in(folder: &Path) -> std::io::Result<Self> {
         let (found, no_search) = match recovery::find(folder) {
             Ok(found) => (VecDeque::from(found), None),

@@ -12,6 +12,7 @@ mod look;
 mod pictures;
 mod recent;
 mod results;
+mod siding;
 pub(crate) mod work;
 mod worker;
 

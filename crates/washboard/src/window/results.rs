@@ -135,6 +135,7 @@ fn have_same_figures(one: &Arc<Session>, other: &Arc<Session>) -> bool {
             events,
             reference_mode,
             fences,
+            verdict_attributes: _,
             logbook: _,
             handed_over: _,
             in_car: _,

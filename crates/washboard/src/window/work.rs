@@ -12,6 +12,8 @@ pub(super) const DEMO: &str = include_str!("../../../../demo-sessions/estate.ron
 pub struct Work {
     history: History,
     path: Option<PathBuf>,
+    /// Where the profiles of a copy without a file lie.
+    home: Option<PathBuf>,
     /// Revisions begin here, behind all those of the session shown before.
     first_revision: u64,
     opening: u64,
@@ -19,7 +21,7 @@ pub struct Work {
 
 impl Work {
     fn around(history: History, path: Option<PathBuf>) -> Self {
-        Work { history, path, first_revision: 0, opening: 0 }
+        Work { history, path, home: None, first_revision: 0, opening: 0 }
     }
 
     /// Reads a file; one whose numbers do not hold opens all the same, to be mended.
@@ -55,6 +57,11 @@ impl Work {
         Work::around(History::unsaved(session), path)
     }
 
+    /// A copy that belongs to no file; its profiles lie in `home`.
+    pub fn copy(session: Session, home: Option<PathBuf>) -> Self {
+        Work { home, ..Work::around(History::opened(session), None) }
+    }
+
     /// Takes the place of another session: revisions go on where those ended.
     pub fn follows(&mut self, before: &Work) {
         self.first_revision = before.revision() + 1;
@@ -86,9 +93,9 @@ impl Work {
         self.path.as_deref()
     }
 
-    /// Folder of its file.
+    /// Folder of its file, or where the profiles of a copy lie.
     pub fn folder(&self) -> Option<PathBuf> {
-        self.path.as_ref().and_then(|p| p.parent()).map(Path::to_owned)
+        self.path.as_ref().and_then(|p| p.parent()).map(Path::to_owned).or_else(|| self.home.clone())
     }
 
     /// Name of its file.

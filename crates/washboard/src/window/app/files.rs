@@ -7,9 +7,9 @@ use crate::window::errand::{Errand, Step};
 use crate::window::pictures;
 use crate::window::work::Work;
 use crate::{profiles, sink};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
-use washboard_session::Session;
+use washboard_session::{Edit, Run, Session};
 use washboard_ui::Severity;
 
 /// Longest name made from a title, characters.
@@ -22,6 +22,8 @@ pub(super) enum Purpose {
     Open,
     SaveAs { then: Option<Next> },
     HandOverFolder,
+    ReadSet,
+    AttachLog { run: usize, revision: u64 },
     SaveText { text: String },
     SavePicture { svg: String },
     TakeInSet,
@@ -114,6 +116,13 @@ impl App {
         match purpose {
             Purpose::Open => self.open_path(path),
             Purpose::SaveAs { then } => self.save_to(path, then),
+            Purpose::AttachLog { run, revision } => self.attach_log(run, revision, &path),
+            Purpose::ReadSet => {
+                let waker = self.waker();
+                if let Err(fault) = self.siding.read(path, waker) {
+                    self.tell(Severity::Fault, format!("The set was not read: {fault}."));
+                }
+            }
             Purpose::HandOverFolder => self.handing_over.set_folder(path),
             Purpose::TakeInSet => self.take_in_set(path),
             Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),
@@ -152,6 +161,7 @@ impl App {
             self.save_next = Some((path, then));
             return;
         }
+        self.keep_ways_to_logs(&path);
         let session = self.work.snapshot();
         let write = {
             let (session, path, from) = (Arc::clone(&session), path.clone(), self.work.folder());
@@ -180,6 +190,83 @@ impl App {
     }
 }
 
+impl App {
+    /// Notes a logger's file with its run, by its way from the session's folder where there is one.
+    fn attach_log(&mut self, run: usize, revision: u64, path: &Path) {
+        let session = self.work.snapshot();
+        let Some(before) = session.logbook.get(run).filter(|_| self.work.revision() == revision) else {
+            let text = "No log file was attached: the session was changed meanwhile. Attach it again.";
+            return self.tell(Severity::Caution, text.to_owned());
+        };
+        let log_file = way_to(path, self.work.folder().as_deref());
+        let with = Box::new(Run { log_file, ..before.clone() });
+        self.edit(Edit::ReplaceRun { run, with });
+    }
+}
+
+impl App {
+    /// Log files are noted by their way from the session's folder: another folder needs other ways.
+    fn keep_ways_to_logs(&mut self, path: &Path) {
+        let (from, Some(to)) = (self.work.folder(), path.parent()) else { return };
+        if from.as_deref() == Some(to) {
+            return;
+        }
+        let session = self.work.snapshot();
+        let ways: Vec<(usize, Run)> = session
+            .logbook
+            .iter()
+            .enumerate()
+            .filter(|(_, run)| !run.log_file.is_empty())
+            .filter_map(|(index, run)| {
+                let file = Path::new(&run.log_file);
+                // One that was never saved has whole paths only.
+                let whole = if file.is_absolute() { file.to_owned() } else { from.as_ref()?.join(file) };
+                let log_file = way_to(&whole, Some(to));
+                (log_file != run.log_file).then(|| (index, Run { log_file, ..run.clone() }))
+            })
+            .collect();
+        if ways.is_empty() {
+            return;
+        }
+        self.work.begin_gesture("keep the ways to log files".to_owned());
+        for (run, with) in ways {
+            self.edit(Edit::ReplaceRun { run, with: Box::new(with) });
+        }
+        self.work.end_gesture();
+    }
+}
+
+/// A path without `.` and `..` in it, as far as names alone can tell.
+fn plain_path(path: &Path) -> PathBuf {
+    let mut plain = PathBuf::new();
+    for part in path.components() {
+        match part {
+            Component::ParentDir => drop(plain.pop()),
+            Component::CurDir => {}
+            part => plain.push(part),
+        }
+    }
+    plain
+}
+
+/// A path as it is noted in a session: from its folder, with slashes whatever the system; whole where there is no way.
+fn way_to(path: &Path, folder: Option<&Path>) -> String {
+    let whole = plain_path(&std::path::absolute(path).unwrap_or_else(|_| path.to_owned()));
+    let slashed = |parts: Vec<String>| parts.join("/");
+    let Some(folder) = folder.and_then(|f| std::path::absolute(f).ok()) else {
+        return whole.display().to_string();
+    };
+    let folder = plain_path(&folder);
+    let (to, from): (Vec<_>, Vec<_>) = (whole.components().collect(), folder.components().collect());
+    let common = to.iter().zip(&from).take_while(|(a, b)| a == b).count();
+    // Another drive, or nothing shared but the root: a way through it would help nobody.
+    if common < 2 {
+        return whole.display().to_string();
+    }
+    let up = from[common..].iter().map(|_| "..".to_owned());
+    slashed(up.chain(to[common..].iter().map(|c| c.as_os_str().to_string_lossy().into_owned())).collect())
+}
+
 /// Writes a session, and beside it the profiles it names where they are not there yet; a profile that could not
 /// follow is a caution.
 fn save_whole(session: &Session, path: &Path, from: Option<&Path>) -> Result<Option<String>, String> {
@@ -199,6 +286,16 @@ fn file_stem(title: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_log_file_is_noted_by_its_way_from_the_session() {
+        let way = |path: &str, folder: Option<&str>| way_to(Path::new(path), folder.map(Path::new));
+        assert_eq!(way("/a/week/logs/run 1.csv", Some("/a/week")), "logs/run 1.csv");
+        assert_eq!(way("/a/logs/run.mf4", Some("/a/week/thursday")), "../../logs/run.mf4");
+        assert_eq!(way("/media/stick/run.csv", Some("/a/week")), "/media/stick/run.csv");
+        assert_eq!(way("/a/week/../logs/./run.csv", Some("/a/week")), "../logs/run.csv");
+        assert_eq!(way("/a/run.csv", None), "/a/run.csv");
+    }
 
     #[test]
     fn a_title_makes_a_file_name() {

@@ -13,6 +13,10 @@ pub(super) enum Next {
     New,
     ChooseFile,
     Open(PathBuf),
+    /// Back from a reopened copy.
+    Back,
+    /// Another set in place of the copy on screen.
+    Reopen(usize),
 }
 
 impl Next {
@@ -21,6 +25,8 @@ impl Next {
             Next::Quit => "quit",
             Next::New => "begin a new session",
             Next::ChooseFile | Next::Open(_) => "open another session",
+            Next::Back => "go back to the session that waits",
+            Next::Reopen(_) => "reopen another set",
         }
     }
 }
@@ -44,7 +50,14 @@ impl App {
     }
 
     pub(super) fn go_on(&mut self, next: Next) {
+        if self.waiting.is_some() && !matches!(next, Next::Back | Next::Reopen(_)) {
+            // The session behind the copy is asked about as well.
+            self.back_at_once();
+            return self.guard(next);
+        }
         match next {
+            Next::Back => self.back_at_once(),
+            Next::Reopen(set) => self.reopen_instead(set),
             Next::Quit => {
                 self.keeper.forget();
                 self.is_leaving = true;

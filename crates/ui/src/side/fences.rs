@@ -1,0 +1,126 @@
+//! The list of fences, each with its metric, bounds, base and event to change.
+
+use crate::command::Command;
+use crate::desk::Desk;
+use crate::figures;
+use crate::theme::{self, SMALL};
+use crate::view::View;
+use crate::widgets::{choice, link, section};
+use egui::{RichText, Ui};
+use washboard_metrics::MetricId;
+use washboard_session::{Edit, Fence};
+
+/// The list of fences, each with its bound to type into.
+pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
+    let look = desk.look;
+    let all = desk.session().fences.clone();
+    let modes: Vec<String> = desk.session().modes.iter().map(|m| m.name.clone()).collect();
+    let events: Vec<String> = desk.session().events.iter().map(|e| e.name.clone()).collect();
+    let metrics: Vec<MetricId> = MetricId::all().collect();
+    let mut changed: Option<Vec<Fence>> = None;
+    ui.horizontal(|ui| {
+        section(ui, look, "fences", "bounds on a metric that an edit must not cross");
+        if link(ui, look, "add a fence").clicked() {
+            let mut fences = all.clone();
+            let relative_to = desk.mode(desk.reference()).map(|m| m.name.clone());
+            fences.push(Fence {
+                metric: MetricId::WEIGHTED_ACCELERATION.name().to_owned(),
+                at_most: Some(1.1),
+                at_least: None,
+                relative_to,
+                event: None,
+                modes: Vec::new(),
+            });
+            changed = Some(fences);
+        }
+    });
+    egui::ScrollArea::both().id_salt("fences").auto_shrink(false).show(ui, |ui| {
+        if all.is_empty() {
+            ui.label("None yet. A fence such as “weighted acceleration at most 1.1 times everyday” turns red here and in Tune when an edit crosses it.");
+        }
+        egui::Grid::new("fence list").num_columns(8).spacing([8.0, 3.0]).show(ui, |ui| {
+            for (i, fence) in all.iter().enumerate() {
+                let metric = MetricId::by_name(&fence.metric);
+                let titles: Vec<String> = metrics.iter().map(|m| figures::title(*m)).collect();
+                let now = metrics.iter().position(|m| Some(*m) == metric).unwrap_or(0);
+                let change = |f: &mut dyn FnMut(&mut Fence)| {
+                    let mut fences = all.clone();
+                    f(&mut fences[i]);
+                    Some(fences)
+                };
+                if let Some(m) = choice(ui, &format!("Metric of fence {}", i + 1), 220.0, now, &titles) {
+                    changed = change(&mut |f| f.metric = metrics[m].name().to_owned());
+                }
+                bounds(ui, view, desk, i, fence, metric);
+                let bases: Vec<String> = std::iter::once("absolute".to_owned()).chain(modes.iter().map(|m| format!("times {m}"))).collect();
+                let now = fence.relative_to.as_ref().and_then(|r| modes.iter().position(|m| m == r)).map_or(0, |m| m + 1);
+                if let Some(b) = choice(ui, &format!("Base of fence {}", i + 1), 110.0, now, &bases) {
+                    changed = change(&mut |f| f.relative_to = b.checked_sub(1).map(|m| modes[m].clone()));
+                }
+                let places: Vec<String> = std::iter::once("all events".to_owned()).chain(events.iter().cloned()).collect();
+                let now = fence.event.as_ref().and_then(|e| events.iter().position(|n| n == e)).map_or(0, |e| e + 1);
+                if let Some(e) = choice(ui, &format!("Event of fence {}", i + 1), 130.0, now, &places) {
+                    changed = change(&mut |f| f.event = e.checked_sub(1).map(|e| events[e].clone()));
+                }
+                let whose: Vec<String> = std::iter::once("all modes".to_owned()).chain(modes.iter().cloned()).collect();
+                let now = fence.modes.first().and_then(|n| modes.iter().position(|m| m == n)).map_or(0, |m| m + 1);
+                if let Some(m) = choice(ui, &format!("Modes of fence {}", i + 1), 90.0, now, &whose) {
+                    changed = change(&mut |f| f.modes = m.checked_sub(1).map(|m| modes[m].clone()).into_iter().collect());
+                }
+                state(ui, desk, i);
+                if link(ui, look, "✕").accessible_name(format!("delete fence {}", i + 1)).clicked() {
+                    let mut fences = all.clone();
+                    fences.remove(i);
+                    changed = Some(fences);
+                }
+                ui.end_row();
+            }
+        });
+        for i in 0..all.len() {
+            for side in ["at_most", "at_least"] {
+                crate::field::sentence(ui, view, look, &format!("fences[{i}].{side}"));
+            }
+        }
+    });
+    if let Some(fences) = changed {
+        desk.ask(Command::Edit(Edit::SetFences(fences)));
+    }
+}
+
+/// The two bounds, in the metric's SI unit or as a factor.
+fn bounds(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, i: usize, fence: &Fence, metric: Option<MetricId>) {
+    let unit = match (&fence.relative_to, metric) {
+        (Some(_), _) => "×".to_owned(),
+        (None, Some(m)) => m.metric().unit.to_owned(),
+        (None, None) => String::new(),
+    };
+    for (side, sign) in [("at_least", "≥"), ("at_most", "≤")] {
+        let path = format!("fences[{i}].{side}");
+        let Some(number) = washboard_session::number(desk.session(), &path) else { continue };
+        ui.horizontal(|ui| {
+            ui.label(sign);
+            let word = if side == "at_most" { "upper" } else { "lower" };
+            crate::field::number(ui, view, desk, &number, &format!("{word} bound of fence {}", i + 1), 56.0);
+            ui.label(theme::note(desk.look, &unit));
+        });
+    }
+}
+
+/// How the fence stands now, over the modes it holds for.
+fn state(ui: &mut Ui, desk: &Desk<'_>, fence: usize) {
+    let look = desk.look;
+    let states: Vec<_> =
+        desk.board().map_or(Vec::new(), |b| b.evaluation.fences.iter().filter(|f| f.fence == fence).collect());
+    let crossed = states.iter().filter(|f| !f.kept).count();
+    let (text, color) = match (states.len(), crossed) {
+        (0, _) => ("–".to_owned(), look.weak),
+        (_, 0) => ("✓ kept".to_owned(), look.good),
+        (_, n) => (format!("✕ crossed by {}", crate::words::count(n, "mode", "modes")), look.crossed),
+    };
+    ui.label(RichText::new(text).size(SMALL + 0.5).color(color)).on_hover_ui(|ui| {
+        for f in &states {
+            let name = desk.mode(f.mode).map_or("a mode", |m| m.name.as_str());
+            ui.label(figures::fence_sentence(desk.session(), name, f));
+        }
+    });
+}
