@@ -134,6 +134,8 @@ pub(crate) fn session() -> Session {
         fences: vec![],
         logbook: vec![],
         handed_over: vec![],
+        began_from: None,
+        release: None,
     }
 }
 

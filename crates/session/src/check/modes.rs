@@ -1,6 +1,6 @@
 //! Modes: maps, current limits inside the dampers' tables, and the sets that were handed over.
 
-use super::Checker;
+use super::{Checker, names::unfit};
 use crate::{
     Mode,
     fault::{quoted, with_unit},
@@ -87,13 +87,22 @@ impl Checker<'_> {
     /// Sets handed over: their modes hold by themselves; the dampers may have changed since.
     pub(super) fn handed_over(&mut self) {
         let (session, top) = (self.session, Place::Top);
+        if let Some(identity) = &session.began_from {
+            self.identity(&top, "began_from", identity);
+        }
+        if let Some(release) = &session.release {
+            for (field, text) in [("name", &release.name), ("purpose", &release.purpose)] {
+                if let Some(bound) = unfit(text).filter(|_| !text.is_empty()) {
+                    self.fault(&top.field("release"), field, quoted(text), bound);
+                }
+            }
+        }
         self.count(&top, "handed_over", session.handed_over.len(), 0, MOST_HANDED_OVER);
         for (index, set) in session.handed_over.iter().enumerate() {
             let place = top.item("handed_over", index);
-            let hexadecimal = set.identity.chars().all(|sign| sign.is_ascii_hexdigit());
-            if set.identity.is_empty() || !hexadecimal {
-                let bound = "an identity must be hexadecimal digits";
-                self.fault(&place, "identity", quoted(&set.identity), bound);
+            self.identity(&place, "identity", &set.identity);
+            if let Some(parent) = &set.parent {
+                self.identity(&place, "parent", parent);
             }
             self.count(&place, "modes", set.modes.len(), 1, MOST_MODES);
             self.unique(&place, "modes", set.modes.iter().map(|mode| mode.name.as_str()));
@@ -107,6 +116,13 @@ impl Checker<'_> {
                 }
                 self.mode(&place, mode);
             }
+        }
+    }
+
+    /// An identity stands where one must.
+    fn identity(&mut self, place: &Place<'_>, field: &str, identity: &str) {
+        if identity.is_empty() || !identity.chars().all(|sign| sign.is_ascii_hexdigit()) {
+            self.fault(place, field, quoted(identity), "an identity must be hexadecimal digits");
         }
     }
 }

@@ -145,6 +145,7 @@ pub const FULL: &str = r#"(
   logbook: [(time: "2026-11-03T09:12:00Z", set_identity: "0a1b2c", mode: "firm", event: "road", load_case: "driver", verdicts: [(attribute: "float", rating: 6.5)], remark: "busy")],
   handed_over: [(
     identity: "0a1b2c", time: "2026-11-03T09:00:00Z", note: "morning", folder: "out/0a1b2c",
+    parent: "00ff", difference: ["firm, law: continuous → on/off"], status: TrackOnly,
     modes: [(
       name: "firm",
       law: OnOff,
@@ -157,6 +158,8 @@ pub const FULL: &str = r#"(
       current_max_a: 1.6,
     )],
   )],
+  began_from: "0a1b2c",
+  release: (caution_acknowledged: true, name: "A. Person", purpose: "fleet trial"),
 )"#;
 
 /// A session with every field in use.

@@ -266,6 +266,7 @@ pub fn older_set(session: &Session) -> HandedOver {
         note: "a note".into(),
         folder: "/sets/one".into(),
         modes: modes.into(),
+        ..Default::default()
     }
 }
 

@@ -87,6 +87,7 @@ impl App {
         };
         app.journal.watch_controls(ctx);
         app.journal.note(&format!("opened {:?}", app.work.session().title));
+        app.say_who_holds_it();
         app.offer_recovery();
         Ok(app)
     }
@@ -211,6 +212,18 @@ impl App {
         self.handing_over = HandingOver::default();
         self.keeper.forget();
         self.journal.note(&format!("opened {:?}", self.work.session().title));
+        self.say_who_holds_it();
+    }
+
+    /// A file that is open elsewhere is only read.
+    fn say_who_holds_it(&mut self) {
+        if let (Some(holder), Some(path)) = (self.work.held_by(), self.work.path()) {
+            let text = format!(
+                "{} is open elsewhere ({holder}): here it is read-only, changes go to another name.",
+                path.display()
+            );
+            self.tell(Severity::Caution, text);
+        }
     }
 
     // Commands.
@@ -314,7 +327,8 @@ impl App {
 
     fn show_title(&mut self, ctx: &egui::Context) {
         let mark = if self.work.is_saved() { "" } else { "• " };
-        let title = format!("{mark}{} – Washboard", self.work.session().title);
+        let held = if self.work.held_by().is_some() { " (read-only)" } else { "" };
+        let title = format!("{mark}{}{held} – Washboard", self.work.session().title);
         if title != self.shown_title {
             ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
             self.shown_title = title;
@@ -379,8 +393,10 @@ impl eframe::App for App {
         }
         self.poll_dialogs(&ctx);
         self.ask_for_board();
-        if !self.work.is_saved() {
-            self.keeper.keep(self.work.revision(), &self.work.snapshot(), self.work.path());
+        let steps = self.work.take_steps();
+        // A step back to what is saved belongs to the journal too: the next ones go on from there.
+        if !self.work.is_saved() || (!steps.is_empty() && self.keeper.has_kept()) {
+            self.keeper.keep(self.work.revision(), steps, &self.work.snapshot(), self.work.path());
         }
         if self.worker.progress().is_some() || self.dialogs.is_open() || self.handing_over.is_sending() {
             ctx.request_repaint_after(Duration::from_millis(100));

@@ -4,7 +4,7 @@ use super::errand::{Errand, Step};
 use crate::set_info;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use washboard_handover::{CarSet, export, identity, pre_checks, verify};
+use washboard_handover::{CarSet, Origin, export, identity, pre_checks, verify};
 use washboard_session::{HandedOver, Session};
 use washboard_ui::{Check, HandOverResult, HandOverView};
 
@@ -135,6 +135,7 @@ fn write(order: &Order, parent: &Path) -> Result<HandedOver, String> {
     }
     let set = CarSet::from_session(&order.session, &order.modes).map_err(|fault| fault.to_string())?;
     let folder = parent.join(format!("set-{}", &identity(&set)[..DIGITS]));
+    let origin = Origin::of(&order.session, &order.modes);
     let info = set_info::now(&order.note);
     let time = info.created.clone();
     let written = export(&order.session, &order.modes, &folder, &info).map_err(|fault| fault.to_string())?;
@@ -147,7 +148,10 @@ fn write(order: &Order, parent: &Path) -> Result<HandedOver, String> {
         time,
         note: order.note.clone(),
         folder: folder.display().to_string(),
+        parent: origin.parent,
+        difference: origin.difference,
         modes: order.modes.iter().filter_map(|&m| order.session.modes.get(m).cloned()).collect(),
+        ..HandedOver::default()
     })
 }
 

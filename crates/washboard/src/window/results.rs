@@ -137,6 +137,8 @@ fn have_same_figures(one: &Arc<Session>, other: &Arc<Session>) -> bool {
             fences,
             logbook: _,
             handed_over: _,
+            began_from: _,
+            release: _,
         } = &**one;
         *modes == other.modes
             && *events == other.events
