@@ -19,7 +19,7 @@ const FOLDER: &str = "WASHBOARD_TEST_VICTIM";
 
 /// Edit number `n` writes `n` into the notes and, scaled, into a number, so that each edit leaves its trace.
 fn edit(n: u64) -> Edit {
-    if n % 2 == 0 {
+    if n.is_multiple_of(2) {
         Edit::SetNotes(n.to_string())
     } else {
         Edit::SetScale { mode: 0, end: End::Front, scale: Scale::Heave, value: n as f64 / 1e6 }
@@ -47,7 +47,7 @@ fn victim() {
         assert!(step.apply(&mut history));
         place.record(&[step], history.session(), Some(&file), "now").unwrap();
         writeln!(out, "edit {n}").unwrap();
-        if n % 7 == 0 {
+        if n.is_multiple_of(7) {
             save(&file, history.session()).unwrap();
             place.clear().unwrap();
             writeln!(out, "saved {n}").unwrap();

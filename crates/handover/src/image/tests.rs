@@ -60,7 +60,7 @@ fn no_flipped_bit_of_an_image_goes_unseen() {
             let stands = u32::from_le_bytes(bytes[bytes.len() - 4..].try_into().unwrap());
             assert_ne!(check_value(&layout, check, &bytes), stands, "byte {at}, bit {bit}");
         }
-        if at % 61 == 0 {
+        if at.is_multiple_of(61) {
             let mut bytes = image.bytes.clone();
             bytes[at] ^= 1;
             let decoded = decode(&bytes, &layout, &fixture::set()).unwrap();
