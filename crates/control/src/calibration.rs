@@ -69,6 +69,9 @@ pub struct Calibration {
     pub current_max_a: f64,
     /// Fastest change of the command, A/s; infinite without limit.
     pub slew_a_per_s: f64,
+    /// Finite inverse damper tables of front and rear axle as a control unit holds them: current (A) over damper velocity
+    /// (m/s) and wanted force at the damper (N). Absent: the damper tables are inverted exactly.
+    pub inverse: Option<[Table; 2]>,
 }
 
 /// What all modes share.

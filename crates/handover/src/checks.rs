@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 use washboard_session::{GainMap, Session};
 
 use crate::inverse::{Reproduction, reproduction};
-use crate::layout::{settings, tables};
+use crate::parts::{settings, tables};
 use crate::set::CarSet;
 
 /// Largest error of an inverse damper table that passes, as a share of the largest force within the current limits.
@@ -17,6 +17,9 @@ const STEP_FLOOR_N_S_PER_M: f64 = 100.0;
 /// One check before a hand-over.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct PreCheck {
+    /// Short name for waivers, in lower case with dashes.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub id: String,
     /// What was looked at.
     pub name: String,
     /// True where nothing was found.
@@ -25,22 +28,39 @@ pub struct PreCheck {
     pub forbids: bool,
     /// What was found, in a sentence or more.
     pub reason: String,
+    /// Why it goes out all the same, in a sentence of the engineer's.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waiver: Option<String>,
 }
 
 impl PreCheck {
-    fn new(name: &str, forbids: bool, outcome: Result<String, String>) -> Self {
+    /// True where nothing stands in the way of a set that is more than a draft.
+    pub fn is_settled(&self) -> bool {
+        self.passed || (self.waiver.is_some() && !self.forbids)
+    }
+
+    /// `passed`, `waived` or `look at this`.
+    pub fn outcome(&self) -> &'static str {
+        match (self.passed, &self.waiver) {
+            (true, _) => "passed",
+            (false, Some(_)) => "waived",
+            (false, None) => "look at this",
+        }
+    }
+
+    pub(crate) fn new(id: &str, name: &str, forbids: bool, outcome: Result<String, String>) -> Self {
         let (passed, reason) = match outcome {
             Ok(reason) => (true, reason),
             Err(reason) => (false, reason),
         };
-        PreCheck { name: name.to_owned(), passed, forbids, reason }
+        PreCheck { id: id.to_owned(), name: name.to_owned(), passed, forbids, reason, waiver: None }
     }
 }
 
 /// Checks of the chosen modes (indices into the session) before they go to a car.
 pub fn pre_checks(session: &Session, modes: &[usize]) -> Vec<PreCheck> {
     match CarSet::from_session(session, modes) {
-        Err(fault) => vec![PreCheck::new("Session valid", true, Err(fault.to_string()))],
+        Err(fault) => vec![PreCheck::new("session", "Session valid", true, Err(fault.to_string()))],
         Ok(set) => set_checks(&set),
     }
 }
@@ -49,14 +69,15 @@ pub fn pre_checks(session: &Session, modes: &[usize]) -> Vec<PreCheck> {
 pub(crate) fn set_checks(set: &CarSet) -> Vec<PreCheck> {
     vec![
         PreCheck::new(
+            "session",
             "Session valid",
             true,
             Ok("Every number of the session lies within its limits, every name it refers to is there.".to_owned()),
         ),
-        PreCheck::new("Numbers and axes", true, shape(set)),
-        PreCheck::new("Currents within the dampers'", true, currents(set)),
-        PreCheck::new("Inverse damper tables give the wanted force", false, inverse_tables(set)),
-        PreCheck::new("Steps between neighbouring cells", false, steps(set)),
+        PreCheck::new("numbers", "Numbers and axes", true, shape(set)),
+        PreCheck::new("currents", "Currents within the dampers'", true, currents(set)),
+        PreCheck::new("inverse-tables", "Inverse damper tables give the wanted force", false, inverse_tables(set)),
+        PreCheck::new("steps", "Steps between neighbouring cells", false, steps(set)),
     ]
 }
 

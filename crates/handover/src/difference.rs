@@ -1,6 +1,6 @@
 //! What differs between two sets, cell by cell, in words and counts.
 
-use crate::layout::{Axis, Setting, Table, settings, tables};
+use crate::parts::{Axis, Setting, Table, settings, tables};
 use crate::set::CarSet;
 
 /// One number or word that is not the same in both.

@@ -8,16 +8,20 @@ use std::fs::{self, File, OpenOptions};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use washboard_session::Session;
+use washboard_session::{Format, Release, Session};
 
+use crate::c_source::{HEADER_FILE, SOURCE_FILE};
 use crate::cautions::CAUTIONS;
-use crate::checks::{PreCheck, set_checks};
+use crate::checks::PreCheck;
 use crate::fault::HandoverFault;
 use crate::forms::{to_json, to_ron};
+use crate::gate::{Evidence, Wish, gate, parent};
 use crate::identity::identity;
-use crate::layout::{settings, tables};
+use crate::image::encode;
+use crate::layout::{ByteOrder, Layout, Proposal, Width};
 use crate::manifest::{FileEntry, MANIFEST_FILE, MANIFEST_FORMAT, Manifest};
-use crate::readme::{AXES, SIGNS, UNITS, readme};
+use crate::parts::{settings, tables};
+use crate::readme::{AXES, Papers, SIGNS, UNITS, readme};
 use crate::set::CarSet;
 use crate::table_file::{write_settings, write_table};
 use crate::verify::{read_set, verify};
@@ -51,17 +55,58 @@ pub struct Exported {
     pub files: Vec<String>,
 }
 
+/// The set as the control unit's memory, Intel HEX.
+pub(crate) const HEX_FILE: &str = "image.hex";
+/// The same, plain bytes.
+pub(crate) const BIN_FILE: &str = "image.bin";
+/// The layout that the image was written after.
+pub(crate) const LAYOUT_FILE: &str = "layout.ron";
+/// Types and factors of the C files; its addresses mean nothing to C.
+pub(crate) const C_LAYOUT_FILE: &str = "c/layout.ron";
+
+/// What goes out besides RON, JSON and CSV.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ExportOptions {
+    /// Where each number lies in the control unit: adds the memory image.
+    pub layout: Option<Layout>,
+    /// C header and source with numbers of this width; with a layout and no width of its own, in the layout's types.
+    pub c: Option<CNumbers>,
+    /// Status, who answers for it, waivers.
+    pub wish: Wish,
+    /// What was computed of the modes.
+    pub evidence: Evidence,
+}
+
+/// What C files are written in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CNumbers {
+    /// The types, factors and offsets of the layout.
+    AsLayout,
+    /// Types of a width, each table with the finest factor that holds its range.
+    Proposed(Width),
+}
+
 /// Hands the chosen modes (indices into the session) over into a folder that does not exist yet or is empty.
 pub fn export(session: &Session, modes: &[usize], dir: &Path, info: &ExportInfo) -> Result<Exported, HandoverFault> {
+    export_with(session, modes, dir, info, &ExportOptions::default())
+}
+
+/// The same with C files and memory image where the options ask for them.
+pub fn export_with(
+    session: &Session,
+    modes: &[usize],
+    dir: &Path,
+    info: &ExportInfo,
+    options: &ExportOptions,
+) -> Result<Exported, HandoverFault> {
     let set = CarSet::from_session(session, modes)?;
-    let checks = set_checks(&set);
-    let forbidden: Vec<String> =
-        checks.iter().filter(|check| check.forbids && !check.passed).map(|check| check.reason.clone()).collect();
-    if !forbidden.is_empty() {
-        return Err(HandoverFault::Session(forbidden));
+    let gate = gate(session, modes, options.layout.as_ref(), &options.evidence, &options.wish);
+    if !gate.is_open() {
+        return Err(HandoverFault::Gate { status: gate.status.words(), reasons: gate.obstacles });
     }
+    let origin = Origin::of(session, modes);
     let (parent, name) = target(dir)?;
-    let files = files(&set, info, &checks)?;
+    let files = files(&set, info, &gate.checks, &origin, options)?;
 
     fs::create_dir_all(&parent).map_err(|error| HandoverFault::io("create", &parent, error))?;
     let draft = Draft::create(&parent, &name)?;
@@ -77,11 +122,38 @@ pub fn export(session: &Session, modes: &[usize], dir: &Path, info: &ExportInfo)
     })
 }
 
+/// Where a set comes from.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Origin {
+    /// Identity of the set it went on from.
+    pub parent: Option<String>,
+    /// What differs from that set, a sentence each.
+    pub difference: Vec<String>,
+}
+
+impl Origin {
+    /// Most differences that are named.
+    const MOST: usize = 200;
+
+    /// Of the session's modes (indices): the set it began from, where the session still knows it.
+    pub fn of(session: &Session, modes: &[usize]) -> Origin {
+        match parent(session) {
+            Some(before) => Origin {
+                parent: Some(before.identity.clone()),
+                difference: washboard_session::sets::since(session, before, modes, Self::MOST),
+            },
+            None => Origin { parent: session.began_from.clone(), difference: Vec::new() },
+        }
+    }
+}
+
 /// Every file of the folder, the manifest included.
 pub(crate) fn files(
     set: &CarSet,
     info: &ExportInfo,
     checks: &[PreCheck],
+    origin: &Origin,
+    options: &ExportOptions,
 ) -> Result<BTreeMap<String, Vec<u8>>, HandoverFault> {
     let form = |error: csv::Error| HandoverFault::Form { form: "CSV", why: error.to_string() };
     let identity = identity(set);
@@ -89,7 +161,13 @@ pub(crate) fn files(
     files.insert(RON_FILE.to_owned(), to_ron(set)?.into_bytes());
     files.insert(JSON_FILE.to_owned(), to_json(set)?.into_bytes());
     files.insert(SETTINGS_FILE.to_owned(), write_settings(&settings(set)).map_err(form)?);
-    files.insert(README_FILE.to_owned(), readme(set, &identity, info, checks).into_bytes());
+    let outputs = outputs(set, options)?;
+    let names: Vec<&str> = outputs.keys().map(String::as_str).collect();
+    files.insert(
+        README_FILE.to_owned(),
+        readme(set, &identity, info, checks, &Papers { options, origin, outputs: &names }).into_bytes(),
+    );
+    files.extend(outputs);
     for table in tables(set) {
         files.insert(table.file.clone(), write_table(&table).map_err(form)?);
     }
@@ -101,6 +179,11 @@ pub(crate) fn files(
         created: info.created.clone(),
         program: info.program.clone(),
         note: info.note.clone(),
+        status: Some(options.wish.status),
+        release: Some(options.wish.release.clone()).filter(|release| *release != Release::default()),
+        parent: origin.parent.clone(),
+        difference: origin.difference.clone(),
+        layout: options.layout.as_ref().map(|layout| layout.name.clone()),
         units: words(&UNITS),
         axes: words(&AXES),
         signs: words(&SIGNS),
@@ -112,6 +195,34 @@ pub(crate) fn files(
     let json = |error: serde_json::Error| HandoverFault::Form { form: "JSON", why: error.to_string() };
     manifest.seal = manifest.expected_seal().map_err(json)?;
     files.insert(MANIFEST_FILE.to_owned(), manifest.canonical_bytes().map_err(json)?);
+    Ok(files)
+}
+
+/// C files and memory image.
+fn outputs(set: &CarSet, options: &ExportOptions) -> Result<BTreeMap<String, Vec<u8>>, HandoverFault> {
+    let mut files = BTreeMap::new();
+    let no_layout = || HandoverFault::Layout(vec!["C in the types of a layout needs a layout.".to_owned()]);
+    let for_c = match (options.c, &options.layout) {
+        (None, _) => None,
+        (Some(CNumbers::AsLayout), Some(layout)) => Some(layout.clone()),
+        (Some(CNumbers::AsLayout), None) => return Err(no_layout()),
+        (Some(CNumbers::Proposed(width)), _) => Some(Layout::propose(
+            set,
+            &Proposal { name: "proposed".to_owned(), version: 1, address: 0, byte_order: ByteOrder::Little, width },
+        )?),
+    };
+    if let Some(layout) = for_c {
+        let c = crate::c_source::write(set, &layout, options.wish.status.words())?;
+        files.insert(HEADER_FILE.to_owned(), c.header.into_bytes());
+        files.insert(SOURCE_FILE.to_owned(), c.source.into_bytes());
+        files.insert(C_LAYOUT_FILE.to_owned(), layout.text(Format::Ron)?.into_bytes());
+    }
+    if let Some(layout) = &options.layout {
+        let image = encode(set, layout)?;
+        files.insert(HEX_FILE.to_owned(), image.to_hex()?.into_bytes());
+        files.insert(BIN_FILE.to_owned(), image.bytes);
+        files.insert(LAYOUT_FILE.to_owned(), layout.text(Format::Ron)?.into_bytes());
+    }
     Ok(files)
 }
 
@@ -227,6 +338,7 @@ fn sync_folder(path: &Path) -> Result<(), HandoverFault> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::checks::set_checks;
     use crate::fixture;
 
     fn info() -> ExportInfo {
@@ -262,7 +374,10 @@ mod tests {
     fn the_same_calibration_makes_the_same_bytes() {
         let set = fixture::set();
         let checks = set_checks(&set);
-        assert_eq!(files(&set, &info(), &checks).unwrap(), files(&set, &info(), &checks).unwrap());
+        assert_eq!(
+            files(&set, &info(), &checks, &Origin::default(), &ExportOptions::default()).unwrap(),
+            files(&set, &info(), &checks, &Origin::default(), &ExportOptions::default()).unwrap()
+        );
     }
 
     #[test]
@@ -308,7 +423,7 @@ mod tests {
     fn an_export_that_stops_halfway_leaves_nothing() {
         let dir = tempfile::tempdir().unwrap();
         let set = fixture::set();
-        let good = files(&set, &info(), &set_checks(&set)).unwrap();
+        let good = files(&set, &info(), &set_checks(&set), &Origin::default(), &ExportOptions::default()).unwrap();
         // A name that no file system takes stops the writing after some files.
         let mut broken = good.clone();
         broken.insert("x".repeat(5000), vec![]);
@@ -344,7 +459,9 @@ mod tests {
     #[test]
     fn the_words_carry_identity_units_signs_and_every_caution() {
         let set = fixture::set();
-        let text = readme(&set, &identity(&set), &info(), &set_checks(&set));
+        let (options, origin) = (ExportOptions::default(), Origin::default());
+        let papers = Papers { options: &options, origin: &origin, outputs: &[] };
+        let text = readme(&set, &identity(&set), &info(), &set_checks(&set), &papers);
         let read = text.as_str();
         for words in CAUTIONS.iter().chain(&UNITS).chain(&AXES).chain(&SIGNS) {
             assert!(read.contains(words), "{words}");

@@ -70,6 +70,17 @@ pub enum HandoverFault {
         /// What the writer said.
         why: String,
     },
+    /// The gate is closed; sentences.
+    #[error("The set may not go out as {status}. {}", .reasons.join(" "))]
+    Gate {
+        /// Status asked for, in words.
+        status: &'static str,
+        /// Why not.
+        reasons: Vec<String>,
+    },
+    /// A layout document, or an image after it, does not hold; sentences.
+    #[error("{}", .0.join(" "))]
+    Layout(Vec<String>),
     /// What was written does not read back as it should; nothing was left in the target folder.
     #[error("The set did not read back as written, so nothing was handed over: {}", .0.join(" "))]
     ReadBack(Vec<String>),

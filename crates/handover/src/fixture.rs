@@ -136,6 +136,8 @@ pub(crate) fn session() -> Session {
         logbook: vec![],
         handed_over: vec![],
         in_car: None,
+        began_from: None,
+        release: None,
     }
 }
 

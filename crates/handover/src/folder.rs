@@ -93,6 +93,25 @@ impl Folder {
     }
 }
 
+/// Reads one plain file of at most so many bytes; a pipe or a device is never waited for.
+pub(crate) fn read_file(path: &Path, most_bytes: u64) -> Result<Vec<u8>, HandoverFault> {
+    let refuse = |why: String| HandoverFault::Unreadable { folder: path.to_path_buf(), why };
+    let data = fs::metadata(path).map_err(|error| HandoverFault::io("look at", path, error))?;
+    if !data.is_file() {
+        return Err(refuse("it is no plain file.".to_owned()));
+    }
+    if data.len() > most_bytes {
+        return Err(refuse(format!("it has {} bytes, but at most {most_bytes} are read.", data.len())));
+    }
+    let file = File::open(path).map_err(|error| HandoverFault::io("open", path, error))?;
+    let mut content = Vec::new();
+    file.take(most_bytes + 1).read_to_end(&mut content).map_err(|error| HandoverFault::io("read", path, error))?;
+    if content.len() as u64 > most_bytes {
+        return Err(refuse(format!("it has more than the {most_bytes} bytes that are read.")));
+    }
+    Ok(content)
+}
+
 /// Reads a file that may grow meanwhile, up to one byte more than allowed.
 fn read_bounded(path: &Path) -> Result<Vec<u8>, HandoverFault> {
     let file = File::open(path).map_err(|error| HandoverFault::io("open", path, error))?;

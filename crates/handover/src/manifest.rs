@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use washboard_session::{Release, SetStatus};
+
 use crate::checks::PreCheck;
 use crate::identity::sha256_hex;
 
@@ -28,6 +30,21 @@ pub struct Manifest {
     pub program: String,
     /// What it is for.
     pub note: String,
+    /// What it may be used for; absent in older folders.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub status: Option<SetStatus>,
+    /// Who acknowledged the cautions and answers for it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub release: Option<Release>,
+    /// Identity of the set it went on from.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub parent: Option<String>,
+    /// What differs from that set, a sentence each.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub difference: Vec<String>,
+    /// Name of the control unit's layout, where there is an image.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub layout: Option<String>,
     /// Units in words.
     pub units: Vec<String>,
     /// Axes in words.

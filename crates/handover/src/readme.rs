@@ -1,11 +1,12 @@
 //! The words that go with a set: units, axes, signs, and `README.txt`.
 
+use crate::c_source::{HEADER_FILE, SOURCE_FILE};
 use crate::cautions::CAUTIONS;
 use crate::checks::PreCheck;
-use crate::export::ExportInfo;
-use crate::layout::tables;
+use crate::export::{BIN_FILE, ExportInfo, ExportOptions, HEX_FILE, LAYOUT_FILE, Origin};
+use crate::parts::tables;
 use crate::set::{CarSet, SetStates};
-use washboard_session::Law;
+use washboard_session::{Law, SetStatus};
 
 /// Units in words.
 pub(crate) const UNITS: [&str; 8] = [
@@ -53,8 +54,24 @@ pub(crate) const SIGNS: [&str; 5] = [
     "a damper only resists: where wanted force and velocity disagree in sign the current is the soft end",
 ];
 
+/// What the words say besides the set itself.
+pub(crate) struct Papers<'a> {
+    /// Status, who answers for it, layout.
+    pub options: &'a ExportOptions,
+    /// Where the set comes from.
+    pub origin: &'a Origin,
+    /// Files of C and memory image.
+    pub outputs: &'a [&'a str],
+}
+
 /// `README.txt`.
-pub(crate) fn readme(set: &CarSet, identity: &str, info: &ExportInfo, checks: &[PreCheck]) -> String {
+pub(crate) fn readme(
+    set: &CarSet,
+    identity: &str,
+    info: &ExportInfo,
+    checks: &[PreCheck],
+    papers: &Papers<'_>,
+) -> String {
     let mut text = String::new();
     let mut line = |words: &str| {
         text.push_str(words);
@@ -65,7 +82,20 @@ pub(crate) fn readme(set: &CarSet, identity: &str, info: &ExportInfo, checks: &[
     line(&format!("Identity   {identity}"));
     line(&format!("Written    {}", info.created));
     line(&format!("Program    {}", info.program));
+    let status = papers.options.wish.status;
+    line(&format!("Status     {}", status.words().to_uppercase()));
+    let release = &papers.options.wish.release;
+    if status > SetStatus::Draft {
+        line("           the cautions below were read and acknowledged");
+    }
+    if status == SetStatus::WiderUse {
+        line(&format!("           {} answers for it: {}", release.name, release.purpose));
+    }
     line(&format!("Purpose    {}", if info.note.trim().is_empty() { "(none given)" } else { info.note.trim() }));
+    if let Some(parent) = &papers.origin.parent {
+        line(&format!("Goes on from set {parent}"));
+        papers.origin.difference.iter().for_each(|change| line(&format!("- {change}")));
+    }
     line("");
     line("Cautions");
     for caution in CAUTIONS {
@@ -137,10 +167,23 @@ pub(crate) fn readme(set: &CarSet, identity: &str, info: &ExportInfo, checks: &[
     for table in tables(set) {
         line(&format!("- {}: {}", table.file, table.place));
     }
+    for file in papers.outputs {
+        let words = match *file {
+            HEX_FILE => "the control unit's memory, Intel HEX",
+            BIN_FILE => "the same, plain bytes",
+            LAYOUT_FILE => "where each number of it lies: address, type, factor, offset",
+            HEADER_FILE => "C declarations with factors, axis order, units and signs",
+            SOURCE_FILE => "C tables",
+            _ => "types and factors of the C tables; its addresses mean nothing to C",
+        };
+        line(&format!("- {file}: {words}"));
+    }
     line("");
     line("Checks before the hand-over");
     for check in checks {
-        line(&format!("- {}: {}. {}", check.name, if check.passed { "passed" } else { "LOOK AT THIS" }, check.reason));
+        let waiver = check.waiver.as_ref().map_or(String::new(), |why| format!(" Waived: {why}"));
+        let outcome = if check.outcome() == "look at this" { "LOOK AT THIS" } else { check.outcome() };
+        line(&format!("- {}: {outcome}. {}{waiver}", check.name, check.reason));
     }
     line("");
     line("What the identity covers");

@@ -304,7 +304,7 @@ impl CarSet {
                 ));
             }
         }
-        for table in crate::layout::tables(self) {
+        for table in crate::parts::tables(self) {
             let place = &table.place;
             for axis in [&table.rows, &table.columns] {
                 if axis.values.is_empty() || !axis.values.windows(2).all(|w| w[0] < w[1]) {
@@ -323,7 +323,7 @@ impl CarSet {
                 faults.push(format!("{place}: a number is not finite"));
             }
         }
-        for setting in crate::layout::settings(self) {
+        for setting in crate::parts::settings(self) {
             if setting.number.is_some_and(|n| !n.is_finite()) {
                 faults.push(format!("{}: {} is not finite", setting.place, setting.name));
             }

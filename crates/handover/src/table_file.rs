@@ -1,6 +1,6 @@
 //! Tables and settings as CSV: one header row, plain decimals that read back to the same number, no comments.
 
-use crate::layout::{Setting, Table};
+use crate::parts::{Setting, Table};
 
 /// Header of the settings file.
 const SETTINGS_HEADER: [&str; 4] = ["place", "name", "value", "unit"];

@@ -119,6 +119,17 @@ impl SetDifference {
         self.added.is_empty() && self.removed.is_empty() && self.changed.is_empty()
     }
 
+    /// Each difference as a line that names its mode.
+    pub fn lines(&self) -> Vec<String> {
+        let mut lines: Vec<String> = self.added.iter().map(|name| format!("{name}: new")).collect();
+        lines.extend(self.removed.iter().map(|name| format!("{name}: gone")));
+        for (name, changes) in &self.changed {
+            lines.extend(changes.settings.iter().map(|setting| format!("{name}, {setting}")));
+            lines.extend(changes.cells.iter().map(|cell| format!("{name}, {cell}")));
+        }
+        lines
+    }
+
     /// Number of cells that differ in modes of both sets.
     pub fn cells(&self) -> usize {
         self.changed.iter().map(|(_, changes)| changes.cells.len()).sum()

@@ -68,12 +68,18 @@ pub struct Session {
     /// The list of runs.
     #[serde(default, skip_serializing_if = "is_default")]
     pub logbook: Vec<Run>,
-    /// Sets handed over so far, oldest first.
+    /// Sets handed over so far, oldest first; what stands here never changes.
     #[serde(default, skip_serializing_if = "is_default")]
     pub handed_over: Vec<HandedOver>,
     /// The set in the car now where that is not the one handed over last; absent: that one.
     #[serde(default, skip_serializing_if = "is_default")]
     pub in_car: Option<InCar>,
+    /// Identity of the set that the modes under work go on from; absent: of none.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub began_from: Option<String>,
+    /// Who answers for sets beyond a draft. Absent: nobody yet.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub release: Option<Release>,
 }
 
 impl Session {
@@ -846,7 +852,7 @@ pub struct InCar {
 }
 
 /// A set that left for the car: enough to name it and to count what differs since.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct HandedOver {
     /// Identity, hexadecimal.
@@ -859,6 +865,15 @@ pub struct HandedOver {
     /// Folder it was written to.
     #[serde(default, skip_serializing_if = "is_default")]
     pub folder: String,
+    /// Identity of the set it went on from; absent: of none.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub parent: Option<String>,
+    /// What differs from the parent, a sentence each.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub difference: Vec<String>,
+    /// What it may be used for.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub status: SetStatus,
     /// The modes as they were; shared between snapshots, for they never change and a long project has many.
     pub modes: Arc<[Mode]>,
     /// Modes of the session that stayed behind.
@@ -895,4 +910,44 @@ fn no_modes() -> Arc<[Mode]> {
 }
 fn are_no_modes(modes: &Arc<[Mode]>) -> bool {
     modes.is_empty()
+}
+
+/// What a set may be used for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+pub enum SetStatus {
+    /// For the bench and for reading; not for driving.
+    #[default]
+    Draft,
+    /// For trained drivers on closed courses, once the cautions were acknowledged.
+    TrackOnly,
+    /// For more than that, by somebody named, for a purpose named.
+    WiderUse,
+}
+
+impl SetStatus {
+    /// All of them, the narrowest first.
+    pub const ALL: [SetStatus; 3] = [SetStatus::Draft, SetStatus::TrackOnly, SetStatus::WiderUse];
+
+    /// In words, as every output shows it.
+    pub fn words(self) -> &'static str {
+        match self {
+            SetStatus::Draft => "draft",
+            SetStatus::TrackOnly => "track only",
+            SetStatus::WiderUse => "wider use",
+        }
+    }
+}
+
+/// Who answers for sets beyond a draft; asked for once and remembered in the session.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Release {
+    /// True once the cautions were read and acknowledged.
+    pub caution_acknowledged: bool,
+    /// Name of the person who answers for wider use.
+    #[serde(skip_serializing_if = "is_default")]
+    pub name: String,
+    /// What wider use is for.
+    #[serde(skip_serializing_if = "is_default")]
+    pub purpose: String,
 }

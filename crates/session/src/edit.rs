@@ -1,15 +1,17 @@
 //! Typed edits: everything the window changes in a session, each with a name for the undo menu.
 
+use serde::{Deserialize, Serialize};
+
 use crate::{
-    AxleScales, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, InCar, Law, LoadCase, Mode, Run,
-    Session, Vehicle,
+    AxleScales, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, InCar, Law, LoadCase, Mode, Release,
+    Run, Session, Vehicle,
     check::{check_history_part, check_working_part, free_name},
     map::{MapName, Table},
     numbers::{number, set_number},
 };
 
 /// Which end of the car.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum End {
     /// The front axle.
     Front,
@@ -31,7 +33,7 @@ impl End {
 }
 
 /// Which scale of an axle.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 pub enum Scale {
     /// On the heave map.
     Heave,
@@ -85,7 +87,7 @@ impl Scale {
 pub type Cell = (usize, usize, f64);
 
 /// One change. Members of lists are named by their index at the moment of the change.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Edit {
     /// Title of the session.
     SetTitle(String),
@@ -254,10 +256,17 @@ pub enum Edit {
     },
     /// All fences.
     SetFences(Vec<Fence>),
-    /// Notes that a set left for the car.
+    /// Notes that a set left for the car; the work goes on from it.
     AddHandedOver(Box<HandedOver>),
     /// Says which of the sets handed over is in the car now; absent: the last one.
     SetInCar(Option<InCar>),
+    /// The modes of a set handed over take the place of those of the same names, others stay; the work goes on from it.
+    StartFromSet {
+        /// Index of the set.
+        set: usize,
+    },
+    /// Who answers for sets beyond a draft.
+    SetRelease(Box<Release>),
     /// A new run at the end of the logbook.
     AddRun(Box<Run>),
     /// A whole run in the place of another.
@@ -350,6 +359,11 @@ impl Edit {
             Edit::SetFences(_) => "change the fences".into(),
             Edit::AddHandedOver(_) => "note a set handed over".into(),
             Edit::SetInCar(_) => "say which set is in the car".into(),
+            Edit::StartFromSet { set } => match session.handed_over.get(*set) {
+                Some(set) => format!("go on from set {}", crate::sets::short(&set.identity)),
+                None => "go on from a set".into(),
+            },
+            Edit::SetRelease(_) => "change who answers for sets".into(),
             Edit::AddRun(_) => "add a run".into(),
             Edit::ReplaceRun { .. } => "change a run".into(),
             Edit::DeleteRun { .. } => "delete a run".into(),
@@ -386,6 +400,7 @@ impl Edit {
         match self {
             Edit::AddHandedOver(_)
             | Edit::SetInCar(_)
+            | Edit::SetRelease(_)
             | Edit::AddRun(_)
             | Edit::ReplaceRun { .. }
             | Edit::DeleteRun { .. }
@@ -491,10 +506,13 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
         Edit::SetFences(fences) => session.fences.clone_from(fences),
         Edit::AddHandedOver(set) => {
             session.handed_over.push((**set).clone());
+            session.began_from = Some(set.identity.clone());
             // What is handed over is in the car from then on.
             session.in_car = None;
         }
         Edit::SetInCar(in_car) => session.in_car.clone_from(in_car),
+        Edit::StartFromSet { set } => crate::sets::start_from(session, *set)?,
+        Edit::SetRelease(release) => session.release = Some((**release).clone()),
         Edit::AddRun(run) => session.logbook.push((**run).clone()),
         Edit::ReplaceRun { run, with } => member(&mut session.logbook, "logbook", *run)?.clone_from(with),
         Edit::DeleteRun { run } => {
@@ -538,7 +556,7 @@ fn put_cells(values: &mut [Vec<f64>], cells: &[Cell], place: &str, field: &str) 
     Ok(())
 }
 
-fn missing(list: &str, index: usize, count: usize) -> Fault {
+pub(crate) fn missing(list: &str, index: usize, count: usize) -> Fault {
     Fault::new("", list, format!("asked for entry {index}"), format!("it has {count}, counted from 0"))
 }
 

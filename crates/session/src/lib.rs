@@ -11,10 +11,12 @@
 //! | [`read`], [`write`](mod@write), [`schema`](mod@schema) | RON and JSON, without loss |
 //! | [`numbers`](mod@numbers) | every single number by its path |
 //! | [`map`] | the six maps of a mode under one name |
+//! | [`sets`] | the tree of sets handed over |
 //! | [`difference`] | what differs between modes and sets |
 //! | [`bench`](mod@bench) | damper bench data made into a table |
 //! | [`past`] | the session as it was at a set |
-//! | [`recovery`] | copies of unsaved work that outlive a crash |
+//! | [`recovery`], [`journal`] | copies of unsaved work and every step since, which outlive a crash |
+//! | [`lock`], [`stamp`] | one window a file; whether another program changed it |
 //! | [`edit`](mod@edit), [`history`] | typed changes; undo and redo |
 
 pub mod bench;
@@ -24,8 +26,10 @@ pub mod document;
 pub mod edit;
 pub mod fault;
 pub mod history;
+pub mod journal;
 mod layout;
 pub mod limits;
+pub mod lock;
 pub mod map;
 pub mod numbers;
 pub mod past;
@@ -33,6 +37,8 @@ pub mod place;
 pub mod read;
 pub mod recovery;
 pub mod schema;
+pub mod sets;
+pub mod stamp;
 pub mod write;
 
 pub use check::check;
@@ -47,7 +53,7 @@ pub use limits::Limit;
 pub use map::{MapMut, MapName, MapRef, Table};
 pub use numbers::{Number, number, numbers};
 pub use past::Past;
-pub use read::{Format, ReadFault, Refusal, load, load_draft, parse_json, parse_ron};
+pub use read::{Format, ReadFault, Refusal, load, load_document, load_draft, parse_document, parse_json, parse_ron};
 pub use recovery::{Leftover, Recovery};
 pub use schema::schema;
-pub use write::{WriteFault, save, to_json, to_ron};
+pub use write::{WriteFault, document_text, save, save_unless_changed, to_json, to_ron};

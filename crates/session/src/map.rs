@@ -1,9 +1,11 @@
 //! The six maps of a mode under one name: labels, units, limits and access.
 
+use serde::{Deserialize, Serialize};
+
 use crate::{CurrentMap, GainMap, Mode, limits, limits::Limit};
 
 /// Which map of a mode.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum MapName {
     /// Skyhook gain on body heave.
     Heave,
@@ -42,7 +44,7 @@ pub struct MapMut<'a> {
 }
 
 /// Axes and cells of a map of its own, before it is known which map they become.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Table {
     /// Row breakpoints.
     pub rows: Vec<f64>,

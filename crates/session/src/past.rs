@@ -54,6 +54,7 @@ impl Session {
             modes: owned(out),
             left_behind: owned(behind),
             surroundings: (!is_known).then(|| Arc::new(Surroundings::of(self))),
+            ..HandedOver::default()
         }
     }
 

@@ -177,6 +177,22 @@ pub(crate) fn read_text(path: &Path) -> Result<String, Refusal> {
     })
 }
 
+/// Reads any document of this program's family, RON or JSON by the end of the file's name, with the same bounds and the
+/// same sentences as a session; its numbers are the caller's to check.
+pub fn load_document<T: DeserializeOwned>(path: &Path) -> Result<T, ReadFault> {
+    let named = |what| ReadFault { file: Some(path.to_owned()), what };
+    let format = Format::of(path).ok_or_else(|| named(Refusal::Extension))?;
+    read_text(path).and_then(|text| parse_document(&text, format)).map_err(named)
+}
+
+/// The same from a text.
+pub fn parse_document<T: DeserializeOwned>(text: &str, format: Format) -> Result<T, Refusal> {
+    match format {
+        Format::Ron => ron_value(without_mark(text)),
+        Format::Json => json_value(without_mark(text)),
+    }
+}
+
 /// Reads a session in RON without checking its numbers.
 pub fn parse_ron(text: &str) -> Result<Session, ReadFault> {
     let text = without_mark(text);

@@ -14,6 +14,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::{
     Fault, Session, check,
+    journal::{Journal, Step, path_of, replay},
     read::{Refusal, read_text, ron_value},
     write::{WriteFault, ron_text, write_whole},
 };
@@ -35,6 +36,9 @@ struct Copy<S> {
     /// The file the session was opened from or saved to last.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     original: Option<String>,
+    /// Number that its journal bears.
+    #[serde(default)]
+    number: u64,
     session: S,
 }
 
@@ -42,6 +46,12 @@ struct Copy<S> {
 #[derive(Debug)]
 pub struct Recovery {
     copy: PathBuf,
+    /// Steps since the copy; none while nothing unsaved stands here.
+    journal: Option<Journal>,
+    /// The file that the copy names.
+    original: Option<PathBuf>,
+    /// Number of the last copy.
+    number: u64,
     /// Held, never read: the lock on it says that the program runs.
     _lock: File,
 }
@@ -55,7 +65,9 @@ impl Recovery {
             let copy = copy_path(folder, slot);
             // A copy without a lock waits for its owner; it must not be written over.
             if !copy.try_exists()? {
-                return Ok(Recovery { copy, _lock: lock });
+                // A journal without its copy is of work that was saved.
+                remove(&path_of(&copy))?;
+                return Ok(Recovery { copy, journal: None, original: None, number: 0, _lock: lock });
             }
         }
         Err(io::Error::other(format!("all {MOST_SLOTS} slots in {} are in use", folder.display())))
@@ -63,15 +75,51 @@ impl Recovery {
 
     /// Writes the copy anew, whole or not at all. `original` is the file the work belongs to; one whose name is not
     /// Unicode is left out.
-    pub fn write(&self, session: &Session, original: Option<&Path>, time: &str) -> Result<(), WriteFault> {
-        let original = original.and_then(Path::to_str).map(str::to_owned);
-        let text = ron_text(&Copy { time: time.to_owned(), original, session })?;
-        write_whole(&self.copy, text.as_bytes()).map_err(|error| WriteFault::Disk(self.copy.clone(), error))
+    pub fn write(&mut self, session: &Session, original: Option<&Path>, time: &str) -> Result<(), WriteFault> {
+        let disk = |path: &Path, error| WriteFault::Disk(path.to_owned(), error);
+        // A new number first: where the program ends between copy and journal, the old journal is not the new copy's.
+        self.number += 1;
+        self.journal = None;
+        let name = original.and_then(Path::to_str).map(str::to_owned);
+        let text = ron_text(&Copy { time: time.to_owned(), original: name, number: self.number, session })?;
+        write_whole(&self.copy, text.as_bytes()).map_err(|error| disk(&self.copy, error))?;
+        self.original = original.map(Path::to_owned);
+        let path = path_of(&self.copy);
+        self.journal = Some(Journal::begin(&path, self.number).map_err(|error| disk(&path, error))?);
+        Ok(())
+    }
+
+    /// Keeps steps just made, with the session after them: in the journal, or in a whole copy where one is due.
+    ///
+    /// When this returns the end of the program cannot take them away; the end of the machine after [`Recovery::sync`].
+    pub fn record(
+        &mut self,
+        steps: &[Step],
+        after: &Session,
+        original: Option<&Path>,
+        time: &str,
+    ) -> Result<(), WriteFault> {
+        let is_due = self.original.as_deref() != original;
+        let Some(journal) = self.journal.as_mut().filter(|journal| !is_due && !journal.is_long()) else {
+            return self.write(after, original, time);
+        };
+        if steps.iter().try_for_each(|step| journal.append(step)).is_err() {
+            // A whole copy says more than half a journal.
+            return self.write(after, original, time);
+        }
+        Ok(())
+    }
+
+    /// Brings the journal to the disk itself.
+    pub fn sync(&mut self) -> io::Result<()> {
+        self.journal.as_mut().map_or(Ok(()), Journal::sync)
     }
 
     /// Takes the copy away: the work is saved or given up.
-    pub fn clear(&self) -> io::Result<()> {
-        remove(&self.copy)
+    pub fn clear(&mut self) -> io::Result<()> {
+        self.journal = None;
+        remove(&self.copy)?;
+        remove(&path_of(&self.copy))
     }
 
     /// Where the copy stands.
@@ -97,7 +145,8 @@ pub struct Leftover {
 impl Leftover {
     /// Deletes the copy: its work is taken over or given up.
     pub fn discard(self) -> io::Result<()> {
-        remove(&self.path)
+        remove(&self.path)?;
+        remove(&path_of(&self.path))
     }
 }
 
@@ -136,7 +185,9 @@ pub fn find(folder: &Path) -> io::Result<Vec<Leftover>> {
         }
         let read = read_text(&path).and_then(|text| ron_value::<Copy<Session>>(&text));
         found.push(match read {
-            Ok(Copy { time, original, session }) => {
+            Ok(Copy { time, original, number, session }) => {
+                let (history, _) = replay(session, number, &path_of(&path));
+                let session = Session::clone(history.session());
                 let faults = check(&session).err().unwrap_or_default();
                 let original = original.map(PathBuf::from);
                 Leftover { path, time, original, content: Ok((session, faults)), _lock: lock }

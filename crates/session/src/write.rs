@@ -14,6 +14,7 @@ use crate::{
     Fault, Session, check,
     layout::{Language, lay_out},
     read::{Format, ron_options},
+    stamp::Stamp,
 };
 
 /// Why a session could not be written.
@@ -25,6 +26,8 @@ pub enum WriteFault {
     Document(String),
     /// The disk refused.
     Disk(PathBuf, std::io::Error),
+    /// Another program changed the file since it was read or saved last.
+    Changed(PathBuf),
 }
 
 impl fmt::Display for WriteFault {
@@ -34,7 +37,14 @@ impl fmt::Display for WriteFault {
                 write!(out, "{}: a session file's name must end in .ron or .json.", path.display())
             }
             WriteFault::Document(reason) => write!(out, "The session cannot be written: {reason}."),
-            WriteFault::Disk(path, error) => write!(out, "{}: the file cannot be written: {error}.", path.display()),
+            WriteFault::Disk(path, error) => {
+                write!(out, "{}: the file cannot be written: {error}; what stood there is untouched.", path.display())
+            }
+            WriteFault::Changed(path) => write!(
+                out,
+                "{}: another program changed the file since it was opened; nothing was written over, save under another name.",
+                path.display()
+            ),
         }
     }
 }
@@ -59,6 +69,17 @@ pub(crate) fn ron_text<T: Serialize>(value: &T) -> Result<String, WriteFault> {
     Ok(lay_out(&compact, Language::Ron))
 }
 
+/// Any document of this program's family as text, laid out for people.
+pub fn document_text<T: Serialize>(value: &T, format: Format) -> Result<String, WriteFault> {
+    match format {
+        Format::Ron => ron_text(value),
+        Format::Json => {
+            let compact = serde_json::to_string(value).map_err(|error| WriteFault::Document(error.to_string()))?;
+            Ok(lay_out(&compact, Language::Json))
+        }
+    }
+}
+
 /// The session as JSON, laid out for people; reading it back gives the same session bit for bit.
 ///
 /// JSON has no way to write NaN or infinity, so a session with such a number is refused and names its place.
@@ -79,13 +100,35 @@ pub fn to_json(session: &Session) -> Result<String, WriteFault> {
 ///
 /// Work that does not pass the check is saved all the same, for it must never be lost; its faults come back.
 pub fn save(path: &Path, session: &Session) -> Result<Vec<Fault>, WriteFault> {
-    let text = match Format::of(path) {
-        Some(Format::Ron) => to_ron(session)?,
-        Some(Format::Json) => to_json(session)?,
-        None => return Err(WriteFault::Extension(path.to_owned())),
-    };
+    let text = text_for(path, session)?;
     write_whole(path, text.as_bytes()).map_err(|error| WriteFault::Disk(path.to_owned(), error))?;
     Ok(check(session).err().unwrap_or_default())
+}
+
+/// The same where the file is still what it was when it was read or saved last; `None`: it was not there.
+///
+/// A file that is gone is made anew. What was written comes back with its stamp.
+pub fn save_unless_changed(
+    path: &Path,
+    session: &Session,
+    was: Option<Stamp>,
+) -> Result<(Vec<Fault>, Stamp), WriteFault> {
+    let text = text_for(path, session)?;
+    let disk = |error| WriteFault::Disk(path.to_owned(), error);
+    let is = Stamp::of(path).map_err(disk)?;
+    if is.is_some() && is != was {
+        return Err(WriteFault::Changed(path.to_owned()));
+    }
+    write_whole(path, text.as_bytes()).map_err(disk)?;
+    Ok((check(session).err().unwrap_or_default(), Stamp::of_bytes(text.as_bytes())))
+}
+
+fn text_for(path: &Path, session: &Session) -> Result<String, WriteFault> {
+    match Format::of(path) {
+        Some(Format::Ron) => to_ron(session),
+        Some(Format::Json) => to_json(session),
+        None => Err(WriteFault::Extension(path.to_owned())),
+    }
 }
 
 /// Writes a file whole or not at all.

@@ -13,7 +13,7 @@ use washboard_session::{
 #[test]
 fn work_outlives_a_crash_and_is_offered_with_its_file_and_time() {
     let folder = tempfile::tempdir().unwrap();
-    let recovery = Recovery::open(folder.path()).unwrap();
+    let mut recovery = Recovery::open(folder.path()).unwrap();
     let mut session = full();
     recovery.write(&session, Some(Path::new("/cars/a.ron")), "2026-11-03T10:00:00Z").unwrap();
     session.title = "later".into();
@@ -40,10 +40,10 @@ fn work_outlives_a_crash_and_is_offered_with_its_file_and_time() {
 #[test]
 fn a_waiting_copy_is_never_written_over() {
     let folder = tempfile::tempdir().unwrap();
-    let first = Recovery::open(folder.path()).unwrap();
+    let mut first = Recovery::open(folder.path()).unwrap();
     first.write(&small(), None, "1").unwrap();
     drop(first);
-    let second = Recovery::open(folder.path()).unwrap();
+    let mut second = Recovery::open(folder.path()).unwrap();
     second.write(&full(), None, "2").unwrap();
     drop(second);
     // Looked at and put back: still there.
@@ -55,7 +55,7 @@ fn a_waiting_copy_is_never_written_over() {
 #[test]
 fn a_program_that_ends_in_order_leaves_nothing() {
     let folder = tempfile::tempdir().unwrap();
-    let recovery = Recovery::open(&folder.path().join("made/on/the/way")).unwrap();
+    let mut recovery = Recovery::open(&folder.path().join("made/on/the/way")).unwrap();
     recovery.clear().unwrap(); // nothing there yet
     recovery.write(&small(), None, "1").unwrap();
     assert!(recovery.path().exists());
@@ -66,7 +66,7 @@ fn a_program_that_ends_in_order_leaves_nothing() {
 #[test]
 fn half_finished_and_unreadable_copies_are_offered_too() {
     let folder = tempfile::tempdir().unwrap();
-    let recovery = Recovery::open(folder.path()).unwrap();
+    let mut recovery = Recovery::open(folder.path()).unwrap();
     let mut session = small();
     session.vehicle.body_mass_kg = f64::NAN;
     recovery.write(&session, None, "1").unwrap();
@@ -98,8 +98,8 @@ fn no_folder_means_nothing_left() {
 #[test]
 fn several_programs_have_slots_of_their_own() {
     let folder = tempfile::tempdir().unwrap();
-    let running: Vec<_> = (0..20).map(|_| Recovery::open(folder.path()).unwrap()).collect();
-    for (index, recovery) in running.iter().enumerate() {
+    let mut running: Vec<_> = (0..20).map(|_| Recovery::open(folder.path()).unwrap()).collect();
+    for (index, recovery) in running.iter_mut().enumerate() {
         recovery.write(&small(), None, &index.to_string()).unwrap();
     }
     let paths: std::collections::HashSet<_> = running.iter().map(|recovery| recovery.path().to_owned()).collect();

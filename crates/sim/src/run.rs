@@ -16,6 +16,7 @@ use washboard_control::{
 };
 use washboard_signal::Lane;
 use washboard_signal::filter::DesignError;
+use washboard_signal::table::Table;
 
 /// One run: a car in a load case under a mode. The dampers are common to all lanes.
 #[derive(Clone, Copy, Debug)]
@@ -65,6 +66,8 @@ struct Bench<'a, L, const C: usize> {
     motion_ratio: [L; C],
     soft_a: [L; C],
     firm_a: [L; C],
+    /// Finite inverse tables, one a lane and corner; empty where no lane has any.
+    inverse: Vec<[Option<&'a Table>; C]>,
 }
 
 impl<L: Lane, const C: usize> Bench<'_, L, C> {
@@ -93,7 +96,14 @@ impl<L: Lane, const C: usize> Inverse<L> for Bench<'_, L, C> {
         let current_a = L::from_fn(|i| {
             let r = table.reach(velocity.get(i), wanted.get(i), self.soft_a[c].get(i), self.firm_a[c].get(i));
             ends[i] = (r.soft_n, r.firm_n);
-            r.current_a
+            match self.inverse.get(i).and_then(|lane| lane[c]) {
+                // The control unit looks up what it holds, within the ends.
+                Some(held) => {
+                    let (soft, firm) = (self.soft_a[c].get(i), self.firm_a[c].get(i));
+                    held.at_held(velocity.get(i), wanted.get(i)).max(soft.min(firm)).min(soft.max(firm))
+                }
+                None => r.current_a,
+            }
         });
         Reach { current_a, soft_n: ratio * L::from_fn(|i| ends[i].0), firm_n: ratio * L::from_fn(|i| ends[i].1) }
     }
@@ -195,12 +205,23 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             let rest_s = delay.rest[c] * clock.step_s;
             [ValveStep::new(dampers[c], rest_s), ValveStep::new(dampers[c], clock.step_s - rest_s)]
         });
+        let any_held = cases.iter().any(|case| case.calibration.inverse.is_some());
+        let inverse = if any_held {
+            let of_lane = |case: &Case<'a, C>| {
+                let tables = case.calibration.inverse.as_ref();
+                std::array::from_fn(|c| tables.map(|tables| &tables[axle_of[c]]))
+            };
+            cases.iter().map(of_lane).collect()
+        } else {
+            Vec::new()
+        };
         Ok(Sim {
             bench: Bench {
                 dampers,
                 motion_ratio: std::array::from_fn(|c| plant.corners[c].motion_ratio),
                 soft_a,
                 firm_a,
+                inverse,
             },
             controller: Controller::new(settings, calibrations, axle_of, soft_a, held)?,
             valves,

@@ -156,6 +156,7 @@ pub fn calibration(m: &doc::Mode) -> control::Calibration {
         current_min_a: m.current_min_a,
         current_max_a: m.current_max_a,
         slew_a_per_s: m.slew_a_per_s.unwrap_or(f64::INFINITY),
+        inverse: None,
     }
 }
 

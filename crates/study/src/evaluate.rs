@@ -25,7 +25,11 @@ impl Study {
         Ok(self.evaluate_with_visits(selection, false, progress)?.0)
     }
 
-    pub(crate) fn evaluate_with_visits(
+    /// Scorecards of a selection, and the visit share of each mode's maps over its events.
+    ///
+    /// # Errors
+    /// If it was stopped on the way.
+    pub fn evaluate_with_visits(
         &self,
         selection: &Selection,
         with_visits: bool,

@@ -7,6 +7,7 @@ pub mod board;
 mod compare;
 mod convert;
 mod evaluate;
+mod held;
 mod intervals;
 mod log_figures;
 mod maps;
@@ -23,6 +24,7 @@ mod watch;
 
 pub use board::*;
 pub use compare::Comparison;
+pub use held::HeldInverse;
 pub use intervals::Interval;
 pub use log_figures::{AxisTotal, ChannelBand, ChannelFigures, LogFigures, WeightedChannel, log_figures};
 pub use maps::MapDifference;

@@ -44,6 +44,10 @@ pub enum Verb {
     Analyse(Analyse),
     /// Roughness index, displacement density and class of a measured profile
     Road(Road),
+    /// The sets a session handed over, as a tree; compare two, or go on from one
+    Sets(Sets),
+    /// Propose a layout of a control unit's memory for a set
+    Layout(Layout),
     /// Validate a session
     Check(Check),
     /// Convert a session between RON and JSON without loss
@@ -214,6 +218,9 @@ pub struct Compare {
     /// Load case by name; default the car as described
     #[arg(long, value_name = "NAME")]
     pub load_case: Option<String>,
+    /// Layout of a control unit: beside each mode stands what it holds of it, quantised and with its finite inverse table
+    #[arg(long, value_name = "LAYOUT")]
+    pub in_car: Option<PathBuf>,
     /// How many random roads each class road is drawn as, for the interval of the differences
     #[arg(long, value_name = "N", default_value_t = 8, allow_negative_numbers = true)]
     pub seeds: u32,
@@ -240,16 +247,141 @@ pub struct Export {
     /// What the set is for
     #[arg(long, value_name = "TEXT", default_value = "")]
     pub note: String,
+    /// Layout of the control unit's memory (.ron or .json): adds the memory image, Intel HEX and plain binary
+    #[arg(long, value_name = "FILE")]
+    pub layout: Option<PathBuf>,
+    /// What the set may be used for; beyond a draft every check must pass or be waived
+    #[arg(long, value_enum, default_value = "draft")]
+    pub status: StatusName,
+    /// A check that does not pass and why the set goes out all the same, as CHECK=SENTENCE
+    #[arg(long = "waive", value_name = "CHECK=SENTENCE", value_parser = waiver)]
+    pub waivers: Vec<(String, String)>,
+    /// The cautions were read; else as the session remembers
+    #[arg(long)]
+    pub acknowledge_caution: bool,
+    /// Who answers for wider use; else as the session remembers
+    #[arg(long, value_name = "NAME")]
+    pub responsible: Option<String>,
+    /// What wider use is for; else as the session remembers
+    #[arg(long, value_name = "TEXT")]
+    pub purpose: Option<String>,
+    /// Adds C header and source, in these numbers
+    #[arg(long, value_enum, value_name = "NUMBERS")]
+    pub c: Option<CNumbersName>,
+}
+
+/// What a set may be used for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum StatusName {
+    /// For the bench and for reading
+    Draft,
+    /// For trained drivers on closed courses
+    TrackOnly,
+    /// For more than that
+    WiderUse,
+}
+
+fn waiver(text: &str) -> Result<(String, String), String> {
+    let (check, sentence) = text.split_once('=').ok_or("it must be the check's short name, = and a sentence")?;
+    Ok((check.trim().to_owned(), sentence.trim().to_owned()))
+}
+
+/// `washboard sets`
+#[derive(Debug, Args)]
+pub struct Sets {
+    /// Session file, .ron or .json
+    pub session: PathBuf,
+    /// First digits of two identities: what differs from the first set to the second
+    #[arg(long, value_name = "IDENTITY", num_args = 2, conflicts_with = "start_from")]
+    pub compare: Vec<String>,
+    /// First digits of an identity: a session that goes on from that set, to --out
+    #[arg(long, value_name = "IDENTITY", requires = "out")]
+    pub start_from: Option<String>,
+    /// JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// What the numbers of C files are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CNumbersName {
+    /// Types, factors and offsets of the layout
+    Layout,
+    /// Single-precision floating point
+    Float,
+    /// Whole numbers of 8 bits, each table with the finest factor that holds its range
+    Fixed8,
+    /// Whole numbers of 16 bits
+    Fixed16,
+    /// Whole numbers of 32 bits
+    Fixed32,
+}
+
+/// What the numbers of a proposed layout are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum WidthName {
+    /// Single-precision floating point
+    Float,
+    /// Whole numbers of 8 bits
+    Fixed8,
+    /// Whole numbers of 16 bits
+    Fixed16,
+    /// Whole numbers of 32 bits
+    Fixed32,
+}
+
+/// `washboard layout`
+#[derive(Debug, Args)]
+pub struct Layout {
+    /// Session file, .ron or .json
+    pub session: PathBuf,
+    /// Mode by name, once each
+    #[arg(long = "mode", value_name = "NAME", required = true)]
+    pub modes: Vec<String>,
+    /// Numbers of the layout
+    #[arg(long, value_enum, default_value = "fixed16")]
+    pub numbers: WidthName,
+    /// Address of the first byte, such as 0x80040000
+    #[arg(long, value_name = "ADDRESS", default_value = "0", value_parser = address)]
+    pub address: u32,
+    /// Most significant byte first
+    #[arg(long)]
+    pub big_endian: bool,
+    /// Name of the control unit
+    #[arg(long, value_name = "TEXT", default_value = "control unit")]
+    pub name: String,
+    /// Version of the arrangement that its software expects
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub version: u32,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+fn address(text: &str) -> Result<u32, String> {
+    let read = match text.strip_prefix("0x").or(text.strip_prefix("0X")) {
+        Some(digits) => u32::from_str_radix(digits, 16),
+        None => text.parse(),
+    };
+    read.map_err(|_| "it must be a whole number of 32 bits, decimal or hexadecimal with 0x".to_owned())
 }
 
 /// `washboard verify`
 #[derive(Debug, Args)]
 pub struct Verify {
-    /// Folder of a handed-over set
+    /// Folder of a handed-over set, one of its files, or a dump of a control unit's memory (Intel HEX or plain bytes)
+    #[arg(value_name = "DIR|FILE")]
     pub dir: PathBuf,
-    /// Session that the set must be equal to
-    #[arg(long, value_name = "SESSION")]
+    /// Session, or folder of another set, that it must be equal to
+    #[arg(long, value_name = "SESSION|DIR")]
     pub against: Option<PathBuf>,
+    /// Layout that an image or C files are read after; default the one in the set's folder
+    #[arg(long, value_name = "FILE")]
+    pub layout: Option<PathBuf>,
+    /// Mode of the session by name that an image was made of, once each; default those of the set it names, or all
+    #[arg(long = "mode", value_name = "NAME")]
+    pub modes: Vec<String>,
     #[command(flatten)]
     pub output: Output,
 }

@@ -3,6 +3,7 @@
 mod bar;
 mod cli;
 mod crash;
+mod evidence;
 mod logfile;
 mod place;
 mod profiles;

@@ -68,6 +68,9 @@ pub fn carry(session: &Session, from: Option<&Path>, to: &Path) -> Result<()> {
         };
         if let Some(folder) = target.parent() {
             std::fs::create_dir_all(folder).with_context(|| format!("{} cannot be made", folder.display()))?;
+            // A link on the way must not lead the copy out of the folder that was chosen.
+            let real = |path: &Path| path.canonicalize().with_context(|| format!("{} cannot be read", path.display()));
+            ensure!(real(folder)?.starts_with(real(to)?), "{} leads out of {}", folder.display(), to.display());
         }
         crate::sink::write_file(&target, &bytes)?;
     }
@@ -250,6 +253,19 @@ mod tests {
         {
             std::os::unix::fs::symlink(dir.path().join("outside.csv"), inside.join("link.csv")).unwrap();
             assert!(locate(&inside, "link.csv").is_err());
+            // Nor is anything written behind a link.
+            let away = dir.path().join("away");
+            std::fs::create_dir(&away).unwrap();
+            let target = dir.path().join("target");
+            std::fs::create_dir(&target).unwrap();
+            std::os::unix::fs::symlink(&away, target.join("roads")).unwrap();
+            std::fs::create_dir(inside.join("roads")).unwrap();
+            std::fs::copy(inside.join("road.csv"), inside.join("roads/a.csv")).unwrap();
+            let mut session = crate::window::work::Work::demo().unwrap().session().clone();
+            session.events.truncate(1);
+            session.events[0].kind = EventKind::Profile { file: "roads/a.csv".to_owned() };
+            assert!(carry(&session, Some(&inside), &target).is_err());
+            assert_eq!(std::fs::read_dir(&away).unwrap().count(), 0);
         }
     }
 }

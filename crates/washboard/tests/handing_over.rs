@@ -103,3 +103,181 @@ fn what_is_no_set_is_unreadable() {
     bench.run(&["export", "small.json", "--mode", "firm", "--out", "set"]).expect(0);
     bench.run(&["verify", "set", "--against", "nowhere.json"]).one_fault();
 }
+
+#[test]
+fn a_layout_is_proposed_and_every_output_after_it_reads_back() {
+    let bench = Bench::new();
+    let modes = ["--mode", "everyday", "--mode", "firm"];
+    bench.run(&[&["layout", "small.json", "--address", "0x8000", "--out", "unit.ron"], &modes[..]].concat()).expect(0);
+    let run = bench
+        .run(
+            &[&["export", "small.json", "--layout", "unit.ron", "--c", "fixed16", "--out", "set"], &modes[..]].concat(),
+        )
+        .expect(0);
+    assert!(run.stdout.contains("largest error") && run.stdout.contains("heave map"), "{}", run.stdout);
+    bench.run(&["verify", "set"]).expect(0);
+    for file in ["set/image.hex", "set/image.bin", "set/c/washboard_set.c", "set/c/washboard_set.h"] {
+        bench.run(&["verify", file]).expect(0);
+        bench.run(&["verify", file, "--against", "small.json"]).expect(0);
+    }
+    // A dump from the car, somewhere else.
+    let whole = std::fs::read(bench.path("set/image.bin")).unwrap();
+    std::fs::write(bench.path("dump.bin"), &whole).unwrap();
+    let verify = ["verify", "dump.bin", "--layout", "unit.ron", "--against"];
+    bench.run(&[&verify[..], &["set"]].concat()).expect(0);
+    bench.run(&[&verify[..], &["small.json"]].concat()).expect(0);
+    let line = bench.run(&["verify", "dump.bin", "--against", "small.json"]).one_fault();
+    assert!(line.contains("layout"), "{line}");
+    for place in (0..whole.len()).step_by(whole.len() / 9) {
+        let mut bytes = whole.clone();
+        bytes[place] ^= 4;
+        std::fs::write(bench.path("dump.bin"), &bytes).unwrap();
+        let run = bench.run(&[&verify[..], &["set"]].concat()).expect(1);
+        assert!(run.stdout.contains("changed image"), "{place}: {}", run.stdout);
+    }
+    // Another calibration's image is intact, but another one: the cell is named.
+    let mut session = small_session();
+    set(&mut session, "/modes/1/roll/values_n_s_per_m/0/0", json!(3620.0));
+    bench.write("other.json", &session);
+    std::fs::write(bench.path("dump.bin"), &whole).unwrap();
+    let run = bench.run(&[&verify[..], &["other.json"]].concat()).expect(1);
+    assert!(run.stdout.contains("roll map at 20 km/h, 0.5 m/s^2: 3620 N s/m"), "{}", run.stdout);
+    assert!(!run.stdout.contains("changed image"), "{}", run.stdout);
+    std::fs::write(bench.path("short.bin"), &whole[1..]).unwrap();
+    bench.run(&["verify", "short.bin", "--layout", "unit.ron", "--against", "set"]).one_fault();
+}
+
+#[test]
+fn a_layout_that_does_not_hold_is_refused_in_one_line() {
+    let bench = Bench::new();
+    let modes = ["--mode", "firm"];
+    bench.run(&[&["layout", "small.json", "--out", "unit.json"], &modes[..]].concat()).expect(0);
+    let good: Value = serde_json::from_slice(&std::fs::read(bench.path("unit.json")).unwrap()).unwrap();
+    for (pointer, value, word) in [
+        ("/format", json!(9), "format"),
+        ("/memory/bytes", json!(10), "memory"),
+        ("/tables/2/values/factor", json!(0.0), "factor"),
+        ("/tables/2/values/factor", json!(0.001), "holds 0 to 65535"),
+        ("/tables/2/rows/address", json!(0), "share"),
+        ("/tables/2/rows/count", json!(3), "share"),
+        ("/tables/2/rows/type", json!("u64"), "u64"),
+        ("/colour", json!("red"), "colour"),
+    ] {
+        let mut layout = good.clone();
+        set(&mut layout, pointer, value);
+        bench.write("bad.json", &layout);
+        let export = ["export", "small.json", "--layout", "bad.json", "--out", "set"];
+        let line = bench.run(&[&export[..], &modes[..]].concat()).one_fault();
+        assert!(line.contains(word), "{pointer}: {line}");
+        assert!(!bench.path("set").exists(), "{pointer}");
+    }
+}
+
+#[test]
+fn the_example_layout_fits_the_demo() {
+    let bench = Bench::new();
+    let top = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let (demo, layout) = (top.join("demo-sessions/estate.ron"), top.join("assets/layouts/example.ron"));
+    let (demo, layout) = (demo.to_str().unwrap(), layout.to_str().unwrap());
+    let modes = ["--mode", "gentle", "--mode", "everyday", "--mode", "firm"];
+    bench.run(&[&["export", demo, "--layout", layout, "--c", "layout", "--out", "set"], &modes[..]].concat()).expect(0);
+    bench.run(&["verify", "set", "--against", demo]).expect(0);
+}
+
+#[test]
+fn beyond_a_draft_every_check_passes_or_is_waived_and_somebody_answers() {
+    let bench = Bench::new();
+    let mut session = small_session();
+    set(&mut session, "/fences", json!([{ "metric": "weighted_acceleration_m_per_s2", "at_most": 0.001 }]));
+    bench.write("fenced.json", &session);
+    let export = |more: &[&str]| {
+        let args = ["export", "fenced.json", "--mode", "firm", "--out", "set"];
+        bench.run(&[&args[..], more].concat())
+    };
+    let line = export(&["--status", "track-only", "--acknowledge-caution"]).one_fault();
+    assert!(line.contains("track only") && line.contains("Fences"), "{line}");
+    let waiver = "fences=the smooth track only, on purpose";
+    let line = export(&["--status", "track-only", "--waive", waiver]).one_fault();
+    assert!(line.contains("acknowledged"), "{line}");
+    let line = export(&["--status", "wider-use", "--acknowledge-caution", "--waive", waiver]).one_fault();
+    assert!(line.contains("name"), "{line}");
+    let line = export(&["--status", "track-only", "--acknowledge-caution", "--waive", "fences=so"]).one_fault();
+    assert!(line.contains("sentence"), "{line}");
+    assert!(!bench.path("set").exists());
+    let people = ["--responsible", "A. Person", "--purpose", "fleet trial"];
+    export(&[&["--status", "wider-use", "--acknowledge-caution", "--waive", waiver], &people[..]].concat()).expect(0);
+    let manifest: Value = serde_json::from_slice(&std::fs::read(bench.path("set/manifest.json")).unwrap()).unwrap();
+    assert_eq!(manifest["status"], "WiderUse");
+    assert_eq!(manifest["release"]["name"], "A. Person");
+    let checks = manifest["checks"].as_array().unwrap();
+    let fences = checks.iter().find(|check| check["id"] == "fences").unwrap();
+    assert!(fences["waiver"].as_str().unwrap().contains("smooth track"), "{fences}");
+    assert!(checks.iter().any(|check| check["id"] == "supply-lost" && check["passed"] == true), "{checks:?}");
+    let words = std::fs::read_to_string(bench.path("set/README.txt")).unwrap();
+    assert!(words.contains("WIDER USE") && words.contains("A. Person answers for it"), "{words}");
+    bench.run(&["verify", "set"]).expect(0);
+    // The session remembers, and a draft asks for nothing.
+    set(&mut session, "/release", json!({ "caution_acknowledged": true, "name": "A. Person", "purpose": "trial" }));
+    bench.write("fenced.json", &session);
+    std::fs::rename(bench.path("set"), bench.path("first")).unwrap();
+    export(&["--status", "wider-use", "--waive", waiver]).expect(0);
+}
+
+#[test]
+fn sets_form_a_tree_and_any_of_them_is_a_new_start() {
+    let bench = Bench::new();
+    let mut session = small_session();
+    let firm = session["modes"][1].clone();
+    let mut softer = firm.clone();
+    softer["heave"]["values_n_s_per_m"][0][0] = json!(3000.0);
+    set(
+        &mut session,
+        "/handed_over",
+        json!([
+            { "identity": "aa11", "time": "2026-11-01", "modes": [firm] },
+            { "identity": "bb22", "time": "2026-11-02", "parent": "aa11", "status": "TrackOnly", "modes": [softer] },
+            { "identity": "cc33", "time": "2026-11-03", "parent": "aa11", "modes": [firm] },
+        ]),
+    );
+    bench.write("sets.json", &session);
+    let tree = bench.run(&["sets", "sets.json"]).expect(0).stdout;
+    let lines: Vec<&str> = tree.lines().collect();
+    assert!(lines[0].starts_with("aa11") && lines[1].starts_with("  bb22") && lines[2].starts_with("  cc33"), "{tree}");
+    assert!(lines[1].contains("track only"), "{tree}");
+    let run = bench.run(&["sets", "sets.json", "--compare", "aa", "bb"]).expect(1);
+    assert!(run.stdout.contains("3600 N s/m") && run.stdout.contains("3000 N s/m"), "{}", run.stdout);
+    bench.run(&["sets", "sets.json", "--compare", "aa", "cc"]).expect(0);
+    bench.run(&["sets", "sets.json", "--compare", "aa", "zz"]).one_fault();
+    bench.run(&["sets", "sets.json", "--start-from", "bb22", "--out", "new.json"]).expect(0);
+    let new: Value = serde_json::from_slice(&std::fs::read(bench.path("new.json")).unwrap()).unwrap();
+    assert_eq!(new["modes"][1]["heave"]["values_n_s_per_m"][0][0], 3000.0);
+    assert_eq!(new["began_from"], "bb22");
+    bench.run(&["export", "new.json", "--mode", "firm", "--out", "set"]).expect(0);
+    let manifest: Value = serde_json::from_slice(&std::fs::read(bench.path("set/manifest.json")).unwrap()).unwrap();
+    assert_eq!(manifest["parent"], "bb22");
+}
+
+#[test]
+fn what_the_car_will_run_stands_beside_the_exact_mode_in_every_metric() {
+    let bench = Bench::new();
+    let worst = |inverse: u32, numbers: &str| {
+        let mut session = small_session();
+        set(&mut session, "/controller/inverse_table", json!({ "velocities": inverse, "forces": inverse }));
+        bench.write("sized.json", &session);
+        bench.run(&["layout", "sized.json", "--mode", "firm", "--numbers", numbers, "--out", "unit.ron"]).expect(0);
+        let compare =
+            ["compare", "sized.json", "--reference", "firm", "--in-car", "unit.ron", "--seeds", "2", "--json"];
+        let found = bench.run(&compare).expect(0).json();
+        let differences = found["differences"].as_array().unwrap();
+        assert!(differences.iter().all(|one| one["mode"] == "firm (as in the car)"), "{differences:?}");
+        let share = |name: &str| {
+            let one = differences.iter().find(|one| one["metric"] == name).unwrap();
+            one["share"].as_f64().unwrap().abs()
+        };
+        assert!(differences.len() > 10);
+        share("weighted_acceleration_m_per_s2").max(share("dynamic_load_coefficient"))
+    };
+    let (coarse, fine) = (worst(5, "fixed8"), worst(121, "fixed16"));
+    // A fine table is the exact inversion but for a few parts in a thousand; a coarse one is felt.
+    assert!(fine < 0.01 && coarse > 2.0 * fine, "coarse {coarse}, fine {fine}");
+}

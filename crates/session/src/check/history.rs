@@ -1,6 +1,6 @@
 //! History: attributes that are judged, runs of the logbook, and the sets that were handed over.
 
-use super::Checker;
+use super::{Checker, names::unfit};
 use crate::{
     Fault,
     fault::quoted,
@@ -37,6 +37,16 @@ impl Checker<'_> {
     /// Sets handed over: their modes hold by themselves; the dampers may have changed since.
     pub(super) fn handed_over(&mut self) {
         let (session, top) = (self.session, Place::Top);
+        if let Some(identity) = &session.began_from {
+            self.identity(&top, "began_from", identity);
+        }
+        if let Some(release) = &session.release {
+            for (field, text) in [("name", &release.name), ("purpose", &release.purpose)] {
+                if let Some(bound) = unfit(text).filter(|_| !text.is_empty()) {
+                    self.fault(&top.field("release"), field, quoted(text), bound);
+                }
+            }
+        }
         if let Some(told) = &session.in_car
             && !session.handed_over.iter().any(|set| set.identity == told.identity)
         {
@@ -46,10 +56,9 @@ impl Checker<'_> {
         self.count(&top, "handed_over", session.handed_over.len(), 0, MOST_HANDED_OVER);
         for (index, set) in session.handed_over.iter().enumerate() {
             let place = top.item("handed_over", index);
-            let hexadecimal = set.identity.chars().all(|sign| sign.is_ascii_hexdigit());
-            if set.identity.is_empty() || !hexadecimal {
-                let bound = "an identity must be hexadecimal digits";
-                self.fault(&place, "identity", quoted(&set.identity), bound);
+            self.identity(&place, "identity", &set.identity);
+            if let Some(parent) = &set.parent {
+                self.identity(&place, "parent", parent);
             }
             self.count(&place, "modes", set.modes.len(), 1, MOST_MODES);
             self.count(&place, "left_behind", set.left_behind.len(), 0, MOST_MODES);
@@ -70,6 +79,13 @@ impl Checker<'_> {
             if set.surroundings.is_some() {
                 self.surroundings(&place, index);
             }
+        }
+    }
+
+    /// An identity stands where one must.
+    fn identity(&mut self, place: &Place<'_>, field: &str, identity: &str) {
+        if identity.is_empty() || !identity.chars().all(|sign| sign.is_ascii_hexdigit()) {
+            self.fault(place, field, quoted(identity), "an identity must be hexadecimal digits");
         }
     }
 

@@ -76,7 +76,7 @@ impl Checker<'_> {
 }
 
 /// What is wrong with a text as a name, if anything.
-fn unfit(name: &str) -> Option<String> {
+pub(super) fn unfit(name: &str) -> Option<String> {
     if name.trim().is_empty() {
         Some("a name must not be empty".to_owned())
     } else if name.trim() != name {

@@ -149,6 +149,7 @@ pub const FULL: &str = r#"(
   verdict_attributes: ["float", "impacts"],
   handed_over: [(
     identity: "0a1b2c", time: "2026-11-03T09:00:00Z", note: "morning", folder: "out/0a1b2c",
+    parent: "00ff", difference: ["firm, law: continuous → on/off"], status: TrackOnly,
     modes: [(
       name: "firm",
       law: OnOff,
@@ -162,6 +163,8 @@ pub const FULL: &str = r#"(
     )],
   )],
   in_car: (identity: "0a1b2c", since: "2026-11-03T10:30:00Z"),
+  began_from: "0a1b2c",
+  release: (caution_acknowledged: true, name: "A. Person", purpose: "fleet trial"),
 )"#;
 
 /// A session with every field in use.

@@ -12,8 +12,8 @@ use washboard_study::{
     Response, SideBoard, Trace, Visits,
 };
 use washboard_ui::{
-    About, Check, ColumnKey, Command, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Question, Recent,
-    Reopened, SideView, View,
+    About, Check, ColumnKey, Command, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Question,
+    Recent, Reopened, SideView, View,
 };
 
 /// Two modes with maps of 3 x 3, two events, one fence.
@@ -297,8 +297,7 @@ pub fn older_set(session: &Session) -> HandedOver {
         note: "a note".into(),
         folder: "/sets/one".into(),
         modes: modes.into(),
-        left_behind: [].into(),
-        surroundings: None,
+        ..Default::default()
     }
 }
 

@@ -1,13 +1,15 @@
 //! `washboard compare`: scorecards side by side, differences to a reference mode, map differences.
 
-use super::{Outcome, borrowed, compile, figures, load_case_or_described};
+use super::{Compiled, Outcome, borrowed, compile, figures, load_case_or_described, mode_indices};
 use crate::bar::with_bar;
 use crate::table::{Table, number};
 use crate::{cli, sink};
 use anyhow::{Result, ensure};
 use serde_json::{Map, Value, json};
+use std::path::Path;
+use washboard_handover::{CarSet, InverseDamper, Layout, quantise};
 use washboard_session::ModeDifference;
-use washboard_study::{Difference, Study};
+use washboard_study::{Difference, HeldInverse, Study};
 
 /// Most random roads a class road is drawn as.
 const MOST_SEEDS: u32 = 200;
@@ -22,11 +24,15 @@ pub fn run(args: &cli::Compare) -> Result<Outcome> {
         "--seeds is {}, but it must be 2 to {MOST_SEEDS}: an interval needs at least two roads",
         args.seeds
     );
-    let compiled = compile(&args.session, &args.assumed)?;
+    let mut compiled = compile(&args.session, &args.assumed)?;
+    let mut names = args.modes.clone();
+    if let Some(layout) = &args.in_car {
+        add_those_in_the_car(&mut compiled, layout, &args.reference, &mut names)?;
+    }
     let (session, study) = (&compiled.session, &compiled.study);
     let reference = study.mode(&args.reference)?;
     let load_case = study.load_case_names()[load_case_or_described(study, args.load_case.as_deref())?];
-    let mut modes = borrowed(&args.modes);
+    let mut modes = borrowed(&names);
     if !modes.is_empty() && !modes.contains(&args.reference.as_str()) {
         modes.insert(0, &args.reference);
     }
@@ -65,6 +71,35 @@ pub fn run(args: &cli::Compare) -> Result<Outcome> {
     };
     sink::deliver(&text, args.output.out.as_deref())?;
     Ok(Outcome::Done)
+}
+
+/// Puts beside the reference and each mode named what a control unit holds of them, for all figures of both.
+fn add_those_in_the_car(
+    compiled: &mut Compiled,
+    layout: &Path,
+    reference: &str,
+    names: &mut Vec<String>,
+) -> Result<()> {
+    let layout = Layout::load(layout)?;
+    if !names.iter().any(|name| name == reference) {
+        names.insert(0, reference.to_owned());
+    }
+    let set = CarSet::from_session(&compiled.session, &mode_indices(&compiled.session, names)?)?;
+    let quantised = quantise(&set, &layout)?;
+    let (both, pairs) = quantised.beside(&compiled.session);
+    let mut study = Study::new(&both, &compiled.profiles)?;
+    for (mode, (_, name)) in quantised.set.modes.iter().zip(&pairs) {
+        let table = |held: &InverseDamper| HeldInverse {
+            velocity_m_per_s: held.velocity_m_per_s.clone(),
+            force_n: held.force_n.clone(),
+            current_a: held.current_a.clone(),
+        };
+        let index = study.mode(name)?;
+        study = study.with_inverse(index, [table(&mode.inverse_front), table(&mode.inverse_rear)])?;
+    }
+    names.extend(pairs.into_iter().map(|(_, name)| name));
+    (compiled.session, compiled.study) = (both, study);
+    Ok(())
 }
 
 fn difference(modes: &[&str], difference: &Difference) -> Value {

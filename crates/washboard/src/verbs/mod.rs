@@ -7,9 +7,11 @@ mod convert;
 mod evaluate;
 mod export;
 mod figures;
+mod layout;
 mod response;
 mod road;
 mod schema;
+mod sets;
 mod trace;
 mod verify;
 
@@ -18,7 +20,7 @@ use crate::profiles;
 use anyhow::{Context, Result};
 use std::path::Path;
 use washboard_session::{Session, States};
-use washboard_study::Study;
+use washboard_study::{Profiles, Study};
 
 /// How a verb ended when its input was good.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,6 +42,8 @@ pub fn run(verb: &Verb) -> Result<Outcome> {
         Verb::Verify(it) => verify::run(it),
         Verb::Analyse(it) => analyse::run(it),
         Verb::Road(it) => road::run(it),
+        Verb::Layout(it) => layout::run(it),
+        Verb::Sets(it) => sets::run(it),
         Verb::Check(it) => check::run(it),
         Verb::Convert(it) => convert::run(it),
         Verb::Schema(it) => schema::run(it),
@@ -49,6 +53,7 @@ pub fn run(verb: &Verb) -> Result<Outcome> {
 /// A session read, checked and compiled, with the profiles beside it.
 struct Compiled {
     session: Session,
+    profiles: Profiles,
     study: Study,
 }
 
@@ -66,12 +71,25 @@ fn compile(path: &Path, assumed: &Assumed) -> Result<Compiled> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let profiles = profiles::read_all(&session, Some(folder)).with_context(|| path.display().to_string())?;
     let study = Study::new(&session, &profiles).with_context(|| path.display().to_string())?;
-    Ok(Compiled { session, study })
+    Ok(Compiled { session, profiles, study })
 }
 
 /// The load case asked for by name, or else the car as described.
 fn load_case_or_described(study: &Study, name: Option<&str>) -> Result<usize> {
     Ok(name.map_or(Ok(0), |name| study.load_case(name))?)
+}
+
+/// Indices of the named modes of a session, each once.
+fn mode_indices(session: &Session, names: &[String]) -> Result<Vec<usize>> {
+    let mut indices = Vec::new();
+    for name in names {
+        let known = || session.modes.iter().map(|m| format!("{:?}", m.name)).collect::<Vec<_>>().join(", ");
+        let index = session.modes.iter().position(|mode| mode.name == *name);
+        let index = index.with_context(|| format!("there is no mode {name:?}; there are {}", known()))?;
+        ensure!(!indices.contains(&index), "the mode {name:?} is named twice");
+        indices.push(index);
+    }
+    Ok(indices)
 }
 
 /// Borrowed names, as the study takes them.

@@ -119,6 +119,7 @@ impl App {
         if let Some(path) = app.work.path() {
             app.recent.add(path);
         }
+        app.say_who_holds_it();
         app.offer_recovery();
         Ok(app)
     }
@@ -277,7 +278,19 @@ impl App {
         self.handing_over.look_again();
         self.siding.for_another_session();
         self.journal.note(&format!("opened {:?}", self.work.session().title));
+        self.say_who_holds_it();
         (work, before)
+    }
+
+    /// A file that is open elsewhere is only read.
+    fn say_who_holds_it(&mut self) {
+        if let (Some(holder), Some(path)) = (self.work.held_by(), self.work.path()) {
+            let text = format!(
+                "{} is open elsewhere ({holder}): here it is read-only, changes go to another name.",
+                path.display()
+            );
+            self.tell(Severity::Caution, text);
+        }
     }
 
     // Commands.
@@ -411,7 +424,8 @@ impl App {
             (false, None) => "not saved".to_owned(),
         };
         let mark = if self.work.is_saved() { "" } else { "• " };
-        let title = format!("{mark}{} ({state}) – Washboard", self.work.session().title);
+        let held = if self.work.held_by().is_some() { ", read-only" } else { "" };
+        let title = format!("{mark}{} ({state}{held}) – Washboard", self.work.session().title);
         if title != self.shown_title {
             ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
             self.shown_title = title;
@@ -485,8 +499,10 @@ impl eframe::App for App {
         self.poll_dialogs(&ctx);
         self.ask_for_board();
         self.ask_for_columns();
-        if !self.work.is_saved() {
-            self.keeper.keep(self.work.revision(), &self.work.snapshot(), self.work.path());
+        let steps = self.work.take_steps();
+        // A step back to what is saved belongs to the journal too: the next ones go on from there.
+        if !self.work.is_saved() || (!steps.is_empty() && self.keeper.has_kept()) {
+            self.keeper.keep(self.work.revision(), steps, &self.work.snapshot(), self.work.path());
         }
         if self.worker.progress().is_some()
             || self.siding.is_running()

@@ -4,7 +4,7 @@ use super::errand::{Errand, Step};
 use crate::set_info;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use washboard_handover::{CarSet, export, identity, pre_checks, verify};
+use washboard_handover::{CarSet, Origin, export, identity, pre_checks, verify};
 use washboard_session::{HandedOver, Session};
 use washboard_ui::{Check, HandOverResult, HandOverView};
 
@@ -149,6 +149,7 @@ fn write(order: &Order, parent: &Path) -> Result<HandedOver, String> {
     }
     let set = CarSet::from_session(&order.session, &order.modes).map_err(|fault| fault.to_string())?;
     let folder = parent.join(format!("set-{}", &identity(&set)[..DIGITS]));
+    let origin = Origin::of(&order.session, &order.modes);
     let info = set_info::now(&order.note);
     let time = info.created.clone();
     let written = export(&order.session, &order.modes, &folder, &info).map_err(|fault| fault.to_string())?;
@@ -157,7 +158,8 @@ fn write(order: &Order, parent: &Path) -> Result<HandedOver, String> {
         return Err(format!("{} does not read back as written: do not use it.", folder.display()));
     }
     let place = folder.display().to_string();
-    Ok(order.session.note_of_set(written.identity, time, order.note.clone(), place, &order.modes))
+    let note = order.session.note_of_set(written.identity, time, order.note.clone(), place, &order.modes);
+    Ok(HandedOver { parent: origin.parent, difference: origin.difference, ..note })
 }
 
 #[cfg(test)]

@@ -7,14 +7,18 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 use washboard_session::Session;
+use washboard_session::journal::Step;
 use washboard_session::recovery::{self, Leftover, Recovery};
 
-/// Time between two copies while there are edits.
-const EVERY: Duration = Duration::from_secs(2);
+/// Longest time until what was kept is on the disk itself, so that even a machine that dies loses less than a second.
+const EVERY: Duration = Duration::from_millis(300);
+
+/// Time until what the disk did not take is tried again.
+const RETRY: Duration = Duration::from_secs(2);
 
 enum Message {
-    /// Unsaved work, to be copied soon.
-    Keep(Arc<Session>, Option<PathBuf>),
+    /// Steps just made, with the session after them and its file.
+    Keep(Vec<Step>, Arc<Session>, Option<PathBuf>),
     /// Nothing unsaved is left.
     Forget,
     /// Left-behind work that was taken over: deleted once it stands in a copy of our own.
@@ -69,10 +73,10 @@ impl Keeper {
             let _ = complain.send(format!("Unsaved work is not kept safe against a crash: {fault}. Save often."));
         }
         let thread = match place {
-            Some(place) => Some(
+            Some(mut place) => Some(
                 std::thread::Builder::new()
                     .name("keeper".to_owned())
-                    .spawn(move || keep(&place, &received, &complain))?,
+                    .spawn(move || keep(&mut place, &received, &complain))?,
             ),
             None => None,
         };
@@ -86,12 +90,17 @@ impl Keeper {
         }
     }
 
-    /// Hands in unsaved work; the same revision again does nothing.
-    pub fn keep(&mut self, revision: u64, session: &Arc<Session>, path: Option<&Path>) {
-        if self.last != Some(revision) {
+    /// Hands in unsaved work with the steps made since the last call; the same revision again, without steps, does nothing.
+    pub fn keep(&mut self, revision: u64, steps: Vec<Step>, session: &Arc<Session>, path: Option<&Path>) {
+        if self.last != Some(revision) || !steps.is_empty() {
             self.last = Some(revision);
-            self.send(Message::Keep(Arc::clone(session), path.map(Path::to_owned)));
+            self.send(Message::Keep(steps, Arc::clone(session), path.map(Path::to_owned)));
         }
+    }
+
+    /// True while a copy stands on the disk, or is on its way there.
+    pub fn has_kept(&self) -> bool {
+        self.last.is_some()
     }
 
     /// Takes the copy away: everything is saved or given up.
@@ -130,10 +139,12 @@ impl Drop for Keeper {
     }
 }
 
-fn keep(place: &Recovery, messages: &Receiver<Message>, complain: &Sender<String>) {
+fn keep(place: &mut Recovery, messages: &Receiver<Message>, complain: &Sender<String>) {
+    // Work that the disk did not take yet.
     let mut waiting: Option<(Arc<Session>, Option<PathBuf>)> = None;
     let mut adopted: Vec<Leftover> = Vec::new();
-    let mut written = Instant::now().checked_sub(EVERY);
+    // When the first step came that is not on the disk itself.
+    let mut unsynced: Option<Instant> = None;
     let mut said = String::new();
     let mut report = |fault: String| {
         if fault != said {
@@ -143,31 +154,53 @@ fn keep(place: &Recovery, messages: &Receiver<Message>, complain: &Sender<String
         }
     };
     loop {
-        let due = written.map_or(Duration::ZERO, |at| EVERY.saturating_sub(at.elapsed()));
-        let timeout = if waiting.is_some() { due } else { Duration::from_secs(3600) };
+        let due = unsynced.map(|at| EVERY.saturating_sub(at.elapsed()));
+        let again = waiting.is_some().then_some(RETRY);
+        let timeout = due.or(again).unwrap_or(Duration::from_secs(3600));
         let message = messages.recv_timeout(timeout);
         let is_over = matches!(message, Err(RecvTimeoutError::Disconnected));
         match message {
-            Ok(Message::Keep(session, path)) => waiting = Some((session, path)),
+            Ok(Message::Keep(steps, session, path)) => {
+                let time = jiff::Timestamp::now().to_string();
+                // After a fault, or without steps that lead there, only a whole copy says where the work is.
+                let kept = if steps.is_empty() || waiting.is_some() {
+                    place.write(&session, path.as_deref(), &time)
+                } else {
+                    place.record(&steps, &session, path.as_deref(), &time)
+                };
+                waiting = match kept {
+                    Ok(()) => {
+                        discard(&mut adopted);
+                        unsynced.get_or_insert_with(Instant::now);
+                        None
+                    }
+                    Err(fault) => {
+                        report(fault.to_string());
+                        Some((session, path))
+                    }
+                };
+            }
             Ok(Message::Adopt(leftover)) => adopted.push(*leftover),
             Ok(Message::Forget) => {
-                waiting = None;
+                (waiting, unsynced) = (None, None);
                 if let Err(fault) = place.clear() {
                     report(format!("{}: {fault}.", place.path().display()));
                 }
                 discard(&mut adopted);
             }
-            Err(_) => {}
-        }
-        let is_due = is_over || written.is_none_or(|at| at.elapsed() >= EVERY);
-        if let Some((session, path)) = waiting.take_if(|_| is_due) {
-            written = Some(Instant::now());
-            match place.write(&session, path.as_deref(), &jiff::Timestamp::now().to_string()) {
-                Ok(()) => discard(&mut adopted),
-                Err(fault) => {
-                    report(fault.to_string());
-                    waiting = if is_over { None } else { Some((session, path)) };
+            Err(_) => {
+                if let Some((session, path)) = &waiting
+                    && place.write(session, path.as_deref(), &jiff::Timestamp::now().to_string()).is_ok()
+                {
+                    waiting = None;
+                    discard(&mut adopted);
                 }
+            }
+        }
+        if is_over || unsynced.is_some_and(|at| at.elapsed() >= EVERY) {
+            unsynced = None;
+            if let Err(fault) = place.sync() {
+                report(format!("{}: {fault}.", place.path().display()));
             }
         }
         if is_over {
@@ -205,8 +238,8 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let mut keeper = Keeper::start_in(dir.path()).unwrap();
         assert!(keeper.take_found().is_none());
-        keeper.keep(1, &titled("first"), None);
-        keeper.keep(2, &titled("second"), Some(Path::new("/somewhere/a.ron")));
+        keeper.keep(1, vec![], &titled("first"), None);
+        keeper.keep(2, vec![], &titled("second"), Some(Path::new("/somewhere/a.ron")));
         drop(keeper);
         assert_eq!(content(dir.path()), ["second"]);
         let mut next = Keeper::start_in(dir.path()).unwrap();
@@ -218,7 +251,7 @@ mod tests {
     fn saved_work_leaves_nothing_behind() {
         let dir = tempfile::tempdir().unwrap();
         let mut keeper = Keeper::start_in(dir.path()).unwrap();
-        keeper.keep(1, &titled("first"), None);
+        keeper.keep(1, vec![], &titled("first"), None);
         keeper.forget();
         drop(keeper);
         assert!(content(dir.path()).is_empty());
@@ -228,13 +261,13 @@ mod tests {
     fn recovered_work_is_never_without_a_copy() {
         let dir = tempfile::tempdir().unwrap();
         let mut keeper = Keeper::start_in(dir.path()).unwrap();
-        keeper.keep(1, &titled("lost"), None);
+        keeper.keep(1, vec![], &titled("lost"), None);
         drop(keeper);
         // Taken over, and the program dies again before anything is saved.
         let mut keeper = Keeper::start_in(dir.path()).unwrap();
         let found = keeper.take_found().unwrap().unwrap();
         keeper.adopt(found);
-        keeper.keep(1, &titled("lost"), None);
+        keeper.keep(1, vec![], &titled("lost"), None);
         drop(keeper);
         assert_eq!(content(dir.path()), ["lost"]);
     }
@@ -257,7 +290,7 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         std::fs::write(dir.path().join("file"), "").unwrap();
         let mut keeper = Keeper::start_in(&dir.path().join("file").join("recovery")).unwrap();
-        keeper.keep(1, &titled("first"), None);
+        keeper.keep(1, vec![], &titled("first"), None);
         assert!(keeper.faults().iter().any(|f| f.contains("not kept safe")));
     }
 }

@@ -139,6 +139,8 @@ fn have_same_figures(one: &Arc<Session>, other: &Arc<Session>) -> bool {
             logbook: _,
             handed_over: _,
             in_car: _,
+            began_from: _,
+            release: _,
         } = &**one;
         *modes == other.modes
             && *events == other.events

@@ -9,6 +9,7 @@ use crate::window::work::Work;
 use crate::{profiles, sink};
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
+use washboard_session::stamp::Stamp;
 use washboard_session::{Edit, Run, Session};
 use washboard_ui::Severity;
 
@@ -31,7 +32,7 @@ pub(super) enum Purpose {
 
 /// Saving under way: what was written where, and what comes after.
 pub(super) struct Saving {
-    errand: Errand<Result<Option<String>, String>>,
+    errand: Errand<Result<(Option<String>, Stamp), String>>,
     session: Arc<Session>,
     /// Which of the sessions opened it was.
     opening: u64,
@@ -45,14 +46,14 @@ impl App {
         let Saving { errand, session, opening, path, then } = saving;
         match errand.step() {
             Step::Out(errand) => self.saving = Some(Saving { errand, session, opening, path, then }),
-            Step::Back(Ok(caution)) => {
+            Step::Back(Ok((caution, stamp))) => {
                 self.journal.note(&format!("saved {}", path.display()));
                 self.recent.add(&path);
                 if let Some(caution) = caution {
                     self.tell(Severity::Caution, caution);
                 }
                 if self.work.opening() == opening {
-                    self.work.saved(&session, path);
+                    self.work.saved(&session, path, stamp);
                     if self.work.is_saved() {
                         self.keeper.forget();
                     }
@@ -65,7 +66,7 @@ impl App {
             }
             Step::Back(Err(sentence)) => {
                 self.save_next = None;
-                self.tell(Severity::Fault, format!("Not saved: {sentence}"));
+                self.tell(Severity::Fault, format!("Not saved: {sentence} The work is still here."));
             }
             Step::Lost => self.tell(Severity::Fault, "Not saved: a fault inside the program, save again.".to_owned()),
         }
@@ -144,6 +145,14 @@ impl App {
 
     pub(super) fn save(&mut self, then: Option<Next>) {
         match self.work.path() {
+            Some(path) if let Some(holder) = self.work.held_by() => {
+                let text = format!(
+                    "Not saved: {} is open elsewhere ({holder}). Choose another name for this copy.",
+                    path.display()
+                );
+                self.tell(Severity::Caution, text);
+                self.ask_where_to_save(then);
+            }
             Some(path) => self.save_to(path.to_owned(), then),
             None => self.ask_where_to_save(then),
         }
@@ -165,7 +174,9 @@ impl App {
         let session = self.work.snapshot();
         let write = {
             let (session, path, from) = (Arc::clone(&session), path.clone(), self.work.folder());
-            move || save_whole(&session, &path, from.as_deref())
+            // A file chosen by name was agreed to be written over; our own must still be what it was.
+            let stamp = (self.work.path() == Some(&*path)).then(|| self.work.stamp());
+            move || save_whole(&session, &path, from.as_deref(), stamp)
         };
         match Errand::send("save", self.waker(), write) {
             Ok(errand) => {
@@ -269,10 +280,23 @@ fn way_to(path: &Path, folder: Option<&Path>) -> String {
 
 /// Writes a session, and beside it the profiles it names where they are not there yet; a profile that could not
 /// follow is a caution.
-fn save_whole(session: &Session, path: &Path, from: Option<&Path>) -> Result<Option<String>, String> {
-    washboard_session::save(path, session).map_err(|fault| fault.to_string())?;
+///
+/// `stamp`: what the file must still be; absent where it may be written over whatever it is.
+fn save_whole(
+    session: &Session,
+    path: &Path,
+    from: Option<&Path>,
+    stamp: Option<Option<Stamp>>,
+) -> Result<(Option<String>, Stamp), String> {
+    let was = match stamp {
+        Some(was) => was,
+        None => Stamp::of(path).map_err(|fault| format!("{}: {fault}.", path.display()))?,
+    };
+    let (_, stamp) = washboard_session::save_unless_changed(path, session, was).map_err(|fault| fault.to_string())?;
     let carried = path.parent().map_or(Ok(()), |folder| profiles::carry(session, from, folder));
-    Ok(carried.err().map(|fault| format!("The session is saved, but a profile is not beside it: {fault:#}.")))
+    let caution =
+        carried.err().map(|fault| format!("The session is saved, but a profile is not beside it: {fault:#}."));
+    Ok((caution, stamp))
 }
 
 /// A file name made from a title: letters, digits and dashes.
