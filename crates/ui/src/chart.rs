@@ -39,7 +39,7 @@ pub enum PlotName {
 
 impl PlotName {
     /// All plots.
-    pub const ALL: [PlotName; 7] = [
+    pub const ALL: [PlotName; 10] = [
         PlotName::CutSpeed,
         PlotName::CutSecond,
         PlotName::Transmissibility,
@@ -47,6 +47,9 @@ impl PlotName {
         PlotName::Comfort,
         PlotName::Event,
         PlotName::Damper,
+        PlotName::SideTransmissibility,
+        PlotName::SideWheelLoad,
+        PlotName::SideComfort,
     ];
 
     /// Where it is shown.
@@ -59,6 +62,7 @@ impl PlotName {
             | PlotName::Comfort
             | PlotName::Event => Place::Tune,
             PlotName::Damper => Place::Car,
+            PlotName::SideTransmissibility | PlotName::SideWheelLoad | PlotName::SideComfort => Place::SideBySide,
         }
     }
 

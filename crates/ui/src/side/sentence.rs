@@ -51,7 +51,7 @@ fn within(fences: &[&FenceState]) -> String {
     }
     let crossed: Vec<&str> = fences
         .iter()
-        .filter(|f| !f.kept && !is_comfort(&f))
+        .filter(|f| !f.kept && !is_comfort(f))
         .map(|f| f.metric.metric().label)
         .fold(Vec::new(), |mut names, name| {
             if !names.contains(&name) {

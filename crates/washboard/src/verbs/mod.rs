@@ -17,7 +17,7 @@ mod verify;
 
 use crate::cli::{Assumed, StatesName, Verb};
 use crate::profiles;
-use anyhow::{Context, Result};
+use anyhow::{Context, Result, ensure};
 use std::path::Path;
 use washboard_session::{Session, States};
 use washboard_study::{Profiles, Study};

@@ -130,5 +130,6 @@ fn set_in(folder: &Path) -> Result<HandedOver, washboard_handover::HandoverFault
         note: manifest.note,
         folder: folder.display().to_string(),
         modes: set.modes().into(),
+        ..HandedOver::default()
     })
 }
