@@ -1,8 +1,8 @@
 //! Typed edits: everything the window changes in a session, each with a name for the undo menu.
 
 use crate::{
-    AxleScales, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, Law, LoadCase, Mode, Run, Session,
-    Vehicle,
+    AxleScales, Conditions, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, Law, LoadCase, Mode, Run,
+    Session, Vehicle,
     check::{check_history_part, check_working_part, free_name},
     map::{MapName, Table},
     numbers::{number, set_number},
@@ -212,6 +212,8 @@ pub enum Edit {
     SetLoadCases(Vec<LoadCase>),
     /// What all modes share.
     SetController(Box<Controller>),
+    /// State of the dampers that is assumed.
+    SetConditions(Conditions),
     /// Forces of a damper's bench data, N.
     SetDamperCells {
         /// Index of the damper.
@@ -330,6 +332,7 @@ impl Edit {
             Edit::SetVehicle(_) => "change the car".into(),
             Edit::SetLoadCases(_) => "change the load cases".into(),
             Edit::SetController(_) => "change the controller".into(),
+            Edit::SetConditions(_) => "change the conditions of the dampers".into(),
             Edit::SetDamperCells { .. } | Edit::ReplaceDamper { .. } => "change the damper data".into(),
             Edit::AddDamper(_) => "add a damper".into(),
             Edit::DeleteDamper { .. } => "delete a damper".into(),
@@ -436,6 +439,7 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
         Edit::SetVehicle(vehicle) => session.vehicle.clone_from(vehicle),
         Edit::SetLoadCases(cases) => session.vehicle.load_cases.clone_from(cases),
         Edit::SetController(controller) => session.controller.clone_from(controller),
+        Edit::SetConditions(conditions) => session.conditions.clone_from(conditions),
         Edit::SetDamperCells { damper, cells } => {
             let at = *damper;
             let damper = member(&mut session.dampers, "dampers", at)?;

@@ -16,6 +16,11 @@ impl Checker<'_> {
             let place = top.item("modes", index);
             self.mode(&place, mode);
             self.inside_dampers(&place, mode);
+            let axles = [&session.vehicle.front, &session.vehicle.rear];
+            if mode.end_stop.is_some() && axles.iter().all(|a| a.bump_stop.is_none() && a.rebound_stop.is_none()) {
+                let bound = "the car must have a stop fitted for it to act before";
+                self.fault(&place, "end_stop", "an end stop", bound);
+            }
         }
     }
 
@@ -104,6 +109,9 @@ impl Checker<'_> {
                 self.numbers_of(&place.field("rear"), &mode.rear);
                 if let crate::Law::Mixed(mixed) = &mode.law {
                     self.numbers_of(&place.field("law"), mixed);
+                }
+                if let Some(end_stop) = &mode.end_stop {
+                    self.numbers_of(&place.field("end_stop"), end_stop);
                 }
                 self.mode(&place, mode);
             }
