@@ -94,7 +94,8 @@ impl Study {
     fn car_fingerprint(&self, request: &BoardRequest) -> String {
         let s = &self.session;
         let limits = s.modes.first().map(|m| (m.current_min_a, m.current_max_a));
-        format!("{request:?}{:?}{:?}{:?}{:?}{limits:?}", s.vehicle, s.dampers, s.controller, s.events)
+        let car = (&s.vehicle, &s.dampers, &s.conditions, &s.controller, &s.events);
+        format!("{request:?}{car:?}{limits:?}")
     }
 
     /// A mode with its dampers held between the soft and the firm end.
