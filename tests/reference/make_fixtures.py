@@ -267,6 +267,28 @@ def axes_and_signs():
     return session
 
 
+def in_car(title, **conditions):
+    """Friction, top mounts, measured stops, end stops of the law, steering and pedals that lead; perhaps a scenario."""
+    session = car()
+    session["title"] = title
+    vehicle = json.loads(json.dumps(VEHICLE))
+    vehicle["front"]["top_mount_rate_n_per_m"] = 9.0e5
+    vehicle["rear"]["rebound_stop"] = {"gap_m": 0.03, "rate_n_per_m": 0.0, "curve": {"travel_m": [0.0, 0.006, 0.02, 0.03], "force_n": [0.0, 150.0, 1300.0, 4200.0]}}
+    vehicle["front"]["bump_stop"] = {"gap_m": 0.03, "rate_n_per_m": 20000.0, "curve": {"travel_m": [0.0, 0.01, 0.025], "force_n": [0.0, 100.0, 1500.0]}}
+    session["vehicle"] = vehicle
+    front, rear = session["dampers"]
+    front.update(friction_n=45.0, friction_velocity_m_per_s=0.03, temperature={"temperature_c": [-20.0, 20.0, 100.0], "force_scale": [1.35, 1.0, 0.8]})
+    rear.update(friction_n=30.0, friction_velocity_m_per_s=0.02, temperature={"temperature_c": [0.0, 50.0], "force_scale": [1.2, 0.95]})
+    front["supply_lost"] = {"velocity_m_per_s": [-1.0, -0.2, 0.0, 0.2, 1.0], "force_n": [-1000.0, -480.0, 0.0, 900.0, 2300.0]}
+    rear["supply_lost"] = {"velocity_m_per_s": [-1.0, 0.0, 1.0], "force_n": [-900.0, 0.0, 1700.0]}
+    session["controller"] = dict(CONTROLLER, lateral_demand={"rise_s": 0.03, "fall_s": 0.6, "lead_s": 0.15}, longitudinal_demand={"rise_s": 0.04, "fall_s": 0.5, "lead_s": 0.1})
+    session["modes"] = [dict(m, end_stop={"zone_m": 0.025, "rate_m_per_s": 0.5}) for m in session["modes"][:3]]
+    session["events"] = [e for e in EVENTS if e["name"] in ("bump", "bump left", "high bump", "lateral step", "braking", "dip right")]
+    if conditions:
+        session["conditions"] = conditions
+    return session
+
+
 def sensors():
     """The controller estimates its states: wheel accelerometers in front, late and stepped readings, odd places."""
     session = car()
@@ -286,6 +308,9 @@ def sensors():
 
 SESSION_BUILDERS = {
     "sensors": sensors,
+    "in-car": lambda: in_car("Reference: friction, top mounts, measured stops, end stops, lead"),
+    "hot": lambda: in_car("Reference: the same with hot dampers", damper_temperature_c=70.0),
+    "no-supply": lambda: in_car("Reference: the same without supply", supply_lost=True),
     "car": car, "high-soft": high_soft, "slow-control": slow_control, "linear": linear, "ideal": ideal, "axes-and-signs": axes_and_signs,
 }
 
@@ -381,6 +406,20 @@ def cases():
         ("full", "acceleration", "bump left", "full"),
     ):
         runs.append(("sensors", model, law, what, load_case))
+    runs += [
+        ("in-car", "quarter-front", "continuous", "bump", None),
+        ("in-car", "quarter-rear", "continuous", "high bump", "full"),
+        ("in-car", "pitch", "continuous", "braking", None),
+        ("in-car", "roll-front", "continuous", "lateral step", None),
+        ("in-car", "full", "continuous", "bump left", None),
+        ("in-car", "full", "continuous", "lateral step", None),
+        ("in-car", "full", "continuous", "dip right", "one side"),
+        ("in-car", "quarter-front", "acceleration", "high bump", None),
+        ("hot", "full", "continuous", "bump left", None),
+        ("hot", "quarter-front", "on/off", "bump", None),
+        ("no-supply", "full", "continuous", "bump left", None),
+        ("no-supply", "roll-rear", "on/off", "lateral step", None),
+    ]
     return runs
 
 

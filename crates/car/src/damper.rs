@@ -131,6 +131,52 @@ impl DamperTable {
         reach
     }
 
+    /// The same table with every force multiplied.
+    pub fn scaled(&self, scale: f64) -> Self {
+        DamperTable { force_n: self.force_n.iter().map(|f| f * scale).collect(), ..self.clone() }
+    }
+
+    /// The same table with regularised Coulomb friction on top: `friction_n` times velocity over `velocity_m_per_s`, held at
+    /// one either way. Exact: the friction's kinks become breakpoints, also beyond the bench data.
+    pub fn with_friction(&self, friction_n: f64, velocity_m_per_s: f64) -> Self {
+        let mut velocity: Vec<f64> = self.velocity.values().to_vec();
+        velocity.extend([-velocity_m_per_s, velocity_m_per_s]);
+        // The straight continuation beyond the data must not take up the slope of the friction.
+        let outer = velocity.iter().fold(0.0_f64, |m, v| m.max(v.abs())) + velocity_m_per_s;
+        velocity.extend([-outer, outer]);
+        velocity.sort_by(f64::total_cmp);
+        velocity.dedup();
+        let force_n = velocity
+            .iter()
+            .flat_map(|&v| {
+                let friction = friction_n * (v / velocity_m_per_s).clamp(-1.0, 1.0);
+                self.current.values().iter().map(move |&i| self.force(v, i) + friction)
+            })
+            .collect();
+        DamperTable { velocity: Knots::new(velocity), force_n, ..self.clone() }
+    }
+
+    /// The damper velocity at which force plus `slope_n_s_per_m` times velocity is the wanted sum: how a damper yields
+    /// against a spring. Forces never fall over velocity, so there is one; where the sum is level, the nearer end.
+    #[inline]
+    pub fn velocity_for(&self, sum_n: f64, slope_n_s_per_m: f64, current_a: f64) -> f64 {
+        let i = self.current.place_held(current_a);
+        let n = self.current.len();
+        let high = (i.low + 1).min(n - 1);
+        let at = |row: usize| {
+            let (a, b) = (self.force_n[row * n + i.low], self.force_n[row * n + high]);
+            a + (b - a) * i.share + slope_n_s_per_m * self.velocity.values()[row]
+        };
+        let v = self.velocity.values();
+        let mut row = 1;
+        while row + 1 < v.len() && at(row) < sum_n {
+            row += 1;
+        }
+        let (low, high) = (at(row - 1), at(row));
+        // A level piece: any velocity gives the force; a hair of slope keeps the answer finite.
+        v[row - 1] + (v[row] - v[row - 1]) * ((sum_n - low) / Lane::max(high - low, 1e-9))
+    }
+
     /// Steepest slope of force over velocity anywhere in the table, N s/m; the stability guard needs it.
     pub fn steepest_slope_n_s_per_m(&self) -> f64 {
         let (v, n) = (self.velocity.values(), self.current.len());
@@ -159,8 +205,10 @@ pub struct Reach {
 /// A damper with its valve.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Damper {
-    /// Force table.
+    /// Force table of the bench: what the controller knows.
     pub table: DamperTable,
+    /// Force table of the damper in the car: the bench's, but for friction, temperature or lost supply.
+    pub in_car: DamperTable,
     /// Time from command to first reaction, s.
     pub dead_time_s: f64,
     /// Time constant of rising current, s.
@@ -170,6 +218,11 @@ pub struct Damper {
 }
 
 impl Damper {
+    /// A damper that is in the car as it was on the bench.
+    pub fn as_on_bench(table: DamperTable, dead_time_s: f64, rise_s: f64, fall_s: f64) -> Self {
+        Damper { in_car: table.clone(), table, dead_time_s, rise_s, fall_s }
+    }
+
     /// True where the current jumps as soon as the delayed command does.
     pub fn is_immediate(&self) -> bool {
         self.rise_s == 0.0 || self.fall_s == 0.0
@@ -277,8 +330,32 @@ mod tests {
     }
 
     #[test]
+    fn friction_is_added_exactly_and_temperature_scales() {
+        let t = table();
+        let f = t.with_friction(40.0, 0.02);
+        for v in [-3.0, -1.0, -0.5, -0.02, -0.013, 0.0, 0.004, 0.02, 0.05, 0.7, 1.0, 2.5] {
+            for i in [0.3, 1.0, 1.6] {
+                let want = t.force(v, i) + 40.0 * (v / 0.02).clamp(-1.0, 1.0);
+                assert!((f.force(v, i) - want).abs() < 1e-9, "at {v} m/s, {i} A: {} against {want}", f.force(v, i));
+            }
+        }
+        assert!((t.scaled(0.8).force(0.4, 1.1) - 0.8 * t.force(0.4, 1.1)).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_damper_yields_where_force_and_spring_balance() {
+        let t = table().with_friction(25.0, 0.01);
+        for v in [-2.0, -0.6, -0.004, 0.0, 0.03, 0.5, 1.7] {
+            for (slope, i) in [(0.0, 0.3), (700.0, 0.9), (50.0, 1.6)] {
+                let sum = t.force(v, i) + slope * v;
+                assert!((t.velocity_for(sum, slope, i) - v).abs() < 1e-9, "{v} m/s");
+            }
+        }
+    }
+
+    #[test]
     fn the_valve_covers_63_percent_in_its_time_constant() {
-        let damper = Damper { table: table(), dead_time_s: 0.0, rise_s: 0.008, fall_s: 0.004 };
+        let damper = Damper::as_on_bench(table(), 0.0, 0.008, 0.004);
         let valve = ValveStep::new(&damper, 0.001);
         let mut current = 0.0;
         for _ in 0..8 {

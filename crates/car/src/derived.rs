@@ -95,7 +95,7 @@ mod tests {
             vec![0.0, 1.0],
             &[vec![-2.0 * c; 2], vec![0.0; 2], vec![2.0 * c; 2]],
         );
-        Arc::new(Damper { table, dead_time_s: 0.0, rise_s: 0.0, fall_s: 0.0 })
+        Arc::new(Damper::as_on_bench(table, 0.0, 0.0, 0.0))
     }
 
     fn car(spring: [f64; 2]) -> Vehicle {
@@ -107,6 +107,7 @@ mod tests {
             tyre_rate_n_per_m: 250_000.0,
             tyre_damping_n_s_per_m: 0.0,
             motion_ratio: 1.0,
+            top_mount_rate_n_per_m: None,
             roll_centre_height_m: 0.0,
             wheel_centre_height_m: 0.0,
             anti_pitch_braking_share: 0.0,
@@ -193,7 +194,7 @@ mod tests {
     #[test]
     fn a_load_case_moves_mass_centre_inertia_and_wheel_loads() {
         let mut vehicle = car([20_000.0; 2]);
-        vehicle.axles[1].bump_stop = Some(Stop { gap_m: 0.03, rate_n_per_m: 50_000.0, progression_n_per_m3: 0.0 });
+        vehicle.axles[1].bump_stop = Some(Stop { gap_m: 0.03, rate_n_per_m: 50_000.0, ..Stop::default() });
         let case = LoadCase {
             items: vec![
                 LoadItem { mass_kg: 80.0, x_m: 0.2, y_m: 0.4, z_m: 0.6 },

@@ -31,12 +31,16 @@ pub struct Loaded {
 /// Force of a stop at deflection `e` measured from the car as described, in the sense of model equation
 /// `F_i = ... - F_stop(e)`: negative in compression, positive in rebound.
 pub fn stop_force(bump: Option<Stop>, rebound: Option<Stop>, e: f64) -> f64 {
-    let cubic = |s: Stop, x: f64| if x > 0.0 { x * (s.rate_n_per_m + s.progression_n_per_m3 * (x * x)) } else { 0.0 };
-    rebound.map_or(0.0, |s| cubic(s, e - s.gap_m)) - bump.map_or(0.0, |s| cubic(s, -e - s.gap_m))
+    let force = |s: Stop, x: f64| {
+        if x > 0.0 { x * (s.rate_n_per_m + s.progression_n_per_m3 * (x * x)) + s.ramps.force(x) } else { 0.0 }
+    };
+    rebound.map_or(0.0, |s| force(s, e - s.gap_m)) - bump.map_or(0.0, |s| force(s, -e - s.gap_m))
 }
 
 fn stop_rate(bump: Option<Stop>, rebound: Option<Stop>, e: f64) -> f64 {
-    let slope = |s: Stop, x: f64| if x > 0.0 { s.rate_n_per_m + 3.0 * s.progression_n_per_m3 * (x * x) } else { 0.0 };
+    let slope = |s: Stop, x: f64| {
+        if x > 0.0 { s.rate_n_per_m + 3.0 * s.progression_n_per_m3 * (x * x) + s.ramps.rate(x) } else { 0.0 }
+    };
     rebound.map_or(0.0, |s| slope(s, e - s.gap_m)) + bump.map_or(0.0, |s| slope(s, -e - s.gap_m))
 }
 

@@ -6,7 +6,7 @@
 
 use crate::loaded::Loaded;
 use crate::model::Model;
-use crate::vehicle::{GRAVITY_M_PER_S2, Stop, Vehicle};
+use crate::vehicle::{GRAVITY_M_PER_S2, Ramps, Stop, Vehicle};
 use nalgebra::{DMatrix, DVector};
 use washboard_signal::Lane;
 
@@ -39,6 +39,10 @@ pub struct Corner<L> {
     pub bump: [L; 3],
     /// Rebound stop, likewise.
     pub rebound: [L; 3],
+    /// Measured curves of bump and rebound stop; of the axle, so that all lanes share them.
+    pub ramps: [Ramps; 2],
+    /// Compliance of the damper's top mount, m/N; zero where it is rigid.
+    pub mount_m_per_n: L,
     /// Upward force on the wheel a unit of lateral acceleration that bypasses the springs, N/(m/s^2).
     pub lateral_bypass_n_per_m_per_s2: L,
     /// Upward force on the body (down on the wheel) a unit of longitudinal acceleration under braking, N/(m/s^2).
@@ -143,6 +147,8 @@ impl<const C: usize> Plant<f64, C> {
                 motion_ratio: axle.motion_ratio,
                 bump: stop_numbers(axle.bump_stop),
                 rebound: stop_numbers(axle.rebound_stop),
+                ramps: [axle.bump_stop, axle.rebound_stop].map(|s| s.map_or_else(Ramps::default, |s| s.ramps)),
+                mount_m_per_n: axle.top_mount_rate_n_per_m.map_or(0.0, |rate| 1.0 / rate),
                 lateral_bypass_n_per_m_per_s2: if model.rolls() { left * bypass / axle.track_m } else { 0.0 },
                 braking_bypass_n_per_m_per_s2: link * axle.anti_pitch_braking_share,
                 driving_bypass_n_per_m_per_s2: link * axle.anti_pitch_driving_share,
@@ -263,6 +269,8 @@ impl<const C: usize> Plant<f64, C> {
                 motion_ratio: lane(&|p| p.corners[c].motion_ratio),
                 bump: std::array::from_fn(|k| lane(&|p| p.corners[c].bump[k])),
                 rebound: std::array::from_fn(|k| lane(&|p| p.corners[c].rebound[k])),
+                ramps: plants[0].corners[c].ramps,
+                mount_m_per_n: lane(&|p| p.corners[c].mount_m_per_n),
                 lateral_bypass_n_per_m_per_s2: lane(&|p| p.corners[c].lateral_bypass_n_per_m_per_s2),
                 braking_bypass_n_per_m_per_s2: lane(&|p| p.corners[c].braking_bypass_n_per_m_per_s2),
                 driving_bypass_n_per_m_per_s2: lane(&|p| p.corners[c].driving_bypass_n_per_m_per_s2),
@@ -283,10 +291,12 @@ impl<const C: usize> Plant<f64, C> {
         slope_n_s_per_m * mobility + c.tyre_n_s_per_m * c.inverse_wheel_mass
     }
 
-    /// Fastest undamped angular frequency of a corner's wheel, rad/s; stops not counted.
+    /// Fastest undamped angular frequency of a corner's wheel, rad/s: spring, bar, tyre, and the damper's top mount as
+    /// behind a damper that is blocked; stops not counted.
     pub fn wheel_rate_per_s(&self, corner: usize) -> f64 {
         let c = &self.corners[corner];
-        ((c.spring_n_per_m + 2.0 * c.bar_n_per_m + c.tyre_n_per_m) * c.inverse_wheel_mass).sqrt()
+        let mount = if c.mount_m_per_n > 0.0 { c.motion_ratio * c.motion_ratio / c.mount_m_per_n } else { 0.0 };
+        ((c.spring_n_per_m + 2.0 * c.bar_n_per_m + c.tyre_n_per_m + mount) * c.inverse_wheel_mass).sqrt()
     }
 }
 
@@ -388,8 +398,14 @@ impl<L: Lane, const C: usize> Plant<L, C> {
         let zero = L::zero();
         let out = (from_described - c.rebound[0]).max(zero);
         let inward = (-from_described - c.bump[0]).max(zero);
-        let rebound = out * (c.rebound[1] + c.rebound[2] * (out * out));
-        let bump = inward * (c.bump[1] + c.bump[2] * (inward * inward));
+        let mut rebound = out * (c.rebound[1] + c.rebound[2] * (out * out));
+        let mut bump = inward * (c.bump[1] + c.bump[2] * (inward * inward));
+        if !c.ramps[0].is_empty() {
+            bump += c.ramps[0].force(inward);
+        }
+        if !c.ramps[1].is_empty() {
+            rebound += c.ramps[1].force(out);
+        }
         rebound - bump - c.static_stop_n
     }
 

@@ -61,6 +61,8 @@ pub struct Calibration {
     pub pitch: Table,
     /// Least current, A over speed (m/s) and lateral demand (m/s^2).
     pub floor: Option<Table>,
+    /// Extra firm demand near the ends of travel.
+    pub end_stop: Option<EndStop>,
     /// Scales of front and rear axle.
     pub axles: [AxleScales; 2],
     /// Least current, A.
@@ -72,6 +74,30 @@ pub struct Calibration {
     /// Finite inverse damper tables of front and rear axle as a control unit holds them: current (A) over damper velocity
     /// (m/s) and wanted force at the damper (N). Absent: the damper tables are inverted exactly.
     pub inverse: Option<[Table; 2]>,
+}
+
+/// Extra firm demand near the ends of travel, on every law: while a corner moves towards a stop, the current goes at least
+/// the share `(1 - left/zone) * |v|/rate`, both factors held between 0 and 1, of the way from soft to firm end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EndStop {
+    /// Travel left at which it begins, m.
+    pub zone_m: f64,
+    /// Corner rate at which it is fully there, m/s.
+    pub rate_m_per_s: f64,
+    /// Travel from the car as described to the stops, compression and rebound, of front and rear wheels, m; infinite where
+    /// there is none.
+    pub ends_m: [[f64; 2]; 2],
+}
+
+impl EndStop {
+    /// Share of the way to the firm end that is asked at least, for a wheel of an axle.
+    #[inline(always)]
+    pub fn share(&self, axle: usize, ride_height_m: f64, corner_rate_m_per_s: f64) -> f64 {
+        let [compression_m, rebound_m] = self.ends_m[axle];
+        let left = if corner_rate_m_per_s < 0.0 { compression_m + ride_height_m } else { rebound_m - ride_height_m };
+        let near = (1.0 - left / self.zone_m).clamp(0.0, 1.0);
+        near * (corner_rate_m_per_s.abs() / self.rate_m_per_s).min(1.0)
+    }
 }
 
 /// What all modes share.
@@ -91,6 +117,8 @@ pub struct Settings {
     pub lateral_s: [f64; 2],
     /// Time constants of the longitudinal demand, rising and falling, s.
     pub longitudinal_s: [f64; 2],
+    /// Lead of the predicted lateral and longitudinal acceleration, s; 0: measured only.
+    pub lead_s: [f64; 2],
     /// Corner rate below which the current blends to its floor, m/s; 0 without blending.
     pub blend_velocity_m_per_s: f64,
 }

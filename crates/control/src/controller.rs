@@ -1,7 +1,7 @@
 //! The sampled controller: sensors in, commanded currents out, several runs side by side.
 //!
 //! Order within a sample: roughness and demand levels, gains from the maps, wanted force, inversion through the damper
-//! table (limited to soft and firm end), floor, blending near standstill, slew.
+//! table (limited to soft and firm end), end stop, floor, blending near standstill, slew.
 
 use crate::calibration::{Calibration, Gains, Law, Settings, wanted_force};
 use washboard_signal::Lane;
@@ -17,6 +17,10 @@ pub struct Sensors<L, const C: usize> {
     pub lateral_m_per_s2: L,
     /// Longitudinal acceleration, m/s^2.
     pub longitudinal_m_per_s2: L,
+    /// Lateral acceleration that steering tells ahead, m/s^2; the measured one where there is no lead.
+    pub lateral_ahead_m_per_s2: L,
+    /// Longitudinal acceleration that brake and drive tell ahead, m/s^2.
+    pub longitudinal_ahead_m_per_s2: L,
     /// Body heave rate, m/s.
     pub heave_rate: L,
     /// `y * roll rate` at each corner, m/s.
@@ -31,6 +35,8 @@ pub struct Sensors<L, const C: usize> {
     pub wheel_acceleration: [L; C],
     /// Corner rate, m/s, positive in rebound.
     pub corner_rate: [L; C],
+    /// Suspension deflection against the car as described, m, positive in rebound.
+    pub ride_height: [L; C],
 }
 
 impl<L: Lane, const C: usize> Default for Sensors<L, C> {
@@ -40,6 +46,8 @@ impl<L: Lane, const C: usize> Default for Sensors<L, C> {
             speed_m_per_s: L::zero(),
             lateral_m_per_s2: L::zero(),
             longitudinal_m_per_s2: L::zero(),
+            lateral_ahead_m_per_s2: L::zero(),
+            longitudinal_ahead_m_per_s2: L::zero(),
             heave_rate: L::zero(),
             roll_part: [L::zero(); C],
             pitch_part: [L::zero(); C],
@@ -47,6 +55,7 @@ impl<L: Lane, const C: usize> Default for Sensors<L, C> {
             wheel_rate: [L::zero(); C],
             wheel_acceleration: [L::zero(); C],
             corner_rate: [L::zero(); C],
+            ride_height: [L::zero(); C],
         }
     }
 }
@@ -127,6 +136,7 @@ pub struct Controller<'a, L: Lane, const C: usize> {
 struct Laws {
     only_continuous: bool,
     has_floor: bool,
+    has_end_stop: bool,
 }
 
 impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
@@ -151,6 +161,7 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         let laws = Laws {
             only_continuous: calibrations.iter().all(|c| c.law == Law::Continuous),
             has_floor: calibrations.iter().any(|c| c.floor.is_some()),
+            has_end_stop: calibrations.iter().any(|c| c.end_stop.is_some()),
         };
         Ok(Controller {
             axle_of,
@@ -195,8 +206,10 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
                 self.levels.roughness[axle] = self.roughness[axle].step(mean);
             }
         }
-        self.levels.lateral = self.lateral.step(sensors.lateral_m_per_s2.abs());
-        self.levels.longitudinal = self.longitudinal.step(sensors.longitudinal_m_per_s2.abs());
+        let larger = |measured: L, ahead: L| measured.abs().max(ahead.abs());
+        self.levels.lateral = self.lateral.step(larger(sensors.lateral_m_per_s2, sensors.lateral_ahead_m_per_s2));
+        self.levels.longitudinal =
+            self.longitudinal.step(larger(sensors.longitudinal_m_per_s2, sensors.longitudinal_ahead_m_per_s2));
     }
 
     /// Gains of each axle before the rebound and compression scales.
@@ -256,6 +269,9 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             if !self.laws.only_continuous {
                 asked = self.other_laws(sensors, c, wanted, asked, soft, firm);
             }
+            if self.laws.has_end_stop {
+                asked = self.near_the_end(sensors, c, asked, soft, firm);
+            }
             let mut floor = soft;
             if self.laws.has_floor {
                 let least = self.least_current(sensors.speed_m_per_s);
@@ -296,6 +312,18 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
                 Law::Held { firmness_share } => soft + (firm - soft) * firmness_share,
             }
         })
+    }
+
+    /// The current asked, or as much more towards the firm end as the nearness of a stop asks.
+    #[inline(always)]
+    fn near_the_end(&self, sensors: &Sensors<L, C>, corner: usize, asked: L, soft: L, firm: L) -> L {
+        let (height, v) = (sensors.ride_height[corner], sensors.corner_rate[corner]);
+        let share = L::from_fn(|i| {
+            let end_stop = &self.calibrations[i].end_stop;
+            end_stop.map_or(0.0, |e| e.share(self.axle_of[corner], height.get(i), v.get(i)))
+        });
+        let least = soft + (firm - soft) * share;
+        L::select(firm.ge(soft), asked.max(least), asked.min(least))
     }
 
     #[inline(always)]

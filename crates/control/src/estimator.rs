@@ -157,6 +157,7 @@ impl<L: Lane, const C: usize> Estimator<L, C> {
             sensors.pitch_part[c] = -(x * body[2]);
             sensors.body_acceleration[c] = acceleration[0] + y * acceleration[1] - x * acceleration[2];
             sensors.corner_rate[c] = rate[c];
+            sensors.ride_height[c] = self.height_low[c].value();
             let before = self.wheel_rate[c];
             if self.wheel_fitted[c] {
                 let read = self.wheel[c].read(exposed.wheel_acceleration[c], &mut self.noise);

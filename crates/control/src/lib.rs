@@ -8,7 +8,7 @@ pub mod controller;
 pub mod estimator;
 pub mod sensor;
 
-pub use calibration::{AxleScales, Calibration, Gains, Law, Settings, wanted_force};
+pub use calibration::{AxleScales, Calibration, EndStop, Gains, Law, Settings, wanted_force};
 pub use controller::{Controller, CornerCommand, HeldLevels, Inverse, Levels, Reach, Sensors};
 pub use estimator::{Estimation, Estimator, Exposed};
 pub use sensor::SensorSettings;

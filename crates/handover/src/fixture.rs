@@ -16,6 +16,7 @@ fn axle(damper: &str, track_m: f64, motion_ratio: f64) -> Axle {
         tyre_rate_n_per_m: 220_000.0,
         tyre_damping_n_s_per_m: 0.0,
         motion_ratio,
+        top_mount_rate_n_per_m: None,
         roll_centre_height_m: 0.05,
         wheel_centre_height_m: 0.0,
         anti_pitch_braking_share: 0.0,
@@ -43,6 +44,10 @@ fn damper(name: &str, scale: f64) -> Damper {
         dead_time_s: 0.002,
         rise_s: 0.008,
         fall_s: 0.006,
+        friction_n: 0.0,
+        friction_velocity_m_per_s: 0.01,
+        supply_lost: None,
+        temperature: None,
     }
 }
 
@@ -72,6 +77,7 @@ fn mode(name: &str, law: Law, shift: f64) -> Mode {
             columns: vec![0.0, 4.0, 8.0],
             values_a: vec![vec![0.45, 0.5, 0.55], vec![0.6, 0.65, 0.7]],
         }),
+        end_stop: None,
         front: AxleScales {
             heave: 1.01,
             wheel: 1.02,
@@ -115,13 +121,14 @@ pub(crate) fn session() -> Session {
             rear: axle("rear damper", 1.56, 0.85),
             load_cases: vec![],
         },
+        conditions: washboard_session::Conditions::default(),
         dampers: vec![damper("front damper", 1.0), damper("rear damper", 0.8)],
         controller: Controller {
             sample_rate_hz: 1000.0,
             states: States::default(),
             roughness: Roughness::default(),
-            lateral_demand: Demand { rise_s: 0.05, fall_s: 0.8 },
-            longitudinal_demand: Demand { rise_s: 0.04, fall_s: 0.6 },
+            lateral_demand: Demand { rise_s: 0.05, fall_s: 0.8, lead_s: 0.0 },
+            longitudinal_demand: Demand { rise_s: 0.04, fall_s: 0.6, lead_s: 0.0 },
             blend_velocity_m_per_s: 0.01,
             inverse_table: InverseTable { velocities: 7, forces: 9 },
         },

@@ -160,8 +160,14 @@ pub(crate) fn settings(set: &CarSet) -> Vec<Setting> {
     list.number("roughness.fall_s", controller.roughness.fall_s, "s");
     list.number("lateral_demand.rise_s", controller.lateral_demand.rise_s, "s");
     list.number("lateral_demand.fall_s", controller.lateral_demand.fall_s, "s");
+    if controller.lateral_demand.lead_s != 0.0 {
+        list.number("lateral_demand.lead_s", controller.lateral_demand.lead_s, "s");
+    }
     list.number("longitudinal_demand.rise_s", controller.longitudinal_demand.rise_s, "s");
     list.number("longitudinal_demand.fall_s", controller.longitudinal_demand.fall_s, "s");
+    if controller.longitudinal_demand.lead_s != 0.0 {
+        list.number("longitudinal_demand.lead_s", controller.longitudinal_demand.lead_s, "s");
+    }
     list.number("blend_velocity_m_per_s", controller.blend_velocity_m_per_s, "m/s");
     for (axle, side) in [("front axle", &set.front), ("rear axle", &set.rear)] {
         list.place = axle.to_owned();
@@ -189,6 +195,17 @@ pub(crate) fn settings(set: &CarSet) -> Vec<Setting> {
         }
         list.number("current_min_a", mode.current_min_a, "A");
         list.number("current_max_a", mode.current_max_a, "A");
+        if let Some(end_stop) = &mode.end_stop {
+            list.number("end_stop.zone_m", end_stop.zone_m, "m");
+            list.number("end_stop.rate_m_per_s", end_stop.rate_m_per_s, "m/s");
+            for (axle, ends) in [("front", end_stop.front_m), ("rear", end_stop.rear_m)] {
+                for (stop, end) in ["compression", "rebound"].into_iter().zip(ends) {
+                    if let Some(end) = end {
+                        list.number(&format!("end_stop.{axle}_{stop}_m"), end, "m");
+                    }
+                }
+            }
+        }
         match mode.slew_a_per_s {
             Some(slew) => list.number("slew_a_per_s", slew, "A/s"),
             None => list.push("slew_a_per_s", None, "unlimited".to_owned(), "", true),

@@ -145,7 +145,18 @@ pub(crate) fn readme(
     line(
         "  rectified, averaged over the axle's wheels, smoothed with its own rise and fall times. Demands: magnitude of",
     );
-    line("  the acceleration, smoothed with its own rise and fall times.");
+    line(
+        "  the acceleration, smoothed with its own rise and fall times; with lead_s the larger of the one measured and the one",
+    );
+    line("  that steering, or brake and drive pedal, tell that far ahead.");
+    if set.modes.iter().any(|m| m.end_stop.is_some()) {
+        line(
+            "End stop: while a corner moves towards a stop the current goes at least the share (1 - left/zone_m)*|v_i|/",
+        );
+        line(
+            "  rate_m_per_s, both factors held between 0 and 1, of the way from soft to firm end; left: travel to first contact.",
+        );
+    }
     match &set.controller.states {
         SetStates::Ideal => line(
             "The set was computed with the true states of the car (ideal): it holds no constants of an estimator, and \

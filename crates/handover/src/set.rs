@@ -7,8 +7,8 @@
 use serde::{Deserialize, Serialize};
 use washboard_session::limits::MOST_MODES;
 use washboard_session::{
-    AxleScales, Controller, CurrentMap, Damper, Demand, Estimated, Fitted, GainMap, Law, Mode, Roughness, SensorPlace,
-    Session, States,
+    Axle, AxleScales, Controller, CurrentMap, Damper, Demand, EndStop, Estimated, Fitted, GainMap, Law, Mode,
+    Roughness, SensorPlace, Session, States, Vehicle,
 };
 
 use crate::fault::HandoverFault;
@@ -152,6 +152,28 @@ pub struct InverseDamper {
     pub current_a: Vec<Vec<f64>>,
 }
 
+/// Extra firm demand near the ends of travel, with the travel there is.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SetEndStop {
+    /// Travel left at which it begins, m.
+    pub zone_m: f64,
+    /// Corner rate at which it is fully there, m/s.
+    pub rate_m_per_s: f64,
+    /// Compression and rebound of the front wheels to first contact from the car as described, m; absent: no stop there.
+    pub front_m: [Option<f64>; 2],
+    /// The same of the rear wheels.
+    pub rear_m: [Option<f64>; 2],
+}
+
+impl SetEndStop {
+    fn new(end_stop: EndStop, vehicle: &Vehicle) -> Self {
+        let EndStop { zone_m, rate_m_per_s } = end_stop;
+        let ends = |axle: &Axle| [&axle.bump_stop, &axle.rebound_stop].map(|s| s.as_ref().map(|s| s.gap_m));
+        SetEndStop { zone_m, rate_m_per_s, front_m: ends(&vehicle.front), rear_m: ends(&vehicle.rear) }
+    }
+}
+
 /// One mode as the car gets it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -174,6 +196,9 @@ pub struct SetMode {
     pub pitch: GainMap,
     /// Least current whatever is asked; absent: none.
     pub floor: Option<CurrentMap>,
+    /// Extra firm demand near the ends of travel; absent: none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub end_stop: Option<SetEndStop>,
     /// Scales of the maps at the front axle.
     pub front: AxleScales,
     /// Scales of the maps at the rear axle.
@@ -230,7 +255,7 @@ impl CarSet {
 
         let mut chosen: Vec<SetMode> = (0..count)
             .filter(|index| modes.contains(index))
-            .map(|index| SetMode::new(&session.modes[index], front, rear, controller))
+            .map(|index| SetMode::new(&session.modes[index], front, rear, session))
             .collect();
         chosen.sort_by(|a, b| a.name.cmp(&b.name));
 
@@ -360,7 +385,8 @@ impl SetBench {
 }
 
 impl SetMode {
-    fn new(mode: &Mode, front_damper: &Damper, rear_damper: &Damper, controller: &Controller) -> Self {
+    fn new(mode: &Mode, front_damper: &Damper, rear_damper: &Damper, session: &Session) -> Self {
+        let controller = &session.controller;
         // Taken apart field by field: a setting added to the session must not be forgotten here.
         let Mode {
             name,
@@ -372,6 +398,7 @@ impl SetMode {
             roll,
             pitch,
             floor,
+            end_stop,
             front,
             rear,
             current_min_a,
@@ -389,6 +416,7 @@ impl SetMode {
             roll,
             pitch,
             floor,
+            end_stop: end_stop.map(|it| SetEndStop::new(it, &session.vehicle)),
             front,
             rear,
             current_min_a,
@@ -411,6 +439,7 @@ impl SetMode {
             roll,
             pitch,
             floor,
+            end_stop,
             front,
             rear,
             current_min_a,
@@ -429,6 +458,7 @@ impl SetMode {
             roll,
             pitch,
             floor,
+            end_stop: end_stop.map(|it| EndStop { zone_m: it.zone_m, rate_m_per_s: it.rate_m_per_s }),
             front,
             rear,
             current_min_a,

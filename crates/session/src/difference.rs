@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::{
-    Law, Mode,
+    EndStop, Law, Mode,
     edit::{End, Scale},
     fault::{counted, plain, quoted, with_unit},
     map::{MapName, MapRef},
@@ -211,6 +211,12 @@ pub fn setting_differences(before: &Mode, after: &Mode) -> Vec<SettingDifference
     note("most current".to_owned(), amperes(before.current_max_a), amperes(after.current_max_a));
     let slew = |mode: &Mode| mode.slew_a_per_s.map_or("unlimited".to_owned(), |slew| with_unit(slew, "A/s"));
     note("fastest change of current".to_owned(), slew(before), slew(after));
+    let end_stop = |mode: &Mode| {
+        let words =
+            |e: EndStop| format!("{} before a stop at {}", with_unit(e.zone_m, "m"), with_unit(e.rate_m_per_s, "m/s"));
+        mode.end_stop.map_or("none".to_owned(), words)
+    };
+    note("firm up near the stops".to_owned(), end_stop(before), end_stop(after));
     let floor = |mode: &Mode| if mode.floor.is_some() { "a map" } else { "none" }.to_owned();
     note("least-current map".to_owned(), floor(before), floor(after));
     found

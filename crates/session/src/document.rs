@@ -22,7 +22,7 @@ fn is_zero(value: &f64) -> bool {
     value.to_bits() == 0
 }
 fn is_immediate(demand: &Demand) -> bool {
-    is_zero(&demand.rise_s) && is_zero(&demand.fall_s)
+    is_zero(&demand.rise_s) && is_zero(&demand.fall_s) && is_zero(&demand.lead_s)
 }
 /// Attributes that a session begins with; none of them is asked of anybody.
 pub(crate) fn first_attributes() -> Vec<String> {
@@ -52,6 +52,9 @@ pub struct Session {
     pub dampers: Vec<Damper>,
     /// What all modes share: sampling, roughness filter, demand filters.
     pub controller: Controller,
+    /// State of the dampers that is assumed. Default: at the bench's temperature and supplied.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub conditions: Conditions,
     /// The driving modes.
     pub modes: Vec<Mode>,
     /// What the car is driven over or made to do.
@@ -91,6 +94,18 @@ impl Session {
         });
         told.or_else(|| self.handed_over.last().map(|set| (set, set.time.as_str())))
     }
+}
+
+/// State of the dampers in all runs: a scenario beside the load cases.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Conditions {
+    /// Temperature of the dampers, degrees Celsius; scales their bench forces by `temperature`. Absent: as on the bench.
+    #[serde(skip_serializing_if = "is_default")]
+    pub damper_temperature_c: Option<f64>,
+    /// True where the valves have no current: every damper follows its curve `supply_lost`. Default false.
+    #[serde(skip_serializing_if = "is_default")]
+    pub supply_lost: bool,
 }
 
 /// The car without its load: masses, inertias, geometry, axles.
@@ -156,6 +171,9 @@ pub struct Axle {
     /// Damper travel over wheel travel. Default 1.
     #[serde(default = "one", skip_serializing_if = "is_one")]
     pub motion_ratio: f64,
+    /// Rate of the damper's top mount, in line with the damper, N/m. Absent: rigid.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub top_mount_rate_n_per_m: Option<f64>,
     /// Height of the roll centre above ground, m. Default 0.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub roll_centre_height_m: f64,
@@ -179,8 +197,8 @@ pub struct Axle {
     pub damper: String,
 }
 
-/// An elastic stop, at the wheel: force = rate * x + progression * x^3 with x the travel beyond the gap.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+/// An elastic stop, at the wheel: force = rate * x + progression * x^3 + curve(x) with x the travel beyond the gap.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Stop {
     /// Wheel travel from the position of the car as described to first contact, m.
@@ -190,6 +208,19 @@ pub struct Stop {
     /// Cubic growth, N/m^3. Default 0.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub progression_n_per_m3: f64,
+    /// Measured force over travel beyond the gap, beside rate and progression. Absent: none.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub curve: Option<StopCurve>,
+}
+
+/// Measured force of a stop over travel, at the wheel: linear between its points, continued by its last piece.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StopCurve {
+    /// Travel beyond the gap, m, from 0, strictly rising.
+    pub travel_m: Vec<f64>,
+    /// Force, N, from 0, not falling; one a travel.
+    pub force_n: Vec<f64>,
 }
 
 /// One load case: items put into the car as described.
@@ -244,6 +275,46 @@ pub struct Damper {
     /// Time constant of the current when it falls, s. Default 0.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub fall_s: f64,
+    /// Friction of the damper beside its bench force, N: `friction_n` times the velocity over `friction_velocity_m_per_s`,
+    /// held at one either way (regularised Coulomb friction). The controller does not know it. Default 0.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub friction_n: f64,
+    /// Damper velocity at which the friction is fully there, m/s. Default 0.01.
+    #[serde(default = "hundredth", skip_serializing_if = "is_hundredth")]
+    pub friction_velocity_m_per_s: f64,
+    /// Force without supply, whatever the current was. Absent: not known.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub supply_lost: Option<ForceCurve>,
+    /// Force over that of the bench at other temperatures. Absent: not known.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub temperature: Option<TemperatureScale>,
+}
+
+fn hundredth() -> f64 {
+    0.01
+}
+fn is_hundredth(v: &f64) -> bool {
+    *v == 0.01
+}
+
+/// A damper force over velocity alone.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ForceCurve {
+    /// Damper velocities, m/s, strictly rising, both signs, zero among them; rebound positive.
+    pub velocity_m_per_s: Vec<f64>,
+    /// Forces, N, of the velocity's sign; one a velocity.
+    pub force_n: Vec<f64>,
+}
+
+/// Scale on the bench force over temperature: linear between its points, held at its ends.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TemperatureScale {
+    /// Damper temperatures, degrees Celsius, strictly rising.
+    pub temperature_c: Vec<f64>,
+    /// Force over that of the bench, one a temperature.
+    pub force_scale: Vec<f64>,
 }
 
 /// What all modes share.
@@ -415,7 +486,10 @@ impl Default for Roughness {
     }
 }
 
-/// Demand level: the magnitude of the measured acceleration, fast up and slow down.
+/// Demand level: the larger of the magnitudes of the acceleration measured and the one predicted, fast up and slow down.
+///
+/// Steering leads the lateral acceleration, brake and drive pedal lead the longitudinal one: the prediction is the
+/// manoeuvre's acceleration `lead_s` ahead.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Demand {
@@ -423,6 +497,9 @@ pub struct Demand {
     pub rise_s: f64,
     /// Time constant while it falls, s. Default 0: at once.
     pub fall_s: f64,
+    /// How far ahead steering, or brake and drive, tell the acceleration, s. Default 0: measured only.
+    #[serde(skip_serializing_if = "is_zero")]
+    pub lead_s: f64,
 }
 
 /// Size of the finite inverse damper table (current over wanted force and rate) that the control unit holds.
@@ -488,6 +565,9 @@ pub struct Mode {
     /// Least current whatever is asked: rows speed km/h, columns lateral demand m/s^2. Absent: none.
     #[serde(default, skip_serializing_if = "is_default")]
     pub floor: Option<CurrentMap>,
+    /// Extra firm demand near the ends of travel. Absent: none.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub end_stop: Option<EndStop>,
     /// Scales of the maps at the front axle.
     #[serde(default, skip_serializing_if = "is_default")]
     pub front: AxleScales,
@@ -501,6 +581,18 @@ pub struct Mode {
     /// Fastest change of the commanded current, A/s. Absent: unlimited.
     #[serde(default, skip_serializing_if = "is_default")]
     pub slew_a_per_s: Option<f64>,
+}
+
+/// Extra firm demand near the ends of travel, on every law: while a corner moves towards a stop, the current goes at least
+/// the share `(1 - left / zone_m) * |v| / rate_m_per_s`, both factors held between 0 and 1, of the way from soft to firm
+/// end; `left` is the travel left to the stop's first contact, v the corner's rate.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct EndStop {
+    /// Travel left at which it begins, m at the wheel.
+    pub zone_m: f64,
+    /// Rate at which it is fully there, m/s at the wheel.
+    pub rate_m_per_s: f64,
 }
 
 /// A gain map: bilinear between breakpoints, held at the edges.

@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    AxleScales, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, InCar, Law, LoadCase, Mode, Release,
-    Run, Session, Vehicle,
+    AxleScales, Conditions, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, InCar, Law, LoadCase,
+    Mode, Release, Run, Session, Vehicle,
     check::{check_history_part, check_working_part, free_name},
     map::{MapName, Table},
     numbers::{number, set_number},
@@ -214,6 +214,8 @@ pub enum Edit {
     SetLoadCases(Vec<LoadCase>),
     /// What all modes share.
     SetController(Box<Controller>),
+    /// State of the dampers that is assumed.
+    SetConditions(Conditions),
     /// Forces of a damper's bench data, N.
     SetDamperCells {
         /// Index of the damper.
@@ -350,6 +352,7 @@ impl Edit {
             Edit::SetVehicle(_) => "change the car".into(),
             Edit::SetLoadCases(_) => "change the load cases".into(),
             Edit::SetController(_) => "change the controller".into(),
+            Edit::SetConditions(_) => "change the conditions of the dampers".into(),
             Edit::SetDamperCells { .. } | Edit::ReplaceDamper { .. } => "change the damper data".into(),
             Edit::AddDamper(_) => "add a damper".into(),
             Edit::DeleteDamper { .. } => "delete a damper".into(),
@@ -471,6 +474,7 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
         Edit::SetVehicle(vehicle) => session.vehicle.clone_from(vehicle),
         Edit::SetLoadCases(cases) => session.vehicle.load_cases.clone_from(cases),
         Edit::SetController(controller) => session.controller.clone_from(controller),
+        Edit::SetConditions(conditions) => session.conditions.clone_from(conditions),
         Edit::SetDamperCells { damper, cells } => {
             let at = *damper;
             let damper = member(&mut session.dampers, "dampers", at)?;

@@ -136,8 +136,31 @@ pub const BENCH_CURRENT: Limit = Limit::new("Damper", "current_a", "current", "A
 /// A damper force on the bench.
 pub const BENCH_FORCE: Limit = Limit::new("Damper", "force_n", "damper force", "N", -2e5, 2e5);
 
+/// A damper velocity of the curve without supply.
+pub const LOST_VELOCITY: Limit = Limit::new("ForceCurve", "velocity_m_per_s", "damper velocity", "m/s", -20.0, 20.0);
+/// A damper force without supply.
+pub const LOST_FORCE: Limit = Limit::new("ForceCurve", "force_n", "damper force", "N", -2e5, 2e5);
+/// A damper temperature.
+pub const TEMPERATURE: Limit =
+    Limit::new("TemperatureScale", "temperature_c", "damper temperature", "°C", -60.0, 250.0);
+/// Force over that of the bench.
+pub const TEMPERATURE_SCALE: Limit =
+    Limit::new("TemperatureScale", "force_scale", "force over that of the bench", "", 0.05, 20.0);
+/// Travel into a stop.
+pub const STOP_TRAVEL: Limit = Limit::new("StopCurve", "travel_m", "travel beyond the gap", "m", 0.0, 2.0);
+/// Force of a stop.
+pub const STOP_FORCE: Limit = Limit::new("StopCurve", "force_n", "force of the stop", "N", 0.0, 1e7);
+/// Most points of a stop's curve.
+pub const MOST_STOP_POINTS: usize = 12;
+
 /// Limits of the numbers in tables, which have no path of their own.
-pub const TABLES: [&Limit; 10] = [
+pub const TABLES: [&Limit; 16] = [
+    &LOST_VELOCITY,
+    &LOST_FORCE,
+    &TEMPERATURE,
+    &TEMPERATURE_SCALE,
+    &STOP_TRAVEL,
+    &STOP_FORCE,
     &MAP_SPEED,
     &MAP_ROUGHNESS,
     &MAP_LATERAL,
@@ -172,6 +195,7 @@ numbered! {
         tyre_rate_n_per_m: "vertical tyre rate", "N/m", 1.0, 1e8;
         tyre_damping_n_s_per_m: "vertical tyre damping", "N s/m", 0.0, 1e6;
         motion_ratio: "damper travel over wheel travel", "", 0.05, 5.0;
+        top_mount_rate_n_per_m: "rate of the damper's top mount", "N/m", 1e4, 1e9;
         roll_centre_height_m: "height of the roll centre", "m", -2.0, 5.0;
         wheel_centre_height_m: "height of the wheels' centre of gravity", "m", 0.0, 3.0;
         anti_pitch_braking_share: "anti-pitch share under braking", "", 0.0, 1.0;
@@ -192,6 +216,8 @@ numbered! {
         dead_time_s: "time from command to first reaction", "s", 0.0, 1.0;
         rise_s: "time constant of a rising current", "s", 0.0, 5.0;
         fall_s: "time constant of a falling current", "s", 0.0, 5.0;
+        friction_n: "friction of the damper", "N", 0.0, 5000.0;
+        friction_velocity_m_per_s: "velocity of full friction", "m/s", 1e-3, 1.0;
     }
     struct Controller {
         sample_rate_hz: "samples a second", "Hz", 50.0, 20_000.0;
@@ -229,6 +255,7 @@ numbered! {
     struct Demand {
         rise_s: "time constant while the demand rises", "s", 0.0, 60.0;
         fall_s: "time constant while the demand falls", "s", 0.0, 60.0;
+        lead_s: "lead of steering or pedals", "s", 0.0, 5.0;
     }
     struct InverseTable {
         velocities (counted): "velocities in the inverse table", "", 2.0, 1000.0;
@@ -241,6 +268,13 @@ numbered! {
         current_min_a: "least current", "A", -20.0, 20.0;
         current_max_a: "most current", "A", -20.0, 20.0;
         slew_a_per_s (above): "fastest change of current", "A/s", 0.0, 1e7;
+    }
+    struct EndStop {
+        zone_m: "travel left where it begins", "m", 1e-4, 2.0;
+        rate_m_per_s: "rate at which it is fully there", "m/s", 1e-3, 20.0;
+    }
+    struct Conditions {
+        damper_temperature_c: "damper temperature", "°C", -60.0, 250.0;
     }
     struct AxleScales {
         heave: "scale on the heave map", "", 0.0, 100.0;

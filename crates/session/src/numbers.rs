@@ -149,7 +149,7 @@ macro_rules! walk {
             visit: &mut dyn FnMut(&Place<'_>, & $($change)* dyn Numbered),
         ) {
             let top = Place::Top;
-            let Session { vehicle, dampers, controller, modes, events, fences, logbook, .. } = session;
+            let Session { vehicle, dampers, controller, conditions, modes, events, fences, logbook, .. } = session;
             let place = top.field("vehicle");
             visit(&place, vehicle);
             if let Some(seat) = vehicle.seat_m.$option() {
@@ -174,6 +174,7 @@ macro_rules! walk {
             for (index, damper) in dampers.$iter().enumerate() {
                 visit(&top.item("dampers", index), damper);
             }
+            visit(&top.field("conditions"), conditions);
             let place = top.field("controller");
             visit(&place, controller);
             if let States::Estimated(estimated) = & $($change)* controller.states {
@@ -197,6 +198,9 @@ macro_rules! walk {
                 visit(&place.field("rear"), & $($change)* mode.rear);
                 if let Law::Mixed(mixed) = & $($change)* mode.law {
                     visit(&place.field("law"), mixed);
+                }
+                if let Some(end_stop) = mode.end_stop.$option() {
+                    visit(&place.field("end_stop"), end_stop);
                 }
             }
             for (index, event) in events.$iter().enumerate() {

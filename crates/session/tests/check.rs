@@ -41,6 +41,26 @@ const BROKEN: &[(Change, &str)] = &[
         "controller.states: height_low_pass_hz is 500 Hz, but it must be below half of sample_rate_hz (500 Hz).",
     ),
     (
+        |s| s.dampers[0].supply_lost.as_mut().unwrap().force_n[0] = 50.0,
+        "dampers[0] \"front damper\".supply_lost: force_n[0] is 50 N, but it must have the sign of the velocity (-1 m/s).",
+    ),
+    (
+        |s| s.dampers[1].temperature = None,
+        "dampers[1] \"rear damper\": temperature is absent, but conditions.damper_temperature_c needs the scale over temperature of every damper fitted.",
+    ),
+    (
+        |s| s.dampers[0].temperature.as_mut().unwrap().force_scale.truncate(2),
+        "dampers[0] \"front damper\".temperature: force_scale is a list of 2 numbers, but it must have one number for each of the 3 temperatures.",
+    ),
+    (
+        |s| s.vehicle.front.rebound_stop.as_mut().unwrap().curve.as_mut().unwrap().force_n[2] = 200.0,
+        "vehicle.front.rebound_stop.curve: force_n[2] is 200 N, but it must not fall (the one before is 300 N).",
+    ),
+    (
+        |s| s.modes[0].end_stop.as_mut().unwrap().zone_m = 0.0,
+        "modes[0] \"everyday\".end_stop: zone_m is 0 m, but it must be 0.0001 to 2 m.",
+    ),
+    (
         |s| estimated(s).body_sensors[1].y_m = 60.0,
         "controller.states.body_sensors[1]: y_m is 60 m, but it must be -5 to 5 m.",
     ),

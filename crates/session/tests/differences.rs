@@ -66,6 +66,7 @@ fn settings_differ_in_words() {
     after.front.heave = 1.2;
     after.current_max_a = 1.4;
     after.slew_a_per_s = None;
+    after.end_stop = None;
     let words: Vec<_> = setting_differences(before, &after).iter().map(ToString::to_string).collect();
     assert_eq!(
         words,
@@ -74,9 +75,10 @@ fn settings_differ_in_words() {
             "heave scale at the front axle: 1.1 → 1.2",
             "most current: 1.5 A → 1.4 A",
             "fastest change of current: 200 A/s → unlimited",
+            "firm up near the stops: 0.02 m before a stop at 0.4 m/s → none",
         ]
     );
-    assert_eq!(sentence("everyday", &ModeDifference::between(before, &after)), "\"everyday\": 4 settings differ");
+    assert_eq!(sentence("everyday", &ModeDifference::between(before, &after)), "\"everyday\": 5 settings differ");
 }
 
 #[test]

@@ -176,6 +176,9 @@ fn car_dampers_events_and_lists() {
     let mut controller = full().controller;
     controller.sample_rate_hz = 25.0;
     assert!(refused(&Edit::SetController(Box::new(controller))).contains("sample_rate_hz is 25 Hz"));
+    let conditions = |damper_temperature_c| washboard_session::Conditions { damper_temperature_c, supply_lost: false };
+    assert_eq!(edited(&Edit::SetConditions(conditions(Some(80.0)))).conditions, conditions(Some(80.0)));
+    assert!(refused(&Edit::SetConditions(conditions(Some(800.0)))).contains("damper_temperature_c is 800 °C"));
     assert_eq!(edited(&Edit::SetTitle("t".into())).title, "t");
     assert_eq!(edited(&Edit::SetNotes("n".into())).notes, "n");
     let session = edited(&Edit::AddHandedOver(Box::new(full().handed_over[0].clone())));

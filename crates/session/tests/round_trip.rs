@@ -192,7 +192,7 @@ proptest! {
         }
         session.controller.lateral_demand.rise_s = next();
         session.controller.lateral_demand.fall_s = next();
-        session.controller.longitudinal_demand = washboard_session::Demand { rise_s: -0.0, fall_s: 0.0 };
+        session.controller.longitudinal_demand = washboard_session::Demand { rise_s: -0.0, fall_s: 0.0, lead_s: 0.0 };
         session.controller.blend_velocity_m_per_s = next();
         session.dampers[0].dead_time_s = next();
         session.modes[0].slew_a_per_s = Some(next());

@@ -33,7 +33,7 @@ impl Clock {
         for plant in plants {
             for c in 0..C {
                 let ratio = plant.corners[c].motion_ratio;
-                let slope = dampers[c].table.steepest_slope_n_s_per_m() * ratio * ratio;
+                let slope = dampers[c].in_car.steepest_slope_n_s_per_m() * ratio * ratio;
                 let decay = plant.fastest_decay_per_s(c, slope);
                 needed_s = needed_s
                     .min(LARGEST_STEP_TIMES_DECAY / decay.max(1e-9))

@@ -15,6 +15,8 @@ pub struct Moment<L, const C: usize> {
     pub lateral_m_per_s2: L,
     /// Longitudinal acceleration, m/s^2.
     pub longitudinal_m_per_s2: L,
+    /// Lateral and longitudinal acceleration that steering and pedals tell ahead, m/s^2.
+    pub ahead_m_per_s2: [L; 2],
 }
 
 /// Gives the moments of consecutive plant steps, from step 0 on.
@@ -28,13 +30,20 @@ pub trait Drive<L, const C: usize> {
 pub struct Roads<'a, const C: usize> {
     inputs: Vec<&'a Input>,
     places: [(usize, usize); C],
+    lead: [usize; 2],
     step: usize,
 }
 
 impl<'a, const C: usize> Roads<'a, C> {
     /// One input a lane; `places` holds axle and side of each corner. Past the end of an input its last sample holds.
     pub fn new(inputs: Vec<&'a Input>, places: [(usize, usize); C]) -> Self {
-        Roads { inputs, places, step: 0 }
+        Roads { inputs, places, lead: [0; 2], step: 0 }
+    }
+
+    /// Steering and pedals tell lateral and longitudinal acceleration this many plant steps ahead.
+    pub fn telling_ahead(mut self, lead_steps: [usize; 2]) -> Self {
+        self.lead = lead_steps;
+        self
     }
 }
 
@@ -52,11 +61,22 @@ impl<L: Lane, const C: usize> Drive<L, C> for Roads<'_, C> {
             )
         });
         let at = |i: usize| n.min(self.inputs[i].steps);
+        let lateral = L::from_fn(|i| self.inputs[i].lateral_at(at(i)));
+        let longitudinal = L::from_fn(|i| self.inputs[i].longitudinal_at(at(i)));
+        let mut ahead_m_per_s2 = [lateral, longitudinal];
+        if self.lead != [0; 2] {
+            let later = |i: usize, k: usize| (n + self.lead[k]).min(self.inputs[i].steps);
+            ahead_m_per_s2 = [
+                L::from_fn(|i| self.inputs[i].lateral_at(later(i, 0))),
+                L::from_fn(|i| self.inputs[i].longitudinal_at(later(i, 1))),
+            ];
+        }
         Moment {
             road,
             speed_m_per_s: L::from_fn(|i| self.inputs[i].speed_at(at(i))),
-            lateral_m_per_s2: L::from_fn(|i| self.inputs[i].lateral_at(at(i))),
-            longitudinal_m_per_s2: L::from_fn(|i| self.inputs[i].longitudinal_at(at(i))),
+            lateral_m_per_s2: lateral,
+            longitudinal_m_per_s2: longitudinal,
+            ahead_m_per_s2,
         }
     }
 }
@@ -122,6 +142,7 @@ impl<L: Lane, const C: usize> Drive<L, C> for Sines<L, C> {
             speed_m_per_s: self.speed_m_per_s,
             lateral_m_per_s2: L::zero(),
             longitudinal_m_per_s2: L::zero(),
+            ahead_m_per_s2: [L::zero(); 2],
         }
     }
 }

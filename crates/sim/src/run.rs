@@ -9,7 +9,7 @@ use crate::drive::{Drive, Moment};
 use crate::watch::{Sample, Watch};
 use washboard_car::damper::ValveStep;
 use washboard_car::plant::CornerForces;
-use washboard_car::{Damper, Motion, Plant};
+use washboard_car::{Damper, DamperTable, Motion, Plant};
 use washboard_control::{
     Calibration, Controller, CornerCommand, Estimation, Estimator, Exposed, HeldLevels, Inverse, Reach, Sensors,
     Settings,
@@ -43,6 +43,9 @@ pub struct Sim<'a, L: Lane, const C: usize> {
     /// Some current jumps.
     immediate: bool,
     delay: Delay<L, C>,
+    /// Some damper has a top mount that gives.
+    mounted: bool,
+    mounts: [Mount<L>; C],
     position: Motion<L, C>,
     /// Half a step before `position`.
     velocity: Motion<L, C>,
@@ -50,6 +53,40 @@ pub struct Sim<'a, L: Lane, const C: usize> {
     current: [L; C],
     commands: [CornerCommand<L>; C],
     step: usize,
+}
+
+/// A spring in line with a damper: its stretch m and the rate of it m/s, at the damper, positive in rebound.
+///
+/// The damper's velocity is what is left of `r v`; its force is the spring's. The stretch goes on by the trapezoidal rule,
+/// second order and stable however stiff the mount is.
+#[derive(Clone, Copy, Debug, Default)]
+struct Mount<L> {
+    stretch_m: L,
+    rate_m_per_s: L,
+}
+
+impl<L: Lane> Mount<L> {
+    /// Goes on by a step to damper-side velocity `velocity` and returns the force at the damper, N.
+    #[inline]
+    fn advance(&mut self, table: &DamperTable, compliance: L, half_step: L, velocity: L, current: L) -> L {
+        let reached = self.stretch_m + half_step * (self.rate_m_per_s + velocity);
+        // F(v_d) = k (reached - h/2 v_d)
+        let v_d = L::from_fn(|i| {
+            let k = 1.0 / compliance.get(i);
+            table.velocity_for(k * reached.get(i), k * half_step.get(i), current.get(i))
+        });
+        self.stretch_m = reached - half_step * v_d;
+        self.rate_m_per_s = velocity - v_d;
+        self.stretch_m / compliance
+    }
+
+    /// The current has jumped: the force stays, the damper's velocity jumps.
+    #[inline]
+    fn jump(&mut self, table: &DamperTable, compliance: L, velocity: L, current: L) {
+        let force = self.stretch_m / compliance;
+        let v_d = L::from_fn(|i| table.velocity_for(force.get(i), 0.0, current.get(i)));
+        self.rate_m_per_s = velocity - v_d;
+    }
 }
 
 /// State estimation from the car's sensors; absent where the controller knows the true states.
@@ -73,7 +110,7 @@ struct Bench<'a, L, const C: usize> {
 impl<L: Lane, const C: usize> Bench<'_, L, C> {
     #[inline(always)]
     fn force(&self, c: usize, rate: L, current: L) -> L {
-        let (ratio, table) = (self.motion_ratio[c], &self.dampers[c].table);
+        let (ratio, table) = (self.motion_ratio[c], &self.dampers[c].in_car);
         let velocity = ratio * rate;
         ratio * L::from_fn(|i| table.force(velocity.get(i), current.get(i)))
     }
@@ -233,6 +270,8 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             sensed: Sensors::default(),
             immediate: dampers.iter().any(|d| d.is_immediate()),
             delay,
+            mounted: (0..C).any(|c| L::any(plant.corners[c].mount_m_per_n.gt(L::zero()))),
+            mounts: [Mount::default(); C],
             position: Motion::default(),
             velocity: Motion::default(),
             acceleration: Motion::default(),
@@ -255,6 +294,9 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             let rate = self.velocity.moved(half, &self.acceleration);
             let corner_rate: [L; C] = std::array::from_fn(|c| self.plant.deflection(c, &rate));
             let mut damper_n: [L; C] = std::array::from_fn(|c| self.bench.force(c, corner_rate[c], self.current[c]));
+            if self.mounted {
+                self.yield_mounts(&corner_rate, &mut damper_n);
+            }
             let mut forces = [CornerForces::default(); C];
             let mut acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
             if n.is_multiple_of(self.clock.substeps) {
@@ -262,9 +304,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 if let Some(senses) = &mut self.senses {
                     let exposed = Exposed {
                         body_acceleration: senses.body_sensors_m.map(|p| self.plant.at_described(p, &acceleration)),
-                        ride_height: std::array::from_fn(|c| {
-                            self.plant.deflection(c, &self.position) + self.plant.corners[c].static_deflection_m
-                        }),
+                        ride_height: self.sensed.ride_height,
                         wheel_acceleration: acceleration.wheels,
                     };
                     senses.estimator.sample(&exposed, &mut self.sensed);
@@ -298,7 +338,11 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 // A current without lag jumps now: it acts on the second half of the kick only.
                 self.current =
                     std::array::from_fn(|c| self.valves[c][1].arrive(self.current[c], self.delay.at_start(n, c)));
+                let before = damper_n;
                 damper_n = std::array::from_fn(|c| self.bench.force(c, corner_rate[c], self.current[c]));
+                if self.mounted {
+                    self.jump_mounts(&corner_rate, &before, &mut damper_n);
+                }
                 acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
                 mean_acceleration = mean_acceleration.middle(&acceleration);
             }
@@ -316,6 +360,34 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             }
             self.current = std::array::from_fn(|c| self.valves[c][1].advance(self.current[c], self.delay.at_end(n, c)));
             self.step = n + 1;
+        }
+    }
+
+    /// Dampers behind a top mount that gives: their force in place of the rigid one.
+    #[inline(never)]
+    fn yield_mounts(&mut self, corner_rate: &[L; C], damper_n: &mut [L; C]) {
+        // Nothing has happened yet at t = 0.
+        let half = L::splat(if self.step == 0 { 0.0 } else { 0.5 * self.clock.step_s });
+        for c in 0..C {
+            let (compliance, ratio) = (self.plant.corners[c].mount_m_per_n, self.bench.motion_ratio[c]);
+            if L::any(compliance.gt(L::zero())) {
+                let table = &self.bench.dampers[c].in_car;
+                let force = self.mounts[c].advance(table, compliance, half, ratio * corner_rate[c], self.current[c]);
+                damper_n[c] = ratio * force;
+            }
+        }
+    }
+
+    /// Dampers behind a top mount when currents have jumped.
+    #[inline(never)]
+    fn jump_mounts(&mut self, corner_rate: &[L; C], before: &[L; C], damper_n: &mut [L; C]) {
+        for c in 0..C {
+            let (compliance, ratio) = (self.plant.corners[c].mount_m_per_n, self.bench.motion_ratio[c]);
+            if L::any(compliance.gt(L::zero())) {
+                let table = &self.bench.dampers[c].in_car;
+                self.mounts[c].jump(table, compliance, ratio * corner_rate[c], self.current[c]);
+                damper_n[c] = before[c];
+            }
         }
     }
 
@@ -350,6 +422,8 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             speed_m_per_s: moment.speed_m_per_s,
             lateral_m_per_s2: moment.lateral_m_per_s2,
             longitudinal_m_per_s2: moment.longitudinal_m_per_s2,
+            lateral_ahead_m_per_s2: moment.ahead_m_per_s2[0],
+            longitudinal_ahead_m_per_s2: moment.ahead_m_per_s2[1],
             heave_rate: rate.heave,
             roll_part: std::array::from_fn(|c| self.plant.corners[c].y_m * rate.roll),
             pitch_part: std::array::from_fn(|c| -(self.plant.corners[c].x_m * rate.pitch)),
@@ -357,6 +431,9 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             wheel_rate: rate.wheels,
             wheel_acceleration: acceleration.wheels,
             corner_rate,
+            ride_height: std::array::from_fn(|c| {
+                self.plant.deflection(c, &self.position) + self.plant.corners[c].static_deflection_m
+            }),
         }
     }
 }

@@ -117,7 +117,8 @@ pub(crate) fn run_block<L: Lane, const C: usize>(
     let mut sim = stage.sim::<L>(&runs, stage.clock, None);
     let last = tasks.len() - 1;
     let inputs = (0..L::WIDTH).map(|i| &*tasks[i.min(last)].input).collect();
-    let mut roads = Roads::new(inputs, stage.places());
+    let lead_steps = stage.study.settings.lead_s.map(|s| (s / stage.clock.step_s).round() as usize);
+    let mut roads = Roads::new(inputs, stage.places()).telling_ahead(lead_steps);
     advance(&mut sim, tasks[0].input.steps + 1, &mut roads, watch, progress)
 }
 

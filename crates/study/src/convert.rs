@@ -10,13 +10,29 @@ use washboard_signal::table::Table;
 
 const KM_H: f64 = 3.6;
 
-fn damper(d: &doc::Damper) -> Arc<car::Damper> {
-    Arc::new(car::Damper {
-        table: car::DamperTable::new(d.velocity_m_per_s.clone(), d.current_a.clone(), &d.force_n),
-        dead_time_s: d.dead_time_s,
-        rise_s: d.rise_s,
-        fall_s: d.fall_s,
-    })
+/// A damper under the session's conditions. Without supply nobody knows more than the curve, the controller neither.
+fn damper(d: &doc::Damper, conditions: &doc::Conditions) -> Arc<car::Damper> {
+    let mut table = car::DamperTable::new(d.velocity_m_per_s.clone(), d.current_a.clone(), &d.force_n);
+    if let (true, Some(curve)) = (conditions.supply_lost, &d.supply_lost) {
+        let rows: Vec<Vec<f64>> = curve.force_n.iter().map(|&f| vec![f]).collect();
+        table = car::DamperTable::new(curve.velocity_m_per_s.clone(), vec![0.0], &rows);
+    }
+    let mut in_car = table.clone();
+    if let (Some(temperature_c), Some(scale)) = (conditions.damper_temperature_c, &d.temperature) {
+        in_car = in_car.scaled(interpolated(&scale.temperature_c, &scale.force_scale, temperature_c));
+    }
+    if d.friction_n > 0.0 {
+        in_car = in_car.with_friction(d.friction_n, d.friction_velocity_m_per_s);
+    }
+    Arc::new(car::Damper { table, in_car, dead_time_s: d.dead_time_s, rise_s: d.rise_s, fall_s: d.fall_s })
+}
+
+/// Linear between points, held at the ends.
+fn interpolated(x: &[f64], y: &[f64], at: f64) -> f64 {
+    let knots = washboard_signal::table::Knots::new(x.to_vec());
+    let place = knots.place_held(at);
+    let next = (place.low + 1).min(y.len() - 1);
+    y[place.low] + (y[next] - y[place.low]) * place.share
 }
 
 fn stop(s: &Option<doc::Stop>) -> Option<car::vehicle::Stop> {
@@ -24,6 +40,10 @@ fn stop(s: &Option<doc::Stop>) -> Option<car::vehicle::Stop> {
         gap_m: s.gap_m,
         rate_n_per_m: s.rate_n_per_m,
         progression_n_per_m3: s.progression_n_per_m3,
+        ramps: s
+            .curve
+            .as_ref()
+            .map_or_else(Default::default, |c| car::vehicle::Ramps::through(&c.travel_m, &c.force_n)),
     })
 }
 
@@ -41,13 +61,14 @@ pub fn vehicle(session: &doc::Session) -> Result<car::Vehicle, StudyFault> {
             tyre_rate_n_per_m: a.tyre_rate_n_per_m,
             tyre_damping_n_s_per_m: a.tyre_damping_n_s_per_m,
             motion_ratio: a.motion_ratio,
+            top_mount_rate_n_per_m: a.top_mount_rate_n_per_m,
             roll_centre_height_m: a.roll_centre_height_m,
             wheel_centre_height_m: a.wheel_centre_height_m,
             anti_pitch_braking_share: a.anti_pitch_braking_share,
             anti_pitch_driving_share: a.anti_pitch_driving_share,
             bump_stop: stop(&a.bump_stop),
             rebound_stop: stop(&a.rebound_stop),
-            damper: damper(fitted),
+            damper: damper(fitted, &session.conditions),
         })
     };
     Ok(car::Vehicle {
@@ -81,6 +102,7 @@ pub fn settings(c: &doc::Controller) -> control::Settings {
         roughness_fall_s: c.roughness.fall_s,
         lateral_s: [c.lateral_demand.rise_s, c.lateral_demand.fall_s],
         longitudinal_s: [c.longitudinal_demand.rise_s, c.longitudinal_demand.fall_s],
+        lead_s: [c.lateral_demand.lead_s, c.longitudinal_demand.lead_s],
         blend_velocity_m_per_s: c.blend_velocity_m_per_s,
     }
 }
@@ -134,9 +156,16 @@ fn scales(s: &doc::AxleScales) -> control::AxleScales {
     }
 }
 
-/// One mode.
-pub fn calibration(m: &doc::Mode) -> control::Calibration {
-    control::Calibration {
+/// One mode in a session. Without supply every current is zero, whatever the law asks.
+pub fn calibration(m: &doc::Mode, session: &doc::Session) -> control::Calibration {
+    let ends = |a: &doc::Axle| [&a.bump_stop, &a.rebound_stop].map(|s| s.as_ref().map_or(f64::INFINITY, |s| s.gap_m));
+    let vehicle = &session.vehicle;
+    let calibration = control::Calibration {
+        end_stop: m.end_stop.map(|e| control::EndStop {
+            zone_m: e.zone_m,
+            rate_m_per_s: e.rate_m_per_s,
+            ends_m: [ends(&vehicle.front), ends(&vehicle.rear)],
+        }),
         law: match &m.law {
             doc::Law::Continuous => control::Law::Continuous,
             doc::Law::OnOff => control::Law::OnOff,
@@ -157,7 +186,11 @@ pub fn calibration(m: &doc::Mode) -> control::Calibration {
         current_max_a: m.current_max_a,
         slew_a_per_s: m.slew_a_per_s.unwrap_or(f64::INFINITY),
         inverse: None,
+    };
+    if session.conditions.supply_lost {
+        return control::Calibration { floor: None, current_min_a: 0.0, current_max_a: 0.0, ..calibration };
     }
+    calibration
 }
 
 fn side(s: doc::Side) -> road::Side {

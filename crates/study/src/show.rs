@@ -94,12 +94,19 @@ impl Study {
     fn car_fingerprint(&self, request: &BoardRequest) -> String {
         let s = &self.session;
         let limits = s.modes.first().map(|m| (m.current_min_a, m.current_max_a));
-        format!("{request:?}{:?}{:?}{:?}{:?}{limits:?}", s.vehicle, s.dampers, s.controller, s.events)
+        let car = (&s.vehicle, &s.dampers, &s.conditions, &s.controller, &s.events);
+        format!("{request:?}{car:?}{limits:?}")
     }
 
     /// A mode with its dampers held between the soft and the firm end.
     pub(crate) fn held(&self, mode: &Calibration, firmness_share: f64) -> Calibration {
-        Calibration { law: Law::Held { firmness_share }, floor: None, slew_a_per_s: f64::INFINITY, ..mode.clone() }
+        Calibration {
+            law: Law::Held { firmness_share },
+            floor: None,
+            end_stop: None,
+            slew_a_per_s: f64::INFINITY,
+            ..mode.clone()
+        }
     }
 
     /// Dampers held at currents from soft to firm over the random roads, with the current limits of the first mode.
@@ -162,9 +169,23 @@ impl Study {
         }
     }
 
+    /// State of the dampers that is assumed, in sentences; empty where they are as on the bench.
+    pub fn conditions_in_words(&self) -> Vec<String> {
+        let conditions = &self.session.conditions;
+        let mut words = Vec::new();
+        if conditions.supply_lost {
+            words.push("Supply lost: every damper follows its curve without current.".to_owned());
+        }
+        if let Some(temperature) = conditions.damper_temperature_c {
+            words.push(format!("Dampers at {temperature} °C: their forces are scaled, the controller does not know."));
+        }
+        words
+    }
+
     /// What the numbers carry with them, in words.
     fn remarks(&self, evaluation: &crate::Evaluation) -> Vec<String> {
         let mut remarks = vec![self.states_in_words().to_owned()];
+        remarks.extend(self.conditions_in_words());
         let (modes, events) = (self.mode_names(), self.event_names());
         let mut worst = |metric: MetricId, says: &dyn Fn(f64, &str, &str) -> String| {
             let found = evaluation.runs.iter().filter_map(|r| Some((r.card.worst(metric)?, r)));

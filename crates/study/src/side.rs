@@ -70,6 +70,7 @@ impl Study {
     pub fn with_modes(&self, modes: &[Mode]) -> Result<Study, StudyFault> {
         let mut alone = self.session.clone();
         (alone.reference_mode, alone.fences, alone.logbook, alone.handed_over) = (None, vec![], vec![], vec![]);
+        alone.in_car = None;
         for mode in modes {
             alone.modes = vec![mode.clone()];
             if let Err(faults) = washboard_session::check(&alone) {
@@ -79,7 +80,7 @@ impl Study {
         }
         let mut study = self.clone();
         study.session.modes = modes.to_vec();
-        study.calibrations = modes.iter().map(crate::convert::calibration).collect();
+        study.calibrations = modes.iter().map(|m| crate::convert::calibration(m, &study.session)).collect();
         Ok(study)
     }
 

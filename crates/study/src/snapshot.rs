@@ -92,7 +92,7 @@ impl Study {
             .map(|e| Ok(Course { event: convert::event(e, profiles)?, settle_s: e.settle_s, weight: e.weight }));
         let study = Study {
             loaded,
-            calibrations: session.modes.iter().map(convert::calibration).collect(),
+            calibrations: session.modes.iter().map(|m| convert::calibration(m, session)).collect(),
             courses: courses.collect::<Result<_, StudyFault>>()?,
             settings: convert::settings(&session.controller),
             estimation: convert::estimation(&session.controller.states),

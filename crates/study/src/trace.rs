@@ -29,7 +29,7 @@ impl Study {
 }
 
 /// Channels of the body, then of each corner: name, label, unit.
-const BODY: [(&str, &str, &str); 11] = [
+const BODY: [(&str, &str, &str); 13] = [
     ("body_heave_m", "Body heave", "m"),
     ("body_heave_rate_m_per_s", "Body heave rate", "m/s"),
     ("body_acceleration_m_per_s2", "Body acceleration", "m/s²"),
@@ -41,6 +41,8 @@ const BODY: [(&str, &str, &str); 11] = [
     ("speed_m_per_s", "Speed", "m/s"),
     ("lateral_acceleration_m_per_s2", "Lateral acceleration", "m/s²"),
     ("longitudinal_acceleration_m_per_s2", "Longitudinal acceleration", "m/s²"),
+    ("lateral_demand_m_per_s2", "Lateral demand", "m/s²"),
+    ("longitudinal_demand_m_per_s2", "Longitudinal demand", "m/s²"),
 ];
 const CORNER: [(&str, &str, &str); 11] = [
     ("road_height_m", "road height", "m"),
@@ -119,6 +121,7 @@ impl<const C: usize> Watch<f64, C> for Recorder<C> {
             self.row.extend([s.position.pitch, s.rate.pitch]);
         }
         self.row.extend([s.moment.speed_m_per_s, s.moment.lateral_m_per_s2, s.moment.longitudinal_m_per_s2]);
+        self.row.extend([s.controller.levels().lateral, s.controller.levels().longitudinal]);
         if let Some(corners_m) = &self.sensed {
             self.row.push(s.sensed.heave_rate);
             if self.rolls {

@@ -105,3 +105,90 @@ fn an_asymmetric_damper_jacks_the_body_down() {
         0.01,
     );
 }
+
+#[test]
+fn a_bump_gives_the_peaks_of_the_independent_solution() {
+    // checks.json 12_bumps, 30 mm over 2 m at 30 km/h: solve_ivp at 1e-10 on a grid of 50 us; here the peaks of samples 1 ms
+    // apart. Linear tyre, point contact, from rest.
+    let mut session = quarter(1500.0, 1500.0, &[]);
+    session.events.push(washboard_session::Event {
+        name: "bump".into(),
+        speed_km_h: 30.0,
+        duration_s: 3.0,
+        settle_s: 0.0,
+        weight: 1.0,
+        kind: washboard_session::EventKind::CosineBump {
+            height_m: 0.03,
+            length_m: 2.0,
+            lead_m: 0.0,
+            side: washboard_session::Side::Both,
+        },
+    });
+    let study = Study::new(&session, &Profiles::default()).unwrap();
+    let trace = study.trace(Model::QuarterFront, 0, 0, 0);
+    let of = |name: &str| &trace.channel(name).unwrap().values;
+    let most = |name: &str| of(name).iter().copied().fold(f64::MIN, f64::max);
+    let least = |name: &str| of(name).iter().copied().fold(f64::MAX, f64::min);
+    for (what, got, want) in [
+        ("acceleration", most("body_acceleration_m_per_s2"), 2.2652498975200164),
+        ("acceleration down", least("body_acceleration_m_per_s2"), -2.188090151025698),
+        ("compression", least("front_travel_m"), -0.023958768003834716),
+        ("rebound", most("front_travel_m"), 0.020143928252095232),
+        ("wheel load", most("front_wheel_load_n"), 5563.481534763863),
+        ("least wheel load", least("front_wheel_load_n"), 3526.8522527980413),
+        ("body", most("body_heave_m"), 0.019786576448610118),
+    ] {
+        let source = "solve_ivp at 1e-10 (checks.json 12_bumps)";
+        washboard_checks::relative(format!("bump, quarter car, peak of {what}"), source, got, want, 0.002);
+    }
+}
+
+#[test]
+fn a_step_of_lateral_acceleration_rolls_the_body_as_a_second_order_system() {
+    // checks.json 14_roll: 1280 kg, 0.365 m, 28 650 N m/rad, 600 kg m^2 about the roll axis, damping ratio 0.3: gradient
+    // m h/(K - m g h), overshoot exp(-pi zeta/sqrt(1 - zeta^2)) = 0.37233, time of the peak pi/(w sqrt(1 - zeta^2)). The tyre
+    // is a stiff spring in series there and here, and the rise takes 0.1 ms instead of none.
+    let (m, h, k_roll, inertia, zeta, g) = (1280.0, 0.365, 28_650.0, 600.0, 0.3, 9.80665);
+    let effective: f64 = k_roll - m * g * h;
+    let c_roll = 2.0 * zeta * (effective * inertia).sqrt();
+    let (track, tyre) = (1.5_f64, 4.0e7);
+    let corner = k_roll / (track * track);
+    let damping = c_roll / (track * track);
+    let mut session = quarter(damping, damping, &[]);
+    session.vehicle.body_mass_kg = m;
+    session.vehicle.cg_height_m = h;
+    session.vehicle.roll_inertia_kg_m2 = inertia - m * h * h;
+    for axle in [&mut session.vehicle.front, &mut session.vehicle.rear] {
+        axle.track_m = track;
+        axle.wheel_mass_kg = 20.0;
+        axle.tyre_rate_n_per_m = tyre;
+        axle.spring_rate_n_per_m = corner * tyre / (tyre - corner);
+    }
+    let a = 0.4 * 9.81;
+    session.events.push(washboard_session::Event {
+        name: "step".into(),
+        speed_km_h: 80.0,
+        duration_s: 6.0,
+        settle_s: 0.0,
+        weight: 1.0,
+        kind: washboard_session::EventKind::LateralStep { acceleration_m_per_s2: a, rise_s: 1e-4, start_s: 0.0 },
+    });
+    let study = Study::new(&session, &Profiles::default()).unwrap();
+    let steady = a * m * h / effective;
+    let damped = (1.0 - zeta * zeta).sqrt();
+    let overshoot = (-std::f64::consts::PI * zeta / damped).exp();
+    assert!((overshoot - 0.3723261049265864).abs() < 1e-9);
+    let peak_s = std::f64::consts::PI / ((effective / inertia).sqrt() * damped);
+    for model in [Model::Full, Model::RollFront] {
+        let trace = study.trace(model, 0, 0, 0);
+        let roll = &trace.channel("roll_rad").unwrap().values;
+        let close = |what: &str, got: f64, want: f64, bound: f64| {
+            let what = format!("roll step, {}, {what}", model.label());
+            washboard_checks::relative(what, "second-order system (checks.json 14_roll)", got, want, bound);
+        };
+        close("steady roll", *roll.last().unwrap(), steady, 2e-3);
+        let (at, peak) = roll.iter().enumerate().fold((0, 0.0), |m, (i, &x)| if x > m.1 { (i, x) } else { m });
+        close("overshoot", peak / steady - 1.0, overshoot, 5e-3);
+        close("time of the peak", trace.time_s[at], peak_s, 4e-3);
+    }
+}

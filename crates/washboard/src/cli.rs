@@ -100,6 +100,12 @@ pub struct Assumed {
     /// Where the law's states come from; default what the session says
     #[arg(long, value_enum)]
     pub states: Option<StatesName>,
+    /// Dampers at this temperature, °C; default what the session says
+    #[arg(long, value_name = "T", allow_negative_numbers = true)]
+    pub damper_temperature_c: Option<f64>,
+    /// No current in any valve: the dampers follow their curves without supply
+    #[arg(long)]
+    pub supply_lost: bool,
 }
 
 /// Where the law's states come from.

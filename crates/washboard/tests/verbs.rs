@@ -349,6 +349,35 @@ fn states_can_be_estimated_and_both_ways_are_told_apart() {
 }
 
 #[test]
+fn scenarios_of_the_dampers_need_their_data_and_change_the_run() {
+    let bench = Bench::new();
+    let args = |more: &'static [&'static str]| {
+        [&["evaluate", "lost.json", "--mode", "firm", "--event", "joint", "--json"], more].concat()
+    };
+    let mut session = small_session();
+    bench.write("lost.json", &session);
+    let line = bench.run(&args(&["--supply-lost"])).one_fault();
+    assert!(line.contains("supply_lost is absent"), "{line}");
+    let count = session["dampers"].as_array().unwrap().len();
+    for i in 0..count {
+        let curve = json!({ "velocity_m_per_s": [-1.0, 0.0, 1.0], "force_n": [-900.0, 0.0, 1500.0] });
+        set(&mut session, &format!("/dampers/{i}/supply_lost"), curve);
+        let scale = json!({ "temperature_c": [20.0, 100.0], "force_scale": [1.0, 0.5] });
+        set(&mut session, &format!("/dampers/{i}/temperature"), scale);
+    }
+    bench.write("lost.json", &session);
+    let metric = |more: &'static [&'static str], name: &str| {
+        let result = bench.run(&args(more)).expect(0).json();
+        result["results"][0]["metrics"][name].clone()
+    };
+    let current = metric(&["--supply-lost"], "mean_current_a");
+    assert!(current.as_object().unwrap().values().all(|a| a.as_f64() == Some(0.0)), "{current}");
+    let rms = |more| metric(more, "body_acceleration_rms_m_per_s2").as_f64().unwrap();
+    assert_eq!(rms(&["--damper-temperature-c", "20"]), rms(&[]));
+    assert_ne!(rms(&["--damper-temperature-c", "100"]), rms(&[]));
+}
+
+#[test]
 fn a_reader_that_goes_away_is_no_fault() {
     let bench = Bench::new();
     let mut child = bench

@@ -126,6 +126,10 @@ impl Reduced {
             dead_time_s: 0.0,
             rise_s: 0.0,
             fall_s: 0.0,
+            friction_n: 0.0,
+            friction_velocity_m_per_s: 0.01,
+            supply_lost: None,
+            temperature: None,
         }
     }
 }

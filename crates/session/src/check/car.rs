@@ -1,7 +1,12 @@
 //! The car: what binds its masses and geometry together, empty and with every load case.
 
 use super::Checker;
-use crate::{Axle, LoadCase, Vehicle, fault::with_unit, place::Place};
+use crate::{
+    Axle, LoadCase, StopCurve, Vehicle,
+    fault::with_unit,
+    limits::{MOST_STOP_POINTS, STOP_FORCE, STOP_TRAVEL},
+    place::Place,
+};
 
 impl Checker<'_> {
     pub(super) fn car(&mut self) {
@@ -23,8 +28,42 @@ impl Checker<'_> {
                 self.fault(&place.field(name), "roll_centre_height_m", with_unit(roll_centre, "m"), bound);
             }
         }
+        for (name, axle) in [("front", &vehicle.front), ("rear", &vehicle.rear)] {
+            for (field, stop) in [("bump_stop", &axle.bump_stop), ("rebound_stop", &axle.rebound_stop)] {
+                if let Some(curve) = stop.as_ref().and_then(|s| s.curve.as_ref()) {
+                    self.stop_curve(&place.field(name).field(field).field("curve"), curve);
+                }
+            }
+        }
         for (index, case) in vehicle.load_cases.iter().enumerate() {
             self.loaded(&place.item("load_cases", index), vehicle, case);
+        }
+    }
+
+    /// A measured stop begins at its first contact without force and never pulls.
+    fn stop_curve(&mut self, place: &Place<'_>, curve: &StopCurve) {
+        let (travels, forces) = (&curve.travel_m, &curve.force_n);
+        if !self.count(place, "travel_m", travels.len(), 2, MOST_STOP_POINTS)
+            || !self.axis(place, "travel_m", &STOP_TRAVEL, travels, 2)
+            || !self.row(place, "force_n", &STOP_FORCE, forces, ("travels", travels.len()))
+        {
+            return;
+        }
+        for (field, value, unit) in [("travel_m[0]", travels[0], "m"), ("force_n[0]", forces[0], "N")] {
+            if value != 0.0 {
+                self.fault(
+                    place,
+                    field,
+                    with_unit(value, unit),
+                    "a stop begins at its gap, without force: it must be 0",
+                );
+            }
+        }
+        for (index, pair) in forces.windows(2).enumerate() {
+            if pair[1] < pair[0] {
+                let bound = format!("it must not fall (the one before is {})", with_unit(pair[0], "N"));
+                self.fault(place, format!("force_n[{}]", index + 1), with_unit(pair[1], "N"), bound);
+            }
         }
     }
 

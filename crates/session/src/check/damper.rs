@@ -2,9 +2,9 @@
 
 use super::Checker;
 use crate::{
-    Damper,
+    Damper, ForceCurve,
     fault::with_unit,
-    limits::{BENCH_CURRENT, BENCH_FORCE, BENCH_VELOCITY},
+    limits::{BENCH_CURRENT, BENCH_FORCE, BENCH_VELOCITY, LOST_FORCE, LOST_VELOCITY, TEMPERATURE, TEMPERATURE_SCALE},
     place::Place,
 };
 
@@ -12,7 +12,61 @@ impl Checker<'_> {
     pub(super) fn dampers(&mut self) {
         let top = Place::Top;
         for (index, damper) in self.session.dampers.iter().enumerate() {
-            self.damper(&top.item("dampers", index), damper);
+            let place = top.item("dampers", index);
+            self.damper(&place, damper);
+            if let Some(curve) = &damper.supply_lost {
+                self.supply_lost(&place.field("supply_lost"), curve);
+            }
+            if let Some(scale) = &damper.temperature {
+                let place = place.field("temperature");
+                self.axis(&place, "temperature_c", &TEMPERATURE, &scale.temperature_c, 1);
+                let sizes = ("temperatures", scale.temperature_c.len());
+                self.row(&place, "force_scale", &TEMPERATURE_SCALE, &scale.force_scale, sizes);
+            }
+            self.known_under_conditions(&place, damper);
+        }
+    }
+
+    /// A scenario needs what it says of every damper fitted.
+    fn known_under_conditions(&mut self, place: &Place<'_>, damper: &Damper) {
+        let (vehicle, conditions) = (&self.session.vehicle, &self.session.conditions);
+        if damper.name != vehicle.front.damper && damper.name != vehicle.rear.damper {
+            return;
+        }
+        if conditions.supply_lost && damper.supply_lost.is_none() {
+            let bound = "conditions.supply_lost needs the force without supply of every damper fitted";
+            self.fault(place, "supply_lost", "absent", bound);
+        }
+        if conditions.damper_temperature_c.is_some() && damper.temperature.is_none() {
+            let bound = "conditions.damper_temperature_c needs the scale over temperature of every damper fitted";
+            self.fault(place, "temperature", "absent", bound);
+        }
+    }
+
+    /// A force curve over velocity obeys what a column of the bench data does.
+    fn supply_lost(&mut self, place: &Place<'_>, curve: &ForceCurve) {
+        let velocities = &curve.velocity_m_per_s;
+        let axis = self.axis(place, "velocity_m_per_s", &LOST_VELOCITY, velocities, 3);
+        let row = self.row(place, "force_n", &LOST_FORCE, &curve.force_n, ("velocities", velocities.len()));
+        if !(axis && row) {
+            return;
+        }
+        let (first, last) = (velocities[0], velocities[velocities.len() - 1]);
+        if !(velocities.contains(&0.0) && first < 0.0 && last > 0.0) {
+            let value = format!("a list from {first} to {last} m/s");
+            let bound = "it must hold 0 m/s and velocities below (compression) and above it (rebound)";
+            self.fault(place, "velocity_m_per_s", value, bound);
+        }
+        for (index, (&velocity, &force)) in velocities.iter().zip(&curve.force_n).enumerate() {
+            let field = format!("force_n[{index}]");
+            if velocity * force < 0.0 || (velocity == 0.0 && force != 0.0) {
+                let bound = format!("it must have the sign of the velocity ({})", with_unit(velocity, "m/s"));
+                self.fault(place, field, with_unit(force, "N"), bound);
+            } else if index > 0 && force < curve.force_n[index - 1] {
+                let before = with_unit(curve.force_n[index - 1], "N");
+                let bound = format!("it must not fall as velocity rises (the one before is {before})");
+                self.fault(place, field, with_unit(force, "N"), bound);
+            }
         }
     }
 

@@ -73,6 +73,9 @@ impl Checker<'_> {
                     if let crate::Law::Mixed(mixed) = &mode.law {
                         self.numbers_of(&place.field("law"), mixed);
                     }
+                    if let Some(end_stop) = &mode.end_stop {
+                        self.numbers_of(&place.field("end_stop"), end_stop);
+                    }
                     self.mode(&place, mode);
                 }
             }

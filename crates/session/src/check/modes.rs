@@ -15,6 +15,11 @@ impl Checker<'_> {
             let place = top.item("modes", index);
             self.mode(&place, mode);
             self.inside_dampers(&place, mode);
+            let axles = [&session.vehicle.front, &session.vehicle.rear];
+            if mode.end_stop.is_some() && axles.iter().all(|a| a.bump_stop.is_none() && a.rebound_stop.is_none()) {
+                let bound = "the car must have a stop fitted for it to act before";
+                self.fault(&place, "end_stop", "an end stop", bound);
+            }
         }
     }
 

@@ -29,6 +29,28 @@ impl Checker<'_> {
         self.faults.len() == before
     }
 
+    /// A row of values: one a breakpoint, each in its limit.
+    pub(super) fn row(
+        &mut self,
+        place: &Place<'_>,
+        field: &str,
+        limit: &Limit,
+        values: &[f64],
+        (what, number): (&str, usize),
+    ) -> bool {
+        let before = self.faults.len();
+        if values.len() != number {
+            let bound = format!("it must have one number for each of the {number} {what}");
+            self.fault(place, field, format!("a list of {}", counted(values.len(), "number")), bound);
+        }
+        for (index, &value) in values.iter().enumerate() {
+            if !limit.allows(value) {
+                self.fault(place, format!("{field}[{index}]"), with_unit(value, limit.unit), limit.bound());
+            }
+        }
+        self.faults.len() == before
+    }
+
     /// A table: one row a row breakpoint, one value a column breakpoint, each in its limit.
     pub(super) fn table(
         &mut self,

@@ -8,7 +8,9 @@ use crate::view::View;
 use crate::widgets::{choice, link};
 use crate::words;
 use egui::{RichText, Ui};
-use washboard_session::{Controller, Edit, Fitted, LoadCase, LoadItem, Number, Point, States, Stop, numbers};
+use washboard_session::{
+    Conditions, Controller, Edit, EndStop, Fitted, LoadCase, LoadItem, Number, Point, States, Stop, numbers,
+};
 
 const FIELD: f32 = 84.0;
 
@@ -135,7 +137,7 @@ fn stops(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
             let mut vehicle = vehicle.clone();
             let axle = if path.contains("front") { &mut vehicle.front } else { &mut vehicle.rear };
             let place = if path.ends_with("bump_stop") { &mut axle.bump_stop } else { &mut axle.rebound_stop };
-            let stop = Stop { gap_m: 0.06, rate_n_per_m: 50_000.0, progression_n_per_m3: 0.0 };
+            let stop = Stop { gap_m: 0.06, rate_n_per_m: 50_000.0, ..Stop::default() };
             *place = if is_fitted { None } else { Some(stop) };
             desk.ask(Command::Edit(Edit::SetVehicle(Box::new(vehicle))));
         }
@@ -240,12 +242,50 @@ pub(super) fn dampers(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         heading(ui, &damper.name, "valve", desk);
         rows(ui, view, desk, &damper.name, &under(&all, &format!("dampers[{i}]")));
     }
+    conditions(ui, view, desk, &all);
     ui.add_space(8.0);
     ui.label(theme::note(
         look,
         "Force table: rows damper velocity, m/s (rebound positive); columns current, A; forces, N.",
     ));
     super::dampers::table(ui, view, desk);
+}
+
+/// State of the dampers in all runs: temperature, and supply lost.
+fn conditions(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
+    let session = desk.session();
+    let now = session.conditions.clone();
+    let fitted = |d: &&washboard_session::Damper| {
+        d.name == session.vehicle.front.damper || d.name == session.vehicle.rear.damper
+    };
+    let (cold, lost) = (
+        session.dampers.iter().filter(fitted).all(|d| d.temperature.is_some()),
+        session.dampers.iter().filter(fitted).all(|d| d.supply_lost.is_some()),
+    );
+    heading(ui, "conditions", "of the dampers, in every run and every mode", desk);
+    let mut changed = None;
+    let mut supply_lost = now.supply_lost;
+    ui.add_enabled_ui(lost || supply_lost, |ui| {
+        if ui
+            .checkbox(&mut supply_lost, "supply lost")
+            .on_hover_text("No current in any valve: every damper follows its force without supply.")
+            .on_disabled_hover_text("The session file does not hold the force without supply of the dampers fitted.")
+            .changed()
+        {
+            changed = Some(Conditions { supply_lost, ..now.clone() });
+        }
+    });
+    if now.damper_temperature_c.is_some() {
+        rows(ui, view, desk, "conditions", &under(all, "conditions"));
+        if link(ui, desk.look, "as on the bench").clicked() {
+            changed = Some(Conditions { damper_temperature_c: None, ..now });
+        }
+    } else if cold && link(ui, desk.look, "assume a damper temperature").clicked() {
+        changed = Some(Conditions { damper_temperature_c: Some(60.0), ..now });
+    }
+    if let Some(conditions) = changed {
+        desk.ask(Command::Edit(Edit::SetConditions(conditions)));
+    }
 }
 
 pub(super) fn controller(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
@@ -322,6 +362,21 @@ pub(super) fn of_mode(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, mode: u
     let law = under(&all, &format!("modes[{mode}].law"));
     if !law.is_empty() {
         rows(ui, view, desk, &format!("{name} law"), &law);
+    }
+    let end_stop = under(&all, &format!("modes[{mode}].end_stop"));
+    if !end_stop.is_empty() {
+        rows(ui, view, desk, &format!("{name} end stop"), &end_stop);
+    }
+    let axles = [&desk.session().vehicle.front, &desk.session().vehicle.rear];
+    let has_stops = axles.iter().any(|a| a.bump_stop.is_some() || a.rebound_stop.is_some());
+    let words = if end_stop.is_empty() { "firm up near the stops" } else { "no extra firmness near the stops" };
+    if (has_stops || !end_stop.is_empty())
+        && link(ui, desk.look, words).accessible_name(format!("{words}, {name}")).clicked()
+    {
+        let added = EndStop { zone_m: 0.02, rate_m_per_s: 0.5 };
+        let mut changed = desk.session().modes[mode].clone();
+        changed.end_stop = if end_stop.is_empty() { Some(added) } else { None };
+        desk.ask(Command::Edit(Edit::ReplaceMode { mode, with: Box::new(changed) }));
     }
     let look = desk.look;
     let (front, rear) = (under(&all, &format!("modes[{mode}].front")), under(&all, &format!("modes[{mode}].rear")));

@@ -49,16 +49,15 @@ fn within(fences: &[&FenceState]) -> String {
         (false, true) => parts.push("comfort within the fence".to_owned()),
         (false, false) => parts.push("comfort beyond the fence".to_owned()),
     }
-    let crossed: Vec<&str> = fences
-        .iter()
-        .filter(|f| !f.kept && !is_comfort(f))
-        .map(|f| f.metric.metric().label)
-        .fold(Vec::new(), |mut names, name| {
+    let crossed: Vec<&str> = fences.iter().filter(|f| !f.kept && !is_comfort(f)).map(|f| f.metric.metric().label).fold(
+        Vec::new(),
+        |mut names, name| {
             if !names.contains(&name) {
                 names.push(name);
             }
             names
-        });
+        },
+    );
     let others = fences.len() - comfort.len();
     if !crossed.is_empty() {
         parts.push(format!("beyond its fence in {}", crossed.join(", ").to_lowercase()));

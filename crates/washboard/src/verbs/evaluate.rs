@@ -20,14 +20,23 @@ pub fn run(args: &cli::Evaluate) -> Result<Outcome> {
         object.insert("session".into(), json!(compiled.session.title));
         object.insert("model".into(), json!(selection.model.name()));
         object.insert("states".into(), json!(figures::states(&compiled.session)));
+        let conditions = &compiled.session.conditions;
+        if let Some(temperature) = conditions.damper_temperature_c {
+            object.insert("damper_temperature_c".into(), json!(temperature));
+        }
+        if conditions.supply_lost {
+            object.insert("supply_lost".into(), json!(true));
+        }
         figures::put_evaluation(&mut object, study, &evaluation);
         if args.seeds.is_some() {
             object.insert("intervals".into(), figures::intervals(study, &intervals));
         }
         format!("{:#}\n", Value::Object(object))
     } else {
+        let mut words = vec![study.states_in_words().to_owned()];
+        words.extend(study.conditions_in_words());
         let tables = figures::tables(study, &evaluation) + &figures::interval_table(study, &intervals);
-        format!("{}\n\n{tables}", study.states_in_words())
+        format!("{}\n\n{tables}", words.join("\n"))
     };
     sink::deliver(&text, args.output.out.as_deref())?;
     Ok(if figures::all_kept(&evaluation) { Outcome::Done } else { Outcome::DoesNotHold })

@@ -68,6 +68,10 @@ fn compile(path: &Path, assumed: &Assumed) -> Result<Compiled> {
         (Some(StatesName::Estimated), States::Ideal) => session.controller.states = States::Estimated(Box::default()),
         _ => {}
     }
+    if assumed.damper_temperature_c.is_some() {
+        session.conditions.damper_temperature_c = assumed.damper_temperature_c;
+    }
+    session.conditions.supply_lost |= assumed.supply_lost;
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let profiles = profiles::read_all(&session, Some(folder)).with_context(|| path.display().to_string())?;
     let study = Study::new(&session, &profiles).with_context(|| path.display().to_string())?;

@@ -130,6 +130,7 @@ fn have_same_figures(one: &Arc<Session>, other: &Arc<Session>) -> bool {
             notes: _,
             vehicle,
             dampers,
+            conditions,
             controller,
             modes,
             events,
@@ -146,6 +147,7 @@ fn have_same_figures(one: &Arc<Session>, other: &Arc<Session>) -> bool {
             && *events == other.events
             && *vehicle == other.vehicle
             && *dampers == other.dampers
+            && *conditions == other.conditions
             && *controller == other.controller
             && *reference_mode == other.reference_mode
             && *fences == other.fences
