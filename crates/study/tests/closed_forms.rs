@@ -192,3 +192,19 @@ fn a_step_of_lateral_acceleration_rolls_the_body_as_a_second_order_system() {
         close("time of the peak", trace.time_s[at], peak_s, 4e-3);
     }
 }
+
+#[test]
+fn the_interval_of_a_random_road_is_as_wide_as_its_scatter() {
+    // checks.md: class C at 20 m/s, r.m.s. acceleration 1.25034 m/s^2 (closed form) with a coefficient of variation of
+    // 1.9 % at 60 s; of eight draws the 95 % interval of the mean is 2.3646 times that over the root of eight, 1.6 %,
+    // which itself scatters by a factor of two.
+    let study = Study::new(&quarter(1500.0, 1500.0, &[3]), &Profiles::default()).unwrap();
+    let selection = study.selection(Model::QuarterFront, &[], &[], &[]).unwrap();
+    let intervals = study.intervals(&selection, 8, &progress()).unwrap();
+    let found = intervals.iter().find(|i| i.metric == MetricId::BODY_ACCELERATION_RMS).unwrap();
+    assert_eq!(found.draws, 8);
+    let share = found.half_width / found.mean;
+    assert!((0.008..0.032).contains(&share), "{share}");
+    assert!((found.mean - 1.2503380891313176).abs() < 2.0 * found.half_width, "{found:?}");
+    assert!(study.intervals(&selection, 1, &progress()).unwrap().is_empty());
+}

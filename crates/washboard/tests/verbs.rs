@@ -76,6 +76,24 @@ fn evaluate_takes_names_one_at_a_time() {
 }
 
 #[test]
+fn evaluate_draws_random_roads_again_when_asked() {
+    let bench = Bench::new();
+    let args = ["evaluate", "small.json", "--model", "quarter-front", "--mode", "firm", "--load-case", "driver"];
+    let plain = bench.run(&[&args[..], &["--json"]].concat()).expect(0).json();
+    assert!(plain.get("intervals").is_none());
+    let result = bench.run(&[&args[..], &["--seeds", "3", "--json"]].concat()).expect(0).json();
+    let intervals = result["intervals"].as_array().unwrap();
+    assert!(intervals.iter().all(|i| i["event"] == "country road" && i["draws"] == 3));
+    let named = |name: &str| intervals.iter().find(|i| i["metric"] == name).unwrap();
+    let acceleration = named("body_acceleration_rms_m_per_s2");
+    assert!(acceleration["mean"].as_f64().unwrap() > 0.0 && acceleration["half_width"].as_f64().unwrap() > 0.0);
+    assert_eq!(result["results"], plain["results"], "the figures themselves stay those of the event's own road");
+    let text = bench.run(&[&args[..], &["--seeds", "3"]].concat()).expect(0).stdout;
+    assert!(text.contains("± 95 %"), "{text}");
+    assert!(bench.run(&[&args[..], &["--seeds", "1"]].concat()).one_fault().contains("--seeds"));
+}
+
+#[test]
 fn every_model_evaluates() {
     let bench = Bench::new();
     for (model, corners) in [
