@@ -134,6 +134,7 @@ pub(crate) fn session() -> Session {
         fences: vec![],
         logbook: vec![],
         handed_over: vec![],
+        proposed: vec![],
     }
 }
 

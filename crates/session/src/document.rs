@@ -61,6 +61,10 @@ pub struct Session {
     /// Sets handed over so far, oldest first.
     #[serde(default, skip_serializing_if = "is_default")]
     pub handed_over: Vec<HandedOver>,
+    /// What was proposed for a new car and nobody has touched yet: paths of numbers and structures of the car, members of
+    /// lists as `dampers/NAME`. Default: nothing.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub proposed: Vec<String>,
 }
 
 /// The car without its load: masses, inertias, geometry, axles.

@@ -13,9 +13,11 @@
 //! | [`map`] | the six maps of a mode under one name |
 //! | [`difference`] | what differs between modes and sets |
 //! | [`bench`](mod@bench) | damper bench data made into a table |
+//! | [`proposal`] | a whole session from nothing, marked until it is touched |
 //! | [`recovery`] | copies of unsaved work that outlive a crash |
 //! | [`edit`](mod@edit), [`history`] | typed changes; undo and redo |
 
+mod axle_load;
 pub mod bench;
 pub mod check;
 pub mod difference;
@@ -28,11 +30,13 @@ pub mod limits;
 pub mod map;
 pub mod numbers;
 pub mod place;
+pub mod proposal;
 pub mod read;
 pub mod recovery;
 pub mod schema;
 pub mod write;
 
+pub use axle_load::axle_load_kg;
 pub use check::check;
 pub use difference::{
     CellDifference, ModeDifference, SetDifference, SettingDifference, map_differences, setting_differences,

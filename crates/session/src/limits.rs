@@ -107,6 +107,8 @@ pub const MOST_FENCES: usize = 1000;
 pub const MOST_RUNS: usize = 100_000;
 /// Most sets handed over.
 pub const MOST_HANDED_OVER: usize = 10_000;
+/// Most values that are still only proposed.
+pub const MOST_PROPOSED: usize = 10_000;
 /// Longest name, in characters.
 pub const LONGEST_NAME: usize = 200;
 

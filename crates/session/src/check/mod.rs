@@ -71,6 +71,7 @@ impl<'s> Checker<'s> {
         }
         self.numbers();
         self.names();
+        self.proposed();
         self.car();
         self.dampers();
         self.modes();

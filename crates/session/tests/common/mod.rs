@@ -135,6 +135,7 @@ pub const FULL: &str = r#"(
     (metric: "least_wheel_load_n", at_least: 200.0),
   ],
   logbook: [(time: "2026-11-03T09:12:00Z", set_identity: "0a1b2c", mode: "firm", event: "road", load_case: "driver", verdicts: [(attribute: "float", rating: 6.5)], remark: "busy")],
+  proposed: ["vehicle.rear.load_kg"],
   handed_over: [(
     identity: "0a1b2c", time: "2026-11-03T09:00:00Z", note: "morning", folder: "out/0a1b2c",
     modes: [(
