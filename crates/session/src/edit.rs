@@ -394,9 +394,12 @@ pub(crate) fn applied(session: &Session, edit: &Edit) -> Result<Session, Fault> 
     }
 }
 
+/// One part of the check.
+type Check = fn(&Session) -> Result<(), Vec<Fault>>;
+
 /// The first fault that an edit would bring. Work that was opened with faults can still be mended step by step.
 fn speaks_against(session: &Session, changed: &Session, edit: &Edit) -> Option<Fault> {
-    let parts: &[fn(&Session) -> Result<(), Vec<Fault>>] = match (edit, edit.touches_history()) {
+    let parts: &[Check] = match (edit, edit.touches_history()) {
         (Edit::Several { .. }, true) => &[check_working_part, check_history_part],
         (_, true) => &[check_history_part],
         (_, false) => &[check_working_part],

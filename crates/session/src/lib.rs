@@ -20,6 +20,7 @@
 mod axle_load;
 pub mod bench;
 pub mod check;
+mod damper_table;
 pub mod difference;
 pub mod document;
 pub mod edit;
@@ -37,7 +38,7 @@ pub mod schema;
 pub mod write;
 
 pub use axle_load::axle_load_kg;
-pub use check::check;
+pub use check::{check, free_name};
 pub use difference::{
     CellDifference, ModeDifference, SetDifference, SettingDifference, map_differences, setting_differences,
 };

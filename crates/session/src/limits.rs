@@ -136,6 +136,9 @@ pub const BENCH_CURRENT: Limit = Limit::new("Damper", "current_a", "current", "A
 /// A damper force on the bench.
 pub const BENCH_FORCE: Limit = Limit::new("Damper", "force_n", "damper force", "N", -2e5, 2e5);
 
+/// The mass that stands on one axle with its wheels; [`crate::Edit::SetAxleLoad`] takes it.
+pub const AXLE_LOAD: Limit = Limit::new("Axle", "load_kg", "load on the axle, wheels included", "kg", 1.0, 20_000.0);
+
 /// Limits of the numbers in tables, which have no path of their own.
 pub const TABLES: [&Limit; 10] = [
     &MAP_SPEED,

@@ -1,5 +1,6 @@
 //! What the views are given to show; they hold no state of the program themselves.
 
+use washboard_session::bench::{Direction, Reduced};
 use washboard_session::{HandedOver, Session};
 use washboard_study::{Board, BoardRequest};
 
@@ -39,8 +40,23 @@ pub struct Context<'a> {
     pub question: Option<&'a Question>,
     /// Results before the running or the last edit.
     pub ghost: Option<&'a Board>,
+    /// Damper bench data that wait to be taken.
+    pub bench: Option<&'a BenchView>,
     /// How long the last frame took, ms.
     pub frame_ms: Option<f32>,
+}
+
+/// A file of damper bench data, read and made into a table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BenchView {
+    /// Name of the file, without folder.
+    pub file: String,
+    /// How the file was understood, one sentence each.
+    pub read: Vec<String>,
+    /// What a positive velocity in it was taken for.
+    pub direction: Direction,
+    /// The table, or why there is none.
+    pub outcome: Result<Reduced, String>,
 }
 
 /// How much a notice matters.

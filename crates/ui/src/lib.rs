@@ -32,7 +32,7 @@ mod words;
 
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
-pub use context::{Check, Context, HandOverResult, HandOverView, Notice, Question, Severity};
+pub use context::{BenchView, Check, Context, HandOverResult, HandOverView, Notice, Question, Severity};
 pub use plots::picture;
 pub use theme::{Theme, apply_theme, font_files, install_fonts};
 pub use view::{Along, Cell, Cells, HandOverForm, Place, RunForm, View};
@@ -47,6 +47,7 @@ pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Co
     let look = Look::of(view.theme);
     let mut desk = Desk { cx: context, look, out: Vec::new(), enlarged: view.enlarged, is_picture: false };
     keys::act(ui.ctx(), view, &mut desk);
+    view.go_on.begin_frame(ui.ctx());
 
     let place = egui::Frame::NONE.fill(look.page).inner_margin(egui::Margin::same(8));
     egui::Panel::left("rail")

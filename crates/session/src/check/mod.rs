@@ -18,7 +18,7 @@ use crate::{
     place::Place,
 };
 
-pub(crate) use names::free_name;
+pub use names::free_name;
 
 /// Name that a load case cannot have, because results use it for the car without any load.
 pub const AS_DESCRIBED: &str = "as described";

@@ -103,7 +103,7 @@ fn unfit(name: &str) -> Option<String> {
 }
 
 /// A name that is free for a new member of a list: the wanted one or, where it is taken, the same with a number behind.
-pub(crate) fn free_name<'n>(wanted: &str, taken: impl Iterator<Item = &'n str> + Clone) -> String {
+pub fn free_name<'n>(wanted: &str, taken: impl Iterator<Item = &'n str> + Clone) -> String {
     if !taken.clone().any(|name| name == wanted) {
         return wanted.to_owned();
     }

@@ -9,7 +9,7 @@ use washboard_study::{
     Board, BoardRequest, Channel, Derived, Difference, Evaluation, FenceState, FixedDamper, ModePoint, Model, Overall,
     Response, Trace, Visits,
 };
-use washboard_ui::{Check, Command, Context, HandOverResult, HandOverView, Notice, Question, View};
+use washboard_ui::{BenchView, Check, Command, Context, HandOverResult, HandOverView, Notice, Question, View};
 
 /// Two modes with maps of 3 x 3, two events, one fence.
 pub fn session() -> Session {
@@ -163,6 +163,7 @@ pub struct Desk {
     pub question: Option<Question>,
     pub notices: Vec<Notice>,
     pub fault: Option<String>,
+    pub bench: Option<BenchView>,
     /// Every command so far.
     pub commands: Vec<Command>,
     history: Vec<Session>,
@@ -189,6 +190,7 @@ impl Desk {
             question: None,
             notices: Vec::new(),
             fault: None,
+            bench: None,
             commands: Vec::new(),
             fonts: false,
         }
@@ -214,6 +216,7 @@ impl Desk {
             hand_over: &self.hand_over,
             question: self.question.as_ref(),
             ghost: None,
+            bench: self.bench.as_ref(),
             frame_ms: Some(12.0),
         })
     }

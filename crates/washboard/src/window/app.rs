@@ -1,5 +1,6 @@
 //! The window's program: shows the views, applies their commands, and sends work to the background.
 
+mod bench;
 mod files;
 mod questions;
 
@@ -12,6 +13,7 @@ use super::look;
 use super::results::{Asked, Results};
 use super::work::Work;
 use super::worker::{Answer as BoardAnswer, Job, Worker};
+use bench::Bench;
 use files::{Purpose, Saving};
 use questions::{Next, Pending};
 use std::path::{Path, PathBuf};
@@ -42,6 +44,7 @@ pub struct App {
     opening: Option<(u64, Errand<Result<Work, String>>)>,
     writing: Option<Errand<Result<String, String>>>,
     handing_over: HandingOver,
+    bench: Bench,
     keeper: Keeper,
     journal: Journal,
     is_leaving: bool,
@@ -77,6 +80,7 @@ impl App {
             opening: None,
             writing: None,
             handing_over: HandingOver::default(),
+            bench: Bench::default(),
             keeper: Keeper::start()?,
             journal: Journal::from_environment(),
             is_leaving: false,
@@ -107,6 +111,7 @@ impl App {
         self.collect_saving();
         self.collect_opening();
         self.collect_writing();
+        self.collect_bench();
         if let Some(result) = self.handing_over.collect() {
             self.take_hand_over(result);
         }
@@ -209,6 +214,7 @@ impl App {
         self.view.theme = before.theme;
         self.view.text_scale = before.text_scale;
         self.handing_over = HandingOver::default();
+        self.bench = Bench::default();
         self.keeper.forget();
         self.journal.note(&format!("opened {:?}", self.work.session().title));
     }
@@ -257,6 +263,9 @@ impl App {
                 self.view.text_scale = scale.clamp(*look::TEXT_SCALES.start(), *look::TEXT_SCALES.end());
                 ctx.set_zoom_factor(self.view.text_scale);
             }
+            Command::ChooseBench => self.choose_bench(),
+            Command::SetBenchDirection(direction) => self.bench.turn(direction),
+            Command::LeaveBench => self.bench.leave(),
             Command::CopyText(text) => ctx.copy_text(text),
             Command::SaveText { name, text } => {
                 let kind = Kind::Save { name, extensions: &["csv", "txt", "svg"] };
@@ -345,6 +354,7 @@ impl App {
             hand_over: self.handing_over.view(),
             question,
             ghost: self.ghost.as_deref(),
+            bench: self.bench.view(),
             frame_ms,
         };
         use_it(&mut self.view, &context)

@@ -137,6 +137,7 @@ fn have_same_figures(one: &Arc<Session>, other: &Arc<Session>) -> bool {
             fences,
             logbook: _,
             handed_over: _,
+            proposed: _,
         } = &**one;
         *modes == other.modes
             && *events == other.events

@@ -22,6 +22,7 @@ pub(super) enum Purpose {
     Open,
     SaveAs { then: Option<Next> },
     HandOverFolder,
+    Bench,
     SaveText { text: String },
     SavePicture { svg: String },
 }
@@ -108,6 +109,7 @@ impl App {
         match purpose {
             Purpose::Open => self.open_path(path),
             Purpose::SaveAs { then } => self.save_to(path, then),
+            Purpose::Bench => self.read_bench(path),
             Purpose::HandOverFolder => self.handing_over.set_folder(path),
             Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),
             Purpose::SavePicture { svg } => self.write(path, move |path| pictures::bytes(svg, path)),
