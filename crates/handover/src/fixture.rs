@@ -145,6 +145,7 @@ pub(crate) fn session() -> Session {
         in_car: None,
         began_from: None,
         release: None,
+        proposed: vec![],
     }
 }
 

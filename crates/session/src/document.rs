@@ -83,6 +83,10 @@ pub struct Session {
     /// Who answers for sets beyond a draft. Absent: nobody yet.
     #[serde(default, skip_serializing_if = "is_default")]
     pub release: Option<Release>,
+    /// What was proposed for a new car and nobody has touched yet: paths of numbers and structures of the car, members of
+    /// lists as `dampers/NAME`. Default: nothing.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub proposed: Vec<String>,
 }
 
 impl Session {

@@ -5,9 +5,11 @@ use serde::{Deserialize, Serialize};
 use crate::{
     AxleScales, Conditions, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, InCar, Law, LoadCase,
     Mode, Release, Run, Session, Vehicle,
-    check::{check_history_part, check_working_part, free_name},
+    axle_load::set_axle_load,
+    check::{check, check_history_part, check_working_part, free_name},
     map::{MapName, Table},
     numbers::{number, set_number},
+    proposal,
 };
 
 /// Which end of the car.
@@ -208,6 +210,23 @@ pub enum Edit {
     },
     /// The mode others are compared with; `None`: the first.
     SetReferenceMode(Option<String>),
+    /// The mass that stands on one axle with its wheels, kg; the other axle keeps its own. Body mass and centre of gravity
+    /// follow.
+    SetAxleLoad {
+        /// Which axle.
+        end: End,
+        /// As scales show it.
+        load_kg: f64,
+    },
+    /// Takes proposed values as they are; see [`crate::proposal`].
+    AcceptProposed(Vec<String>),
+    /// Several edits that hold together though not one by one.
+    Several {
+        /// What they do, as in [`Edit::label`].
+        label: String,
+        /// In their order.
+        edits: Vec<Edit>,
+    },
     /// The whole car.
     SetVehicle(Box<Vehicle>),
     /// All load cases.
@@ -349,6 +368,10 @@ impl Edit {
             Edit::ReplaceMode { mode, .. } => format!("replace {}", mode_name(mode)),
             Edit::MoveMode { from, .. } => format!("move {}", mode_name(from)),
             Edit::SetReferenceMode(_) => "change the reference mode".into(),
+            Edit::SetAxleLoad { end, .. } => format!("change the load on the {} axle", end.field()),
+            Edit::AcceptProposed(marks) if marks.len() == 1 => "take a proposed value".into(),
+            Edit::AcceptProposed(_) => "take the proposed values".into(),
+            Edit::Several { label, .. } => label.clone(),
             Edit::SetVehicle(_) => "change the car".into(),
             Edit::SetLoadCases(_) => "change the load cases".into(),
             Edit::SetController(_) => "change the controller".into(),
@@ -387,15 +410,37 @@ pub fn apply(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
 pub(crate) fn applied(session: &Session, edit: &Edit) -> Result<Session, Fault> {
     let mut changed = session.clone();
     put(&mut changed, edit)?;
-    let check = if edit.touches_history() { check_history_part } else { check_working_part };
-    if let Err(faults) = check(&changed) {
-        // Work that was opened with faults can still be mended step by step.
-        let before = check(session).err().unwrap_or_default();
-        if let Some(fault) = faults.into_iter().find(|fault| !before.contains(fault)) {
-            return Err(fault);
+    if !session.proposed.is_empty() {
+        proposal::touch(session, &mut changed, edit);
+        // What is still only proposed follows, unless the session would get a fault from it that it has not by itself.
+        let mut followed = changed.clone();
+        proposal::follow(&mut followed);
+        if speaks_against(session, &followed, edit).is_none() {
+            return Ok(followed);
         }
     }
-    Ok(changed)
+    match speaks_against(session, &changed, edit) {
+        Some(fault) => Err(fault),
+        None => Ok(changed),
+    }
+}
+
+/// One part of the check.
+type Check = fn(&Session) -> Result<(), Vec<Fault>>;
+
+/// The first fault that an edit would bring. Work that was opened with faults can still be mended step by step.
+fn speaks_against(session: &Session, changed: &Session, edit: &Edit) -> Option<Fault> {
+    let parts: &[Check] = match (edit, edit.touches_history()) {
+        (Edit::Several { .. }, true) => &[check_working_part, check_history_part],
+        (_, true) => &[check_history_part],
+        (_, false) => &[check_working_part],
+    };
+    let faults: Vec<Fault> = parts.iter().filter_map(|check| check(changed).err()).flatten().collect();
+    if faults.is_empty() {
+        return None;
+    }
+    let before = check(session).err().unwrap_or_default();
+    faults.into_iter().find(|fault| !before.contains(fault))
 }
 
 impl Edit {
@@ -410,6 +455,7 @@ impl Edit {
             | Edit::SetVerdictAttributes(_)
             | Edit::RenameVerdictAttribute { .. } => true,
             Edit::SetNumber { path, .. } => path.starts_with("logbook"),
+            Edit::Several { edits, .. } => edits.iter().any(Edit::touches_history),
             _ => false,
         }
     }
@@ -471,6 +517,13 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
             session.modes.insert(*to, mode);
         }
         Edit::SetReferenceMode(name) => session.reference_mode.clone_from(name),
+        Edit::SetAxleLoad { end, load_kg } => set_axle_load(&mut session.vehicle, *end, *load_kg)?,
+        Edit::AcceptProposed(marks) => session.proposed.retain(|mark| !marks.contains(mark)),
+        Edit::Several { edits, .. } => {
+            for edit in edits {
+                put(session, edit)?;
+            }
+        }
         Edit::SetVehicle(vehicle) => session.vehicle.clone_from(vehicle),
         Edit::SetLoadCases(cases) => session.vehicle.load_cases.clone_from(cases),
         Edit::SetController(controller) => session.controller.clone_from(controller),

@@ -14,13 +14,16 @@
 //! | [`sets`] | the tree of sets handed over |
 //! | [`difference`] | what differs between modes and sets |
 //! | [`bench`](mod@bench) | damper bench data made into a table |
+//! | [`proposal`] | a whole session from nothing, marked until it is touched |
 //! | [`past`] | the session as it was at a set |
 //! | [`recovery`], [`journal`] | copies of unsaved work and every step since, which outlive a crash |
 //! | [`lock`], [`stamp`] | one window a file; whether another program changed it |
 //! | [`edit`](mod@edit), [`history`] | typed changes; undo and redo |
 
+mod axle_load;
 pub mod bench;
 pub mod check;
+mod damper_table;
 pub mod difference;
 pub mod document;
 pub mod edit;
@@ -34,6 +37,7 @@ pub mod map;
 pub mod numbers;
 pub mod past;
 pub mod place;
+pub mod proposal;
 pub mod read;
 pub mod recovery;
 pub mod schema;
@@ -41,7 +45,8 @@ pub mod sets;
 pub mod stamp;
 pub mod write;
 
-pub use check::check;
+pub use axle_load::axle_load_kg;
+pub use check::{check, free_name};
 pub use difference::{
     CellDifference, ModeDifference, SetDifference, SettingDifference, map_differences, setting_differences,
 };

@@ -109,6 +109,8 @@ pub const MOST_ATTRIBUTES: usize = 50;
 pub const MOST_RUNS: usize = 100_000;
 /// Most sets handed over.
 pub const MOST_HANDED_OVER: usize = 10_000;
+/// Most values that are still only proposed.
+pub const MOST_PROPOSED: usize = 10_000;
 /// Longest name, in characters.
 pub const LONGEST_NAME: usize = 200;
 
@@ -152,6 +154,8 @@ pub const STOP_TRAVEL: Limit = Limit::new("StopCurve", "travel_m", "travel beyon
 pub const STOP_FORCE: Limit = Limit::new("StopCurve", "force_n", "force of the stop", "N", 0.0, 1e7);
 /// Most points of a stop's curve.
 pub const MOST_STOP_POINTS: usize = 12;
+/// The mass that stands on one axle with its wheels; [`crate::Edit::SetAxleLoad`] takes it.
+pub const AXLE_LOAD: Limit = Limit::new("Axle", "load_kg", "load on the axle, wheels included", "kg", 1.0, 20_000.0);
 
 /// Limits of the numbers in tables, which have no path of their own.
 pub const TABLES: [&Limit; 16] = [

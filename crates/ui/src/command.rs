@@ -3,6 +3,7 @@
 use crate::chart::PlotName;
 use crate::theme::Theme;
 use washboard_session::Edit;
+use washboard_session::bench::Direction;
 use washboard_study::Model;
 
 /// One wish of the engineer. The views never change the session themselves.
@@ -61,6 +62,12 @@ pub enum Command {
     SetTheme(Theme),
     /// Change the size of everything; 1 is as designed.
     SetTextScale(f32),
+    /// Choose a file of damper bench data and show what it gives.
+    ChooseBench,
+    /// What a positive velocity in that file means.
+    SetBenchDirection(Direction),
+    /// Put the bench data away.
+    LeaveBench,
     /// Put text on the clipboard.
     CopyText(String),
     /// Save text to a file that the engineer chooses.

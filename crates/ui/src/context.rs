@@ -1,6 +1,7 @@
 //! What the views are given to show; they hold no state of the program themselves.
 
 use crate::side::ColumnKey;
+use washboard_session::bench::{Direction, Reduced};
 use washboard_session::{HandedOver, Mode, Session};
 use washboard_study::{Board, BoardRequest, SideBoard};
 
@@ -48,6 +49,8 @@ pub struct Context<'a> {
     pub question: Option<&'a Question>,
     /// Results before the running or the last edit.
     pub ghost: Option<&'a Board>,
+    /// Damper bench data that wait to be taken.
+    pub bench: Option<&'a BenchView>,
     /// How long the last frame took, ms.
     pub frame_ms: Option<f32>,
     /// The columns of Side by side as they were computed last.
@@ -137,6 +140,19 @@ pub struct LogText {
     pub path: String,
     /// Its last lines, or why it cannot be read.
     pub text: String,
+}
+
+/// A file of damper bench data, read and made into a table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BenchView {
+    /// Name of the file, without folder.
+    pub file: String,
+    /// How the file was understood, one sentence each.
+    pub read: Vec<String>,
+    /// What a positive velocity in it was taken for.
+    pub direction: Direction,
+    /// The table, or why there is none.
+    pub outcome: Result<Reduced, String>,
 }
 
 /// How much a notice matters.

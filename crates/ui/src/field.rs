@@ -5,7 +5,9 @@ use crate::desk::Desk;
 use crate::theme::{self, BODY, Look, SMALL};
 use crate::view::View;
 use crate::words;
+use egui::text::{CCursor, CCursorRange};
 use egui::{FontFamily, FontId, Key, RichText, Ui};
+use washboard_session::proposal::is_proposed;
 use washboard_session::{Edit, Limit, Number};
 
 /// A number as it stands in a field: every digit that matters, nothing more.
@@ -40,7 +42,15 @@ pub(crate) fn show(
     let refused = view.refused.get(field.key).map(|r| r.0.clone());
     let stored = refused.clone().unwrap_or_else(|| field.value.map_or(String::new(), plain));
     let mut text = ui.data(|d| d.get_temp::<String>(id)).unwrap_or_else(|| stored.clone());
-    let color = if refused.is_some() { look.crossed } else { look.text };
+    let proposed = is_proposed(desk.session(), field.key);
+    let color = match (refused.is_some(), proposed) {
+        (true, _) => look.crossed,
+        (false, true) => look.weak,
+        (false, false) => look.text,
+    };
+    if view.go_on.is_wanted() {
+        view.go_on.goes_to(id);
+    }
     let edit = egui::TextEdit::singleline(&mut text)
         .id(id)
         .desired_width(f32::INFINITY)
@@ -53,7 +63,16 @@ pub(crate) fn show(
     let response = response.on_hover_ui(|ui| {
         ui.label(theme::bold(ui, &field.name, BODY));
         ui.label(format!("Allowed: {}.", range(field.limit)));
+        if proposed {
+            ui.label("◌ Proposed: nobody has touched it yet. Enter takes it.");
+        }
     });
+    if proposed {
+        mark_proposed(ui, look, response.rect);
+    }
+    if response.gained_focus() {
+        choose_all(ui, id, &text);
+    }
     if response.has_focus() {
         ui.data_mut(|d| d.insert_temp(id, text.clone()));
     }
@@ -61,7 +80,17 @@ pub(crate) fn show(
         return;
     }
     ui.data_mut(|d| d.remove_temp::<String>(id));
-    if ui.input(|i| i.key_pressed(Key::Escape)) || text == stored {
+    if ui.input(|i| i.key_pressed(Key::Escape)) {
+        return;
+    }
+    let is_entered = ui.input(|i| i.key_pressed(Key::Enter));
+    if text == stored && refused.is_none() {
+        if is_entered {
+            view.go_on.want();
+            if proposed {
+                desk.ask(Command::Edit(Edit::AcceptProposed(vec![field.key.to_owned()])));
+            }
+        }
         return;
     }
     if text.trim().is_empty() {
@@ -71,8 +100,14 @@ pub(crate) fn show(
     match read(&text, field.limit) {
         Err(sentence) => {
             view.refused.insert(field.key.to_owned(), (text, sentence));
+            if is_entered {
+                view.go_on.goes_to(id);
+            }
         }
         Ok(value) => {
+            if is_entered {
+                view.go_on.want();
+            }
             let edit = make(value);
             // Two fields may bind each other (currents, axle and wheelbase); the session knows.
             match washboard_session::apply(&mut desk.session().clone(), &edit) {
@@ -82,6 +117,9 @@ pub(crate) fn show(
                 }
                 Err(fault) => {
                     view.refused.insert(field.key.to_owned(), (text, fault.to_string()));
+                    if is_entered {
+                        view.go_on.goes_to(id);
+                    }
                 }
             }
         }
@@ -150,6 +188,59 @@ pub(crate) fn number(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, number: 
     show(ui, view, desk, &field, move |value| Edit::SetNumber { path, value });
 }
 
+/// Chooses the whole text of a field, so that typing replaces it.
+fn choose_all(ui: &Ui, id: egui::Id, text: &str) {
+    if let Some(mut state) = egui::text_edit::TextEditState::load(ui.ctx(), id) {
+        let end = CCursor::new(text.chars().count());
+        state.cursor.set_char_range(Some(CCursorRange::two(CCursor::new(0), end)));
+        state.store(ui.ctx(), id);
+    }
+}
+
+/// The mark of a proposal: a dotted line under the value.
+fn mark_proposed(ui: &Ui, look: &Look, rect: egui::Rect) {
+    let line = [rect.left_bottom() + egui::vec2(4.0, -2.0), rect.right_bottom() + egui::vec2(-4.0, -2.0)];
+    ui.painter().extend(egui::Shape::dotted_line(&line, look.caution, 4.0, 1.0));
+}
+
+/// A line of text that the keyboard walks through; see [`text_on`].
+pub(crate) struct Text<'t> {
+    /// Identity; the mark of the value where it can be proposed.
+    pub key: &'t str,
+    /// Name for reading aloud.
+    pub name: &'t str,
+    /// Text now.
+    pub now: &'t str,
+    /// Width in points.
+    pub width: f32,
+}
+
+/// A line of text as [`text`], which Enter takes and leaves for the next field, proposed or not.
+pub(crate) fn text_on(
+    ui: &mut Ui,
+    view: &mut View,
+    desk: &mut Desk<'_>,
+    field: &Text<'_>,
+    make: impl FnOnce(String) -> Edit,
+) {
+    let id = egui::Id::unique(("text field", field.key));
+    if view.go_on.is_wanted() {
+        view.go_on.goes_to(id);
+    }
+    let proposed = is_proposed(desk.session(), field.key);
+    let before = desk.out.len();
+    let rect = text(ui, desk, field.key, field.name, field.now, field.width, make);
+    if proposed {
+        mark_proposed(ui, desk.look, rect.rect);
+    }
+    if rect.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter)) {
+        view.go_on.want();
+        if proposed && desk.out.len() == before {
+            desk.ask(Command::Edit(Edit::AcceptProposed(vec![field.key.to_owned()])));
+        }
+    }
+}
+
 /// One line of text of the session; sends the edit when the field is left.
 pub(crate) fn text(
     ui: &mut Ui,
@@ -159,12 +250,15 @@ pub(crate) fn text(
     now: &str,
     width: f32,
     make: impl FnOnce(String) -> Edit,
-) {
+) -> egui::Response {
     let id = egui::Id::unique(("text field", key));
     let mut text = ui.data(|d| d.get_temp::<String>(id)).unwrap_or_else(|| now.to_owned());
     let edit =
         egui::TextEdit::singleline(&mut text).id(id).desired_width(f32::INFINITY).margin(egui::Margin::symmetric(4, 1));
     let response = ui.add_sized([width, 20.0], edit).accessible_name(name);
+    if response.gained_focus() {
+        choose_all(ui, id, &text);
+    }
     if response.has_focus() {
         ui.data_mut(|d| d.insert_temp(id, text.clone()));
     }
@@ -174,6 +268,7 @@ pub(crate) fn text(
             desk.ask(Command::Edit(make(text)));
         }
     }
+    response
 }
 
 #[cfg(test)]

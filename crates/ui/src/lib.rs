@@ -35,8 +35,8 @@ mod words;
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
 pub use context::{
-    About, Check, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Part, Question, Recent, Reopened,
-    Severity, SideView,
+    About, BenchView, Check, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Part, Question, Recent,
+    Reopened, Severity, SideView,
 };
 pub use logbook::{LogbookForm, RunForm};
 pub use plots::picture;
@@ -54,6 +54,7 @@ pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Co
     let look = Look::of(view.theme);
     let mut desk = Desk { cx: context, look, out: Vec::new(), enlarged: view.enlarged, is_picture: false };
     keys::act(ui.ctx(), view, &mut desk);
+    view.go_on.begin_frame(ui.ctx());
 
     let place = egui::Frame::NONE.fill(look.page).inner_margin(egui::Margin::same(8));
     egui::Panel::left("rail")

@@ -125,6 +125,47 @@ pub(crate) struct Pull {
     pub range: (f64, f64),
 }
 
+/// Where the keyboard goes after Enter in a field: to the field drawn next.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) enum GoOn {
+    /// Nowhere.
+    #[default]
+    Stay,
+    /// To the next field that is drawn, this frame or (counting up) the next one.
+    Wanted(u8),
+    /// To this one.
+    To(egui::Id),
+}
+
+impl GoOn {
+    /// The next field drawn gets the keyboard.
+    pub fn want(&mut self) {
+        *self = GoOn::Wanted(0);
+    }
+    /// True for the field drawn first after the wish.
+    pub fn is_wanted(self) -> bool {
+        matches!(self, GoOn::Wanted(_))
+    }
+    /// This field gets it, from the next frame on: in this one Enter is still down.
+    pub fn goes_to(&mut self, id: egui::Id) {
+        *self = GoOn::To(id);
+    }
+    /// Hands the keyboard over, and lets a wish go that no field has taken for a whole frame.
+    pub fn begin_frame(&mut self, ctx: &egui::Context) {
+        *self = match *self {
+            GoOn::To(id) => {
+                ctx.memory_mut(|m| m.request_focus(id));
+                GoOn::Stay
+            }
+            GoOn::Wanted(0) => GoOn::Wanted(1),
+            GoOn::Wanted(_) | GoOn::Stay => GoOn::Stay,
+        };
+        if *self != GoOn::Stay {
+            ctx.request_repaint();
+        }
+    }
+}
+
 /// The form of a hand-over.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct HandOverForm {
@@ -182,6 +223,12 @@ pub struct View {
     pub damper: usize,
     /// Part of the data sheet that is open.
     pub sheet: usize,
+    /// Step of the first sitting with a new car; absent: the data sheet.
+    pub sitting: Option<usize>,
+    /// Mass of a new car is known from the loads on its axles; else from body mass and centre of gravity.
+    pub by_loads: bool,
+    /// Damper whose place bench data take; absent: a new one.
+    pub bench_into: Option<usize>,
     /// Event shown large in Roads.
     pub event: usize,
     /// Event shown in Side by side; absent: the weighted mean over all.
@@ -195,10 +242,19 @@ pub struct View {
     /// The hand-over.
     pub hand_over: HandOverForm,
     pub(crate) finder: Finder,
+    pub(crate) go_on: GoOn,
     pub(crate) cells_have_focus: bool,
     pub(crate) pull: Option<Pull>,
     pub(crate) seen_mode: Option<(usize, MapName)>,
     pub(crate) asked_point: Option<(f64, f64)>,
+}
+
+impl View {
+    /// Opens the first sitting with a new car, ready to type.
+    pub fn begin_sitting(&mut self) {
+        (self.place, self.sitting) = (Place::Car, Some(0));
+        self.go_on.want();
+    }
 }
 
 impl Default for View {
@@ -221,12 +277,16 @@ impl Default for View {
             refused: BTreeMap::new(),
             damper: 0,
             sheet: 0,
+            sitting: None,
+            by_loads: true,
+            bench_into: None,
             event: 0,
             side_event: None,
             side: SideForm::default(),
             logbook: LogbookForm::default(),
             run: RunForm::default(),
             hand_over: HandOverForm::default(),
+            go_on: GoOn::Stay,
             cells_have_focus: false,
             pull: None,
             seen_mode: None,

@@ -1,6 +1,7 @@
 //! Washboard: calibrate semi-active dampers. With no verb the window opens, with a verb no display is touched.
 
 mod bar;
+mod bench_file;
 mod cli;
 mod crash;
 mod evidence;

@@ -14,6 +14,9 @@
 
 mod curves;
 mod monotone;
+mod taking;
+
+pub use taking::taking;
 
 use crate::{Damper, limits};
 use curves::{Curve, Group};

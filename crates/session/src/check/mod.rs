@@ -20,7 +20,7 @@ use crate::{
     place::Place,
 };
 
-pub(crate) use names::free_name;
+pub use names::free_name;
 
 /// Name that a load case cannot have, because results use it for the car without any load.
 pub const AS_DESCRIBED: &str = "as described";
@@ -73,6 +73,7 @@ impl<'s> Checker<'s> {
         }
         self.numbers();
         self.names();
+        self.proposed();
         self.car();
         self.dampers();
         self.controller();

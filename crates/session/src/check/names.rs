@@ -3,7 +3,7 @@
 use super::{AS_DESCRIBED, Checker};
 use crate::{
     fault::{listed, quoted},
-    limits::LONGEST_NAME,
+    limits::{LONGEST_NAME, MOST_PROPOSED},
     place::Place,
 };
 
@@ -27,6 +27,18 @@ impl Checker<'_> {
         }
         if let Some(name) = &session.reference_mode {
             self.known_mode(&top, "reference_mode", name);
+        }
+    }
+
+    /// Marks of proposed values name something that is there.
+    pub(super) fn proposed(&mut self) {
+        let (session, top) = (self.session, Place::Top);
+        self.count(&top, "proposed", session.proposed.len(), 0, MOST_PROPOSED);
+        for (index, mark) in session.proposed.iter().enumerate() {
+            if !crate::proposal::is_there(session, mark) {
+                let bound = "it must name a number of the car or a member of dampers, modes or events";
+                self.fault(&top, format!("proposed[{index}]"), quoted(mark), bound);
+            }
         }
     }
 
@@ -91,7 +103,7 @@ pub(super) fn unfit(name: &str) -> Option<String> {
 }
 
 /// A name that is free for a new member of a list: the wanted one or, where it is taken, the same with a number behind.
-pub(crate) fn free_name<'n>(wanted: &str, taken: impl Iterator<Item = &'n str> + Clone) -> String {
+pub fn free_name<'n>(wanted: &str, taken: impl Iterator<Item = &'n str> + Clone) -> String {
     if !taken.clone().any(|name| name == wanted) {
         return wanted.to_owned();
     }

@@ -153,6 +153,7 @@ pub const FULL: &str = r#"(
     air_temperature_c: 12.0, track_temperature_c: 9.5, damper_temperature_c: 41.0,
     verdicts: [(attribute: "float", rating: 6.5)], remark: "busy", log_file: "logs/run 1.csv")],
   verdict_attributes: ["float", "impacts"],
+  proposed: ["vehicle.rear.load_kg"],
   handed_over: [(
     identity: "0a1b2c", time: "2026-11-03T09:00:00Z", note: "morning", folder: "out/0a1b2c",
     parent: "00ff", difference: ["firm, law: continuous → on/off"], status: TrackOnly,

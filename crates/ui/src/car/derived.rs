@@ -1,6 +1,8 @@
 //! Figures of the car that need no run, a column a load case.
 
+use super::remarks;
 use crate::desk::Desk;
+use crate::table::{self, Table};
 use crate::theme::{self, BODY, SMALL};
 use crate::words;
 use egui::{Rect, RichText, Ui, vec2};
@@ -69,6 +71,25 @@ const ROWS: [Row; 14] = [
     ),
 ];
 
+/// The figures as a table, one column a load case.
+fn as_table(all: &[Derived]) -> Table {
+    let name = |d: &Derived| if d.load_case.is_empty() { "as described".to_owned() } else { d.load_case.clone() };
+    let head = ["figure".to_owned(), "unit".to_owned()];
+    let mut table = Table::new(head.into_iter().chain(all.iter().map(name)));
+    for (label, unit, figure, _) in ROWS {
+        // Plain signs, as spreadsheets read them.
+        let cells = all.iter().map(|d| figure(d).replace('−', "-"));
+        table.row([label.to_owned(), unit.to_owned()].into_iter().chain(cells));
+    }
+    table
+}
+
+/// A remark on a figure.
+pub(super) fn remark(ui: &mut Ui, desk: &Desk<'_>, sentence: &str) {
+    let text = RichText::new(format!("⚠ {sentence}")).size(SMALL).color(desk.look.caution);
+    ui.add(egui::Label::new(text).wrap());
+}
+
 pub(super) fn show(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
     let look = desk.look;
     ui.painter().rect(rect, 3.0, look.card, look.line(), egui::StrokeKind::Inside);
@@ -76,13 +97,26 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(inner));
     child.shrink_clip_rect(inner);
     let ui = &mut child;
-    ui.label(theme::bold(ui, "derived figures", BODY));
+    ui.horizontal(|ui| {
+        ui.label(theme::bold(ui, "derived figures", BODY));
+        if let Some(board) = desk.board().filter(|b| !b.derived.is_empty())
+            && let Some(asked) = table::links(ui, look, "derived figures", || as_table(&board.derived))
+        {
+            desk.ask(asked);
+        }
+    });
     let Some(board) = desk.board().filter(|b| !b.derived.is_empty()) else {
         ui.label(theme::note(look, "They appear with the first results."));
         return;
     };
     ui.multiply_opacity(desk.strength());
     egui::ScrollArea::both().id_salt("derived").auto_shrink(false).show(ui, |ui| {
+        for derived in &board.derived {
+            for sentence in remarks::of_derived(derived) {
+                let name = if derived.load_case.is_empty() { "as described" } else { &derived.load_case };
+                remark(ui, desk, &format!("{name}: {sentence}"));
+            }
+        }
         egui::Grid::new("derived figures").num_columns(2 + board.derived.len()).spacing([14.0, 1.0]).show(ui, |ui| {
             ui.label("");
             ui.label("");

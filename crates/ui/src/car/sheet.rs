@@ -1,15 +1,20 @@
 //! The data sheet: numbers of the session in sections, each with unit and range.
 
+use super::remarks;
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::field::{self, label};
-use crate::theme::{self, BODY};
+use crate::table::Table;
+use crate::theme::{self, BODY, Look, SMALL};
 use crate::view::View;
 use crate::widgets::{choice, link};
 use crate::words;
 use egui::{RichText, Ui};
+use washboard_session::edit::End;
+use washboard_session::proposal::{is_proposed, mark};
 use washboard_session::{
-    Conditions, Controller, Edit, EndStop, Fitted, LoadCase, LoadItem, Number, Point, States, Stop, numbers,
+    Conditions, Controller, Damper, Edit, EndStop, Fitted, LoadCase, LoadItem, Number, Point, Session, States, Stop,
+    free_name, numbers,
 };
 
 const FIELD: f32 = 84.0;
@@ -23,7 +28,7 @@ fn heading(ui: &mut Ui, text: &str, note: &str, desk: &Desk<'_>) {
 }
 
 /// Rows of label, field, unit and range.
-fn rows(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, place: &str, list: &[&Number]) {
+pub(super) fn rows(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, place: &str, list: &[&Number]) {
     let look = desk.look;
     egui::Grid::new(("numbers", place)).num_columns(4).spacing([8.0, 2.0]).min_col_width(20.0).show(ui, |ui| {
         for number in list {
@@ -36,11 +41,39 @@ fn rows(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, place: &str, list: &[
     });
     for number in list {
         field::sentence(ui, view, look, &number.path);
+        remark(ui, look, number);
     }
 }
 
+/// What is unusual about a number, where it is.
+pub(super) fn remark(ui: &mut Ui, look: &Look, number: &Number) {
+    let place = if number.path.starts_with("vehicle.front") {
+        "front"
+    } else if number.path.starts_with("vehicle.rear") {
+        "rear"
+    } else {
+        ""
+    };
+    if let Some(sentence) = remarks::of_number(number, place) {
+        ui.add(egui::Label::new(RichText::new(format!("⚠ {sentence}")).size(SMALL).color(look.caution)).wrap());
+    }
+}
+
+/// Every single number of car, dampers and controller with its unit, range and whether it is only proposed.
+pub(super) fn as_table(session: &Session) -> Table {
+    let mut table = Table::new(["place", "number", "value", "unit", "allowed", "proposed"]);
+    for number in numbers(session) {
+        let is_of_sheet = ["vehicle", "dampers", "controller"].iter().any(|part| number.path.starts_with(part));
+        let Some(value) = number.value.filter(|_| is_of_sheet) else { continue };
+        let mark = if is_proposed(session, &number.path) { "proposed" } else { "" };
+        let (label, unit) = (number.limit.label, number.limit.unit);
+        table.row([&number.path, label, &field::plain(value), unit, &number.limit.range(), mark]);
+    }
+    table
+}
+
 /// Numbers directly under a place, not further below.
-fn under<'n>(all: &'n [Number], place: &str) -> Vec<&'n Number> {
+pub(super) fn under<'n>(all: &'n [Number], place: &str) -> Vec<&'n Number> {
     let prefix = format!("{place}.");
     all.iter().filter(|n| n.path.strip_prefix(&prefix).is_some_and(|rest| !rest.contains('.'))).collect()
 }
@@ -106,16 +139,15 @@ fn both_axles(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number])
         for (end, axle) in [("Front damper", &vehicle.front), ("Rear damper", &vehicle.rear)] {
             let now = names.iter().position(|n| *n == axle.damper).unwrap_or(0);
             if let Some(i) = choice(ui, end, FIELD - 8.0, now, &names) {
-                let mut vehicle = vehicle.clone();
-                let axle = if end == "Front damper" { &mut vehicle.front } else { &mut vehicle.rear };
-                axle.damper = names[i].clone();
-                desk.ask(Command::Edit(Edit::SetVehicle(Box::new(vehicle))));
+                let end = if end == "Front damper" { End::Front } else { End::Rear };
+                desk.ask(Command::Edit(super::fit(vehicle, end, names[i].clone())));
             }
         }
         ui.end_row();
     });
     for number in front.iter().chain(&rear) {
         field::sentence(ui, view, look, &number.path);
+        remark(ui, look, number);
     }
 }
 
@@ -220,6 +252,7 @@ pub(super) fn load_cases(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         for i in 0..case.items.len() {
             for number in under(&all, &format!("vehicle.load_cases[{c}].items[{i}]")) {
                 field::sentence(ui, view, look, &number.path);
+                remark(ui, look, number);
             }
         }
     }
@@ -238,16 +271,61 @@ pub(super) fn load_cases(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
 pub(super) fn dampers(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     let all = numbers(desk.session());
     let look = desk.look;
-    for (i, damper) in desk.session().dampers.iter().enumerate() {
-        heading(ui, &damper.name, "valve", desk);
+    let list = desk.session().dampers.clone();
+    view.damper = view.damper.min(list.len().saturating_sub(1));
+    let vehicle = &desk.session().vehicle;
+    for (i, damper) in list.iter().enumerate() {
+        ui.add_space(6.0);
+        let is_fitted = [&vehicle.front, &vehicle.rear].map(|axle| axle.damper == damper.name);
+        ui.horizontal(|ui| {
+            let (key, name) = (format!("damper name {i}"), format!("Name of damper {}", i + 1));
+            field::text(ui, desk, &key, &name, &damper.name, 140.0, |name| Edit::ReplaceDamper {
+                damper: i,
+                with: Box::new(Damper { name, ..damper.clone() }),
+            });
+            let note = match is_fitted {
+                [true, true] => "both axles",
+                [true, false] => "front axle",
+                [false, true] => "rear axle",
+                [false, false] => "on no axle",
+            };
+            ui.label(theme::note(look, note));
+            if is_proposed(desk.session(), &mark("dampers", &damper.name)) {
+                ui.label(theme::note(look, "◌ proposed").color(look.caution));
+            }
+            let bench = link(ui, look, "bench data…").accessible_name(format!("bench data for {}", damper.name));
+            if bench.clicked() {
+                view.bench_into = Some(i);
+                desk.ask(Command::ChooseBench);
+            }
+            if link(ui, look, "duplicate").accessible_name(format!("duplicate {}", damper.name)).clicked() {
+                let copy = format!("{} copy", damper.name);
+                let name = free_name(&copy, list.iter().map(|d| d.name.as_str()));
+                desk.ask(Command::Edit(Edit::AddDamper(Box::new(Damper { name, ..damper.clone() }))));
+            }
+            if is_fitted == [false, false] {
+                let delete = link(ui, look, "delete").accessible_name(format!("delete {}", damper.name));
+                if delete.clicked() {
+                    desk.ask(Command::Edit(Edit::DeleteDamper { damper: i }));
+                }
+            }
+        });
         rows(ui, view, desk, &damper.name, &under(&all, &format!("dampers[{i}]")));
     }
+    ui.add_space(4.0);
+    ui.horizontal(|ui| {
+        if ui.button("New damper from bench data…").clicked() {
+            view.bench_into = None;
+            desk.ask(Command::ChooseBench);
+        }
+    });
     conditions(ui, view, desk, &all);
     ui.add_space(8.0);
-    ui.label(theme::note(
-        look,
-        "Force table: rows damper velocity, m/s (rebound positive); columns current, A; forces, N.",
-    ));
+    heading(ui, "force table", "N; rows damper velocity, m/s (rebound positive); columns current, A", desk);
+    let names: Vec<String> = list.iter().map(|d| d.name.clone()).collect();
+    if let Some(i) = choice(ui, "Damper of the table", 160.0, view.damper, &names) {
+        view.damper = i;
+    }
     super::dampers::table(ui, view, desk);
 }
 
@@ -255,9 +333,7 @@ pub(super) fn dampers(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
 fn conditions(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
     let session = desk.session();
     let now = session.conditions.clone();
-    let fitted = |d: &&washboard_session::Damper| {
-        d.name == session.vehicle.front.damper || d.name == session.vehicle.rear.damper
-    };
+    let fitted = |d: &&Damper| d.name == session.vehicle.front.damper || d.name == session.vehicle.rear.damper;
     let (cold, lost) = (
         session.dampers.iter().filter(fitted).all(|d| d.temperature.is_some()),
         session.dampers.iter().filter(fitted).all(|d| d.supply_lost.is_some()),

@@ -12,8 +12,8 @@ use washboard_study::{
     Response, SideBoard, Trace, Visits,
 };
 use washboard_ui::{
-    About, Check, ColumnKey, Command, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Question,
-    Recent, Reopened, SideView, View,
+    About, BenchView, Check, ColumnKey, Command, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet,
+    Question, Recent, Reopened, SideView, View,
 };
 
 /// Two modes with maps of 3 x 3, two events, one fence.
@@ -175,6 +175,7 @@ pub struct Desk {
     pub side: Option<(SideBoard, Vec<ColumnKey>)>,
     pub opened_sets: Vec<OpenedSet>,
     pub reopened: Option<Reopened>,
+    pub bench: Option<BenchView>,
     /// Every command so far.
     pub commands: Vec<Command>,
     history: Vec<Session>,
@@ -208,6 +209,7 @@ impl Desk {
             side: None,
             opened_sets: Vec::new(),
             reopened: None,
+            bench: None,
             commands: Vec::new(),
             fonts: false,
         }
@@ -237,6 +239,7 @@ impl Desk {
             hand_over: &self.hand_over,
             question: self.question.as_ref(),
             ghost: None,
+            bench: self.bench.as_ref(),
             frame_ms: Some(12.0),
             side: SideView {
                 board: self.side.as_ref().map(|(board, _)| board),

@@ -1,5 +1,6 @@
 //! The window's program: shows the views, applies their commands, and sends work to the background.
 
+mod bench;
 mod everyday;
 mod files;
 mod questions;
@@ -18,6 +19,7 @@ use super::results::{Asked, Results};
 use super::siding::{Ground, Siding};
 use super::work::Work;
 use super::worker::{Answer as BoardAnswer, Job, Worker};
+use bench::Bench;
 use files::{Purpose, Saving};
 use questions::{Next, Pending};
 use std::path::{Path, PathBuf};
@@ -54,6 +56,7 @@ pub struct App {
     writing: Option<Errand<Result<String, String>>>,
     handing_over: HandingOver,
     siding: Siding,
+    bench: Bench,
     keeper: Keeper,
     journal: Journal,
     recent: RecentFiles,
@@ -100,6 +103,7 @@ impl App {
             writing: None,
             handing_over: HandingOver::default(),
             siding: Siding::default(),
+            bench: Bench::default(),
             keeper: Keeper::start()?,
             journal: Journal::from_environment(),
             recent: RecentFiles::open(),
@@ -141,6 +145,7 @@ impl App {
         self.collect_opening();
         self.collect_writing();
         self.collect_everyday();
+        self.collect_bench();
         if let Some(result) = self.handing_over.collect() {
             self.take_hand_over(result);
         }
@@ -277,6 +282,7 @@ impl App {
         }
         self.handing_over.look_again();
         self.siding.for_another_session();
+        self.bench = Bench::default();
         self.journal.note(&format!("opened {:?}", self.work.session().title));
         self.say_who_holds_it();
         (work, before)
@@ -362,6 +368,9 @@ impl App {
             Command::ForgetMissing => self.recent.forget_missing(),
             Command::ReadLog => self.read_log(),
             Command::ShowFolder(path) => self.show_folder(Path::new(&path), ctx),
+            Command::ChooseBench => self.choose_bench(),
+            Command::SetBenchDirection(direction) => self.bench.turn(direction),
+            Command::LeaveBench => self.bench.leave(),
             Command::SaveText { name, text } => {
                 let kind = Kind::Save { name, extensions: &["csv", "txt", "svg"] };
                 self.ask_file(Purpose::SaveText { text }, "Save to a file", kind, self.work.folder());
@@ -460,6 +469,7 @@ impl App {
             hand_over: self.handing_over.view(),
             question,
             ghost: self.ghost.as_deref(),
+            bench: self.bench.view(),
             frame_ms,
             side: self.siding.view(),
             reopened: self.waiting.as_ref().map(reopening::Waiting::shown),

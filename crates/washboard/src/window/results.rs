@@ -142,6 +142,7 @@ fn have_same_figures(one: &Arc<Session>, other: &Arc<Session>) -> bool {
             in_car: _,
             began_from: _,
             release: _,
+            proposed: _,
         } = &**one;
         *modes == other.modes
             && *events == other.events

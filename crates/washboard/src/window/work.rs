@@ -83,17 +83,9 @@ impl Work {
         Ok(Work::around(History::opened(washboard_session::parse_ron(DEMO)?), None))
     }
 
-    /// A session to begin with: the demo's car and first mode, without its story.
-    pub fn new_session() -> Result<Self> {
-        let mut session = washboard_session::parse_ron(DEMO)?;
-        session.title = "Untitled".to_owned();
-        session.notes.clear();
-        session.modes.truncate(1);
-        session.reference_mode = None;
-        session.fences.clear();
-        session.logbook.clear();
-        session.handed_over.clear();
-        Ok(Work::around(History::opened(session), None))
+    /// A session to begin with: a whole car in which every value is only proposed.
+    pub fn new_session() -> Self {
+        Work::around(History::opened(washboard_session::proposal::new_session()), None)
     }
 
     /// Work that a crash left behind; it is not saved.
@@ -241,9 +233,9 @@ mod tests {
         let demo = Work::demo().unwrap();
         assert!(demo.is_saved() && demo.path().is_none());
         assert!(washboard_session::check(demo.session()).is_ok());
-        let new = Work::new_session().unwrap();
-        assert!(washboard_session::check(new.session()).is_ok());
-        assert_eq!((new.session().modes.len(), new.session().title.as_str()), (1, "Untitled"));
+        let new = Work::new_session();
+        assert!(new.is_saved() && washboard_session::check(new.session()).is_ok());
+        assert!(!new.session().proposed.is_empty());
     }
 
     #[test]

@@ -25,6 +25,7 @@ pub(super) enum Purpose {
     HandOverFolder,
     ReadSet,
     AttachLog { run: usize, revision: u64 },
+    Bench,
     SaveText { text: String },
     SavePicture { svg: String },
     TakeInSet,
@@ -124,6 +125,7 @@ impl App {
                     self.tell(Severity::Fault, format!("The set was not read: {fault}."));
                 }
             }
+            Purpose::Bench => self.read_bench(path),
             Purpose::HandOverFolder => self.handing_over.set_folder(path),
             Purpose::TakeInSet => self.take_in_set(path),
             Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),

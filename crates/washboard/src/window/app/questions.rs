@@ -63,10 +63,10 @@ impl App {
                 self.is_leaving = true;
                 self.wake.send_viewport_cmd(egui::ViewportCommand::Close);
             }
-            Next::New => match Work::new_session() {
-                Ok(work) => self.show_work(work),
-                Err(fault) => self.tell(Severity::Fault, format!("{fault:#}")),
-            },
+            Next::New => {
+                self.show_work(Work::new_session());
+                self.view.begin_sitting();
+            }
             Next::ChooseFile => self.ask_which_to_open(),
             Next::Open(path) => self.open_path(path),
         }

@@ -1,0 +1,52 @@
+//! Takes a damper made from bench data into a session: which edit, and what else has to move with it.
+
+use super::Reduced;
+use crate::{Damper, Edit, Session, check::free_name, proposal};
+
+/// The edit that puts a table from the bench in the place of a damper (or adds it under a name of its own), with a
+/// sentence for whatever else changes: current limits of modes must lie where every damper fitted was measured.
+///
+/// The damper replaced keeps its name and valve times. Proposed modes follow by themselves.
+pub fn taking(session: &Session, reduced: &Reduced, at: Option<usize>, new_name: &str) -> (Edit, Vec<String>) {
+    let old = at.and_then(|at| session.dampers.get(at).map(|damper| (at, damper)));
+    let Some((at, old)) = old else {
+        let name = free_name(new_name, session.dampers.iter().map(|it| it.name.as_str()));
+        return (Edit::AddDamper(Box::new(reduced.damper(name))), Vec::new());
+    };
+    let with = Damper {
+        dead_time_s: old.dead_time_s,
+        rise_s: old.rise_s,
+        fall_s: old.fall_s,
+        ..reduced.damper(old.name.as_str())
+    };
+    let mut edits = vec![Edit::ReplaceDamper { damper: at, with: Box::new(with.clone()) }];
+    let mut sentences = Vec::new();
+    let vehicle = &session.vehicle;
+    let fitted = session
+        .dampers
+        .iter()
+        .enumerate()
+        .filter(|(_, it)| it.name == vehicle.front.damper || it.name == vehicle.rear.damper);
+    let ranges = fitted.filter_map(|(i, it)| {
+        let currents = if i == at { &with.current_a } else { &it.current_a };
+        Some((*currents.first()?, *currents.last()?))
+    });
+    // Without a current that both were measured at the edit will be refused, and the fault says so.
+    let common = ranges.reduce(|a, b| (a.0.max(b.0), a.1.min(b.1))).filter(|(least, most)| least <= most);
+    for (index, mode) in session.modes.iter().enumerate() {
+        let Some((least, most)) = common else { break };
+        if proposal::is_proposed(session, &proposal::mark("modes", &mode.name)) {
+            continue;
+        }
+        let (least_a, most_a) = (mode.current_min_a.clamp(least, most), mode.current_max_a.clamp(least, most));
+        if (least_a, most_a) != (mode.current_min_a, mode.current_max_a) {
+            edits.push(Edit::SetCurrentLimits { mode: index, least_a, most_a });
+            sentences.push(format!(
+                "The current limits of {} go from {} to {} A to {least_a} to {most_a} A, where the dampers fitted were measured.",
+                mode.name, mode.current_min_a, mode.current_max_a
+            ));
+        }
+    }
+    let label = format!("take bench data for {}", old.name);
+    (Edit::Several { label, edits }, sentences)
+}

@@ -1,0 +1,108 @@
+# What journeys through the window share: starting the program, finding controls by name in its journal, clicking, waiting.
+# Sourced by them with `program` and `pictures` set; needs xdotool and ImageMagick.
+
+work=$(mktemp -d)
+pictures=${pictures:-$work/pictures}
+mkdir -p "$pictures" "$work/sets" "$work/data"
+pictures=$(realpath "$pictures")
+journal=$work/journal
+pid=
+
+cleanup() {
+    if [ -n "$pid" ] && kill -0 "$pid" 2>/dev/null; then kill -9 "$pid"; fi
+    rm -rf "$work"
+}
+trap cleanup EXIT
+
+fail() {
+    echo "journey: $*" >&2
+    import -window root "$pictures/failed.png"
+    echo "--- journal" >&2
+    grep -v -E '^[0-9]+ (control|gone) ' "$journal" | tail -n 30 >&2
+    cat "$work/stderr" >&2
+    exit 1
+}
+
+step() { echo "journey: $*"; }
+
+# Starts the program on a fresh journal, with dialogs inside the window and a data folder of its own.
+start() {
+    : > "$journal"
+    (cd "$work/sets" && XDG_DATA_HOME=$work/data WASHBOARD_JOURNAL=$journal WASHBOARD_DIALOGS=inside \
+        exec "$program" "$@" 2>> "$work/stderr") &
+    pid=$!
+    for _ in $(seq 100); do
+        window=$(xdotool search --onlyvisible --pid "$pid" 2>/dev/null | tail -n 1)
+        [ -n "$window" ] && break
+        kill -0 "$pid" 2>/dev/null || fail "the program ended at once"
+        sleep 0.1
+    done
+    [ -n "$window" ] || fail "no window"
+    xdotool windowmove "$window" 0 0
+    xdotool windowfocus --sync "$window"
+}
+
+# Waits up to $1 seconds for a line matching $2 after line $3 of the journal, and prints it.
+await() {
+    local seconds=$1 pattern=$2 after=${3:-0}
+    for _ in $(seq $((seconds * 10))); do
+        tail -n +$((after + 1)) "$journal" | grep -m 1 -E "$pattern" && return 0
+        kill -0 "$pid" 2>/dev/null || return 1
+        sleep 0.1
+    done
+    return 1
+}
+
+lines() { wc -l < "$journal"; }
+
+# Middle of the first control of that exact name, as "x y"; waits a little for it.
+middle() {
+    local name=$1 found
+    for _ in $(seq 50); do
+        found=$(awk -v name="$name" '
+            $2 == "gone" { delete at[$3] }
+            $2 == "control" {
+                text = $0
+                sub(/^[0-9]+ control [0-9]+ -?[0-9]+ -?[0-9]+ -?[0-9]+ -?[0-9]+ /, "", text)
+                if (text == name) at[$3] = int(($4 + $6) / 2) " " int(($5 + $7) / 2); else delete at[$3]
+            }
+            END { for (id in at) print at[id] }' "$journal" | sort -k2,2n -k1,1n | head -n 1)
+        [ -n "$found" ] && { echo "$found"; return 0; }
+        sleep 0.1
+    done
+    return 1
+}
+
+# Names of all controls on screen.
+names() {
+    awk '
+        $2 == "gone" { delete name[$3] }
+        $2 == "control" {
+            text = $0
+            sub(/^[0-9]+ control [0-9]+ -?[0-9]+ -?[0-9]+ -?[0-9]+ -?[0-9]+ /, "", text)
+            name[$3] = text
+        }
+        END { for (id in name) print name[id] }' "$journal"
+}
+
+click() {
+    local at
+    at=$(middle "$1") || fail "there is no control called \"$1\" on screen"
+    # shellcheck disable=SC2086
+    xdotool mousemove $at
+    sleep 0.4
+    xdotool click 1
+    sleep 0.4
+}
+
+picture() { import -window root "$pictures/$1.png"; }
+
+# How many pixels of a region differ between two pictures.
+moved() {
+    convert "$pictures/$1.png" -crop "$3" +repage "$work/a.png"
+    convert "$pictures/$2.png" -crop "$3" +repage "$work/b.png"
+    compare -metric AE -fuzz 8% "$work/a.png" "$work/b.png" null: 2>&1 | awk '{ print int($1) }'
+}
+
+# Comfort figures of the last board that belongs to the newest state.
+comfort() { sed -n 's/.* board revision [0-9]* fresh .* comfort //p' "$journal" | tail -n 1; }
