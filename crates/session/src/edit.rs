@@ -252,6 +252,13 @@ pub enum Edit {
         /// Index of the event.
         event: usize,
     },
+    /// Another place in the order of events.
+    MoveEvent {
+        /// Index of the event.
+        from: usize,
+        /// Index it gets.
+        to: usize,
+    },
     /// All fences.
     SetFences(Vec<Fence>),
     /// Notes that a set left for the car.
@@ -336,6 +343,7 @@ impl Edit {
             Edit::AddEvent { event, .. } => format!("add {}", event.name),
             Edit::ReplaceEvent { event, .. } => format!("change {}", event_name(event)),
             Edit::DeleteEvent { event } => format!("delete {}", event_name(event)),
+            Edit::MoveEvent { from, .. } => format!("move {}", event_name(from)),
             Edit::SetFences(_) => "change the fences".into(),
             Edit::AddHandedOver(_) => "note a set handed over".into(),
             Edit::AddRun(_) => "add a run".into(),
@@ -467,6 +475,11 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
         }
         Edit::DeleteEvent { event } => {
             remove(&mut session.events, "events", *event)?;
+        }
+        Edit::MoveEvent { from, to } => {
+            member(&mut session.events, "events", *to)?;
+            let event = remove(&mut session.events, "events", *from)?;
+            session.events.insert(*to, event);
         }
         Edit::SetFences(fences) => session.fences.clone_from(fences),
         Edit::AddHandedOver(set) => session.handed_over.push((**set).clone()),

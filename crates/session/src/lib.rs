@@ -4,7 +4,7 @@
 //!
 //! | module | holds |
 //! | --- | --- |
-//! | [`document`] | the session as it stands in the file |
+//! | [`document`] | the session as it stands in the file; its events in a file of their own |
 //! | [`limits`] | the one home of every bound, with label and unit |
 //! | [`fault`], [`place`] | what is wrong, and where |
 //! | [`check`](mod@check) | every promise of the document, checked |
@@ -21,6 +21,7 @@ pub mod check;
 pub mod difference;
 pub mod document;
 pub mod edit;
+mod event;
 pub mod fault;
 pub mod history;
 mod layout;

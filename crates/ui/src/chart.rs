@@ -28,6 +28,14 @@ pub enum PlotName {
     Event,
     /// Damper force over velocity.
     Damper,
+    /// Height of an event's road.
+    RoadHeight,
+    /// Displacement density of an event's road.
+    RoadDensity,
+    /// What an event asks of the car over time.
+    Demands,
+    /// The way between cones.
+    Cones,
 }
 
 impl PlotName {
@@ -41,6 +49,10 @@ impl PlotName {
             PlotName::Comfort => "comfort against wheel load",
             PlotName::Event => "event over time",
             PlotName::Damper => "damper force over velocity",
+            PlotName::RoadHeight => "height of the road",
+            PlotName::RoadDensity => "displacement density",
+            PlotName::Demands => "manoeuvre over time",
+            PlotName::Cones => "way between the cones",
         }
     }
 }

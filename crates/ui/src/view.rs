@@ -164,6 +164,10 @@ pub struct View {
     pub run: RunForm,
     /// The hand-over.
     pub hand_over: HandOverForm,
+    /// Heights of a road over time, not over distance.
+    pub road_over_time: bool,
+    pub(crate) event_row: Option<egui::Id>,
+    pub(crate) event_row_wants_focus: bool,
     pub(crate) cells_have_focus: bool,
     pub(crate) pull: Option<Pull>,
     pub(crate) seen_mode: Option<(usize, MapName)>,
@@ -192,6 +196,9 @@ impl Default for View {
             side_event: None,
             run: RunForm::default(),
             hand_over: HandOverForm::default(),
+            road_over_time: false,
+            event_row: None,
+            event_row_wants_focus: false,
             cells_have_focus: false,
             pull: None,
             seen_mode: None,

@@ -127,13 +127,13 @@ fn right(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
 }
 
 /// A heading row and the rest below it.
-fn under_heading(rect: Rect) -> (Rect, Rect) {
+pub(crate) fn under_heading(rect: Rect) -> (Rect, Rect) {
     let head = Rect::from_min_size(rect.min, vec2(rect.width(), ROW));
     (head, Rect::from_min_max(pos2(rect.left(), rect.top() + ROW), rect.max))
 }
 
 /// What stands where results will be, while there are none.
-fn nothing_yet(ui: &mut Ui, desk: &Desk<'_>, rect: Rect) {
+pub(crate) fn nothing_yet(ui: &mut Ui, desk: &Desk<'_>, rect: Rect) {
     let look = desk.look;
     ui.painter().rect(rect, 2.0, look.plot, look.line(), egui::StrokeKind::Inside);
     let text = if desk.cx.fault.is_some() {

@@ -1,6 +1,7 @@
 //! The window's program: shows the views, applies their commands, and sends work to the background.
 
 mod files;
+mod measured;
 mod questions;
 
 use super::dialogs::{self, Dialogs, Kind};
@@ -13,6 +14,7 @@ use super::results::{Asked, Results};
 use super::work::Work;
 use super::worker::{Answer as BoardAnswer, Job, Worker};
 use files::{Purpose, Saving};
+use measured::Adopting;
 use questions::{Next, Pending};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -41,6 +43,7 @@ pub struct App {
     /// A file being read, and the revision on screen when that began.
     opening: Option<(u64, Errand<Result<Work, String>>)>,
     writing: Option<Errand<Result<String, String>>>,
+    adopting: Option<Adopting>,
     handing_over: HandingOver,
     keeper: Keeper,
     journal: Journal,
@@ -76,6 +79,7 @@ impl App {
             save_next: None,
             opening: None,
             writing: None,
+            adopting: None,
             handing_over: HandingOver::default(),
             keeper: Keeper::start()?,
             journal: Journal::from_environment(),
@@ -107,6 +111,7 @@ impl App {
         self.collect_saving();
         self.collect_opening();
         self.collect_writing();
+        self.collect_profile();
         if let Some(result) = self.handing_over.collect() {
             self.take_hand_over(result);
         }
@@ -240,6 +245,7 @@ impl App {
                 let folder = self.handing_over.folder().map(Path::to_owned).or_else(|| self.work.folder());
                 self.ask_file(Purpose::HandOverFolder, "Folder for the set", Kind::Folder, folder);
             }
+            Command::ChooseProfile { event } => self.ask_for_profile(event),
             Command::HandOver { modes, note, caution_acknowledged } => {
                 self.hand_over(modes, note, caution_acknowledged);
             }

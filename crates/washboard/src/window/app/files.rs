@@ -22,6 +22,7 @@ pub(super) enum Purpose {
     Open,
     SaveAs { then: Option<Next> },
     HandOverFolder,
+    Profile { event: Option<usize> },
     SaveText { text: String },
     SavePicture { svg: String },
 }
@@ -109,6 +110,7 @@ impl App {
             Purpose::Open => self.open_path(path),
             Purpose::SaveAs { then } => self.save_to(path, then),
             Purpose::HandOverFolder => self.handing_over.set_folder(path),
+            Purpose::Profile { event } => self.adopt_profile(event, path),
             Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),
             Purpose::SavePicture { svg } => self.write(path, move |path| pictures::bytes(svg, path)),
         }
