@@ -306,11 +306,40 @@ def sensors():
     return session
 
 
+def more_events():
+    """The wider set of roads and manoeuvres; tyres that average over their contact patch, a handling of its own."""
+    session = car()
+    session["title"] = "Reference: humps, waves, rails, joints, patches, steering, braking in a bend, contact patches"
+    session["vehicle"] = dict(VEHICLE, handling={
+        "front_cornering_compliance_deg_per_g": 6.0, "rear_cornering_compliance_deg_per_g": 3.2, "yaw_inertia_kg_m2": 2650.0,
+    })
+    session["vehicle"]["front"] = dict(VEHICLE["front"], contact_length_m=0.12)
+    session["vehicle"]["rear"] = dict(VEHICLE["rear"], contact_length_m=0.14)
+    session["modes"] = session["modes"][:2]
+    slower = {"to_km_h": 25.0, "start_s": 0.1, "over_s": 1.6, "rise_s": 0.3}
+    session["events"] = [
+        event("hump", 30.0, 2.5, CircularHump={"height_m": 0.1, "length_m": 3.7, "lead_m": 3.0}),
+        dict(event("hump right, braked", 45.0, 2.5, CircularHump={"height_m": 0.08, "length_m": 3.0, "lead_m": 6.0, "side": "Right"}), speed_change=slower),
+        event("waves", 80.0, 3.0, Undulation={"height_m": 0.07, "length_m": 16.0, "waves": 2, "right_lag_share": 0.3, "lead_m": 4.0}),
+        event("rails", 36.0, 1.5, RailwayCrossing={"tracks": 2, "rail_height_m": 0.008, "lead_m": 3.0}),
+        event("joints", 72.0, 2.0, ExpansionJoints={"spacing_m": 8.0, "joints": 4, "gap_m": 0.09, "depth_m": 0.015, "fault_m": 0.004, "lead_m": 4.0}),
+        event("patches", 50.0, 2.5, PatchedRoad={"seed": 5, "height_m": 0.02, "length_m": 1.2, "clear_m": 1.5, "lead_m": 2.0}),
+        event("step steer", 80.0, 2.5, StepSteer={"acceleration_m_per_s2": 4.0, "start_s": 0.3}),
+        event("sine steer", 90.0, 3.0, SineSteer={"acceleration_m_per_s2": -3.5, "frequency_hz": 0.7, "start_s": 0.2}),
+        event("double lane change", 80.0, 6.5, ConeLaneChange={"lead_m": 5.0}),
+        event("obstacle avoidance", 55.0, 5.0, ConeLaneChange={"course": "ObstacleAvoidance", "vehicle_width_m": 1.75, "lead_m": 5.0}),
+        event("slalom", 50.0, 6.0, Slalom={"spacing_m": 18.0, "cones": 3, "lead_m": 2.0}),
+        event("brake in bend", 80.0, 4.0, BrakeInBend={"lateral_m_per_s2": 5.0, "entry_s": 0.6, "start_s": 0.2, "deceleration_m_per_s2": 5.0, "rise_s": 0.2, "brake_s": 1.5}),
+    ]
+    return session
+
+
 SESSION_BUILDERS = {
     "sensors": sensors,
     "in-car": lambda: in_car("Reference: friction, top mounts, measured stops, end stops, lead"),
     "hot": lambda: in_car("Reference: the same with hot dampers", damper_temperature_c=70.0),
     "no-supply": lambda: in_car("Reference: the same without supply", supply_lost=True),
+    "more-events": more_events,
     "car": car, "high-soft": high_soft, "slow-control": slow_control, "linear": linear, "ideal": ideal, "axes-and-signs": axes_and_signs,
 }
 
@@ -420,6 +449,24 @@ def cases():
         ("no-supply", "full", "continuous", "bump left", None),
         ("no-supply", "roll-rear", "on/off", "lateral step", None),
     ]
+    for model, law, what in (
+        ("quarter-front", "continuous", "hump"),
+        ("full", "continuous", "hump right, braked"),
+        ("pitch", "continuous", "waves"),
+        ("full", "on/off", "waves"),
+        ("full", "continuous", "rails"),
+        ("quarter-rear", "continuous", "rails"),
+        ("full", "continuous", "joints"),
+        ("full", "continuous", "patches"),
+        ("pitch", "on/off", "patches"),
+        ("full", "continuous", "step steer"),
+        ("roll-front", "continuous", "sine steer"),
+        ("full", "continuous", "double lane change"),
+        ("full", "continuous", "obstacle avoidance"),
+        ("roll-rear", "on/off", "slalom"),
+        ("full", "continuous", "brake in bend"),
+    ):
+        runs.append(("more-events", model, law, what, None))
     return runs
 
 
@@ -465,7 +512,7 @@ def one_case(args):
     run = reference.Run(session, model, mode_name, event_name, load_case, SESSIONS).go()
     r, p = run.kept, run.plant
     # Manoeuvres on a flat road are slow; the sweep is long.
-    slow = any(word in event_name for word in ("lateral", "lane", "braking", "drive")) and session_name != "axes-and-signs"
+    slow = any(word in event_name for word in ("lateral", "lane", "braking", "drive", "steer", "slalom", "avoidance", "bend", "waves")) and session_name != "axes-and-signs"
     every = 50 if event_name == "sweep" else (20 if slow else 10)
     pick = slice(0, None, every)
     corner = lambda key: {name: short(r[key][pick, i]) for i, name in enumerate(p.names)}

@@ -41,6 +41,8 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 from scipy.signal import butter
 
+import roads
+
 GRAVITY = 9.80665
 MODELS = ("quarter-front", "quarter-rear", "pitch", "roll-front", "roll-rear", "full")
 
@@ -170,7 +172,7 @@ class BandPass:
 class Motion:
     """Speed, distance and acceleration of the car over time; longitudinal acceleration is piecewise linear."""
 
-    def __init__(self, event):
+    def __init__(self, event, vehicle=None):
         speed = event["speed_km_h"] / 3.6
         kind = event["kind"]
         (name, p), = kind.items() if isinstance(kind, dict) else ((kind, {}),)
@@ -194,6 +196,20 @@ class Motion:
                 value * math.sin(2 * math.pi * (t - start) / period) if start < t < start + period else 0.0
             )
             self.corners += [start, start + period]
+        elif name == "BrakeInBend":
+            start, rise, value = p["brake_s"], p["rise_s"], -p["deceleration_m_per_s2"]
+            corners_ax = [(0.0, 0.0), (start, 0.0), (start + rise, value)]
+            enter, entry, a_y = p.get("start_s", 0.0), p.get("entry_s", 1.0), p["lateral_m_per_s2"]
+            # The same circle at every speed.
+            self.lateral = lambda t: a_y * min(1.0, max(0.0, (t - enter) / entry)) * (self.state(t)[1] / speed) ** 2
+            self.corners += [enter, enter + entry]
+        elif (found := roads.steered(name, p, event, vehicle)) is not None:
+            self.lateral = found[0]
+            self.corners += found[1]
+        if (change := event.get("speed_change")) is not None:
+            start, over, rise = change.get("start_s", 0.0), change["over_s"], change.get("rise_s", 0.3)
+            value = (change["to_km_h"] / 3.6 - speed) / (over - rise)
+            corners_ax = [(0.0, 0.0), (start, 0.0), (start + rise, value), (start + over - rise, value), (start + over, 0.0)]
         # Pieces: start time, acceleration there, its slope, speed and distance there.
         self.pieces = []
         v, s = speed, 0.0
@@ -235,10 +251,10 @@ class Motion:
 class Road:
     """Height and its rate under an axle's left or right wheel, as a function of time."""
 
-    def __init__(self, event, motion, wheelbase, folder):
+    def __init__(self, event, motion, wheelbase, folder, contact=(0.0, 0.0)):
         kind = event["kind"]
         (name, p), = kind.items() if isinstance(kind, dict) else ((kind, {}),)
-        self.motion, self.wheelbase = motion, wheelbase
+        self.motion, self.wheelbase, self.contact = motion, wheelbase, contact
         self.end = event["duration_s"]
         self.time_based = None
         self.tracks = None  # (left, right): function of distance -> height, slope
@@ -305,7 +321,9 @@ class Road:
         elif name == "Custom":  # self-check only: a function of distance
             self.tracks = (p["profile"], p["profile"])
             self.edges = p["edges"]
-        elif name in ("LateralStep", "LaneChange", "Braking", "Drive"):
+        elif (found := roads.road(name, p, motion.state(self.end)[2] + 1.0)) is not None:
+            self.tracks, self.edges = found
+        elif name in ("LateralStep", "LaneChange", "Braking", "Drive", "StepSteer", "SineSteer", "ConeLaneChange", "Slalom", "BrakeInBend"):
             flat = lambda x: (0.0, 0.0)
             self.tracks = (flat, flat)
         else:
@@ -337,6 +355,8 @@ class Road:
             return lambda t: source(t - delay) if t > delay else (0.0, 0.0)
         behind = self.wheelbase if rear else 0.0
         left, right = self.tracks
+        if self.contact[rear] > 0:
+            left, right = (roads.averaged(track, self.edges, self.contact[rear]) for track in self.tracks)
 
         def follow(t):
             _, v, s = motion.state(t)
@@ -355,7 +375,9 @@ class Road:
         """Times at which some wheel's road has a kink."""
         if self.time_based is not None:
             return [self.wheelbase / self.motion.state(0.0)[1]]
-        times = [self.motion.time_at(x + b, self.end) for x in self.edges for b in (0.0, self.wheelbase)]
+        halves = lambda axle: (-self.contact[axle] / 2, self.contact[axle] / 2) if self.contact[axle] > 0 else (0.0,)
+        shifts = [b + half for axle, b in enumerate((0.0, self.wheelbase)) for half in halves(axle)]
+        times = [self.motion.time_at(x + shift, self.end) for x in self.edges for shift in shifts]
         return [t for t in times if t is not None]
 
 
@@ -808,8 +830,9 @@ class Run:
         self.in_car = [InCar(t, d, conditions, k) for t, d, k in zip(self.tables, dampers, mounts)]
         self.mounted = any(k is not None for k in mounts)
         self.control = Control(session, mode, plant, self.tables)
-        self.motion = Motion(event)
-        road = Road(event, self.motion, self.car.wheelbase, folder)
+        self.motion = Motion(event, session["vehicle"])
+        contact = [session["vehicle"][axle].get("contact_length_m", 0.0) for axle in ("front", "rear")]
+        road = Road(event, self.motion, self.car.wheelbase, folder, contact)
         self.road = [road.under(r, s) for r, s in zip(plant.rear, plant.side)]
         self.duration, self.step = event["duration_s"], step
         self.kinks = sorted(set(road.kinks() + self.motion.corners))

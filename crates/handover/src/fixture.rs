@@ -1,8 +1,8 @@
 //! A small session for tests in which every number of every table is another one.
 
 use washboard_session::{
-    Axle, AxleScales, Controller, CurrentMap, Damper, Demand, FORMAT, GainMap, InverseTable, Law, Mixed, Mode,
-    Roughness, Session, States, Vehicle,
+    Axle, AxleScales, Controller, CurrentMap, Damper, Demand, FORMAT, GainMap, Handling, InverseTable, Law, Mixed,
+    Mode, Roughness, Session, States, Vehicle,
 };
 
 use crate::set::CarSet;
@@ -21,6 +21,7 @@ fn axle(damper: &str, track_m: f64, motion_ratio: f64) -> Axle {
         wheel_centre_height_m: 0.0,
         anti_pitch_braking_share: 0.0,
         anti_pitch_driving_share: 0.0,
+        contact_length_m: 0.0,
         bump_stop: None,
         rebound_stop: None,
         damper: damper.to_owned(),
@@ -119,6 +120,7 @@ pub(crate) fn session() -> Session {
             seat_m: None,
             front: axle("front damper", 1.58, 0.95),
             rear: axle("rear damper", 1.56, 0.85),
+            handling: Handling::default(),
             load_cases: vec![],
         },
         conditions: washboard_session::Conditions::default(),

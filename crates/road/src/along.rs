@@ -38,7 +38,7 @@ mod tests {
     use super::*;
     use crate::{Manoeuvre, RandomRoad, Side, class_psd_at_n0_m3, sample};
 
-    const GEOMETRY: Geometry = Geometry { wheelbase_m: 2.7, track_m: 1.5 };
+    const GEOMETRY: Geometry = Geometry { wheelbase_m: 2.7, track_m: 1.5, contact_length_m: [0.0; 2] };
 
     fn over(surface: Surface, manoeuvre: Manoeuvre) -> Event {
         Event { speed_m_per_s: 20.0, duration_s: 10.0, surface, manoeuvre }

@@ -222,7 +222,7 @@ mod tests {
             surface: Surface::Random(road),
             manoeuvre: Manoeuvre::None,
         };
-        let drawn = heights(&event, &Geometry { wheelbase_m: 2.7, track_m: 1.5 }, 0.05);
+        let drawn = heights(&event, &Geometry { wheelbase_m: 2.7, track_m: 1.5, contact_length_m: [0.0; 2] }, 0.05);
         (drawn.distance_m, drawn.left_m)
     }
 

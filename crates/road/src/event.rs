@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::{Manoeuvre, Profile, RandomRoad};
+use crate::{ExpansionJoints, Manoeuvre, PatchedRoad, Profile, RailwayCrossing, RandomRoad};
 
 /// One run over a surface.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,6 +36,41 @@ pub enum Surface {
         /// Which track it lies in.
         side: Side,
     },
+    /// Arc of a circle (Watts 1973: 3.7 m long and 100 mm high).
+    CircularHump {
+        /// Height in the middle, m; negative for a dip.
+        height_m: f64,
+        /// Length along the road, m.
+        length_m: f64,
+        /// Flat road before it, m.
+        lead_m: f64,
+        /// Which track it lies in.
+        side: Side,
+    },
+    /// Cosine waves one after another: height/2 * (1 - cos(2 pi s / length)).
+    Undulation {
+        /// Height from trough to crest, m.
+        height_m: f64,
+        /// Length of a wave along the road, m.
+        length_m: f64,
+        /// Number of waves.
+        waves: u32,
+        /// By which share of a wave the right track is late: 0 heaves the car, 0.5 rolls it.
+        right_lag_share: f64,
+        /// Flat road before it, m.
+        lead_m: f64,
+    },
+    /// Rails crossed at a right angle, in both tracks.
+    RailwayCrossing(RailwayCrossing),
+    /// Joints between slabs.
+    ExpansionJoints {
+        /// The slabs and their joints.
+        joints: ExpansionJoints,
+        /// Which track they lie in.
+        side: Side,
+    },
+    /// Patches in either track or both.
+    Patched(PatchedRoad),
     /// A hole: floor at -depth, straight edges inside the length.
     ///
     /// Edges longer than half the length meet in the middle at full depth. Where an edge is crossed in less than one
@@ -105,13 +140,15 @@ pub struct Geometry {
     pub wheelbase_m: f64,
     /// Distance between left and right wheel, m.
     pub track_m: f64,
+    /// Length of the contact patch of front and rear tyres, m: the road they feel is its mean over that length. 0: a point.
+    pub contact_length_m: [f64; 2],
 }
 
 /// How many tracks the car runs on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Tracks {
-    /// Quarter car and pitch half car: random roads give their left track, obstacles and profiles the mean of both
-    /// tracks (a one-sided obstacle comes at half its height).
+    /// Quarter car and pitch half car: random and patched roads give their left track, obstacles, undulations and profiles
+    /// the mean of both tracks (a one-sided obstacle comes at half its height).
     Single,
     /// Roll half car and full car.
     Two,

@@ -3,9 +3,10 @@
 use std::iter::repeat_n;
 use std::sync::Arc;
 
+use crate::line::{Line, Mean, Shifted};
 use crate::manoeuvre::Motion;
-use crate::obstacle::{Point, cosine_bump, pothole};
-use crate::profile::Reader;
+use crate::obstacle::{CircularHump, CosineWaves, Pothole};
+use crate::pieces::Polyline;
 use crate::sine::{Sweep, harmonic};
 use crate::{Elevation, Event, Geometry, Profile, Side, Surface, Tracks, random};
 
@@ -68,20 +69,16 @@ impl Input {
 ///
 /// The front axle is as far along the road as the car has driven, the rear axle one wheelbase behind. Sweep and harmonic
 /// are functions of time: the rear axle meets them later by wheelbase over the speed at t = 0, and never at standstill.
-/// Rates are slope times speed, or the derivative in time of a sine.
+/// Rates are slope times speed, or the derivative in time of a sine. Roads over distance are averaged over the contact
+/// patch; sines of time are what the tyre feels already.
 pub fn sample(event: &Event, geometry: &Geometry, tracks: Tracks, step_s: f64, steps: usize) -> Input {
     let way = Way::new(event, geometry, step_s, steps);
-    let times = || (0..=steps).map(|i| i as f64 * step_s);
-    let lateral_m_per_s2 = if event.manoeuvre.is_straight() {
-        Vec::new()
-    } else {
-        times().map(|time_s| event.manoeuvre.lateral_m_per_s2(time_s)).collect()
-    };
+    let motion = Motion::new(event.speed_m_per_s, &event.manoeuvre);
     Input {
         step_s,
         steps,
         wheels: way.wheels(event, geometry, tracks),
-        lateral_m_per_s2,
+        lateral_m_per_s2: event.manoeuvre.lateral_m_per_s2(&motion, step_s, steps),
         longitudinal_m_per_s2: way.acceleration_m_per_s2,
         speed_m_per_s: way.speed_m_per_s,
     }
@@ -97,6 +94,7 @@ pub(crate) struct Way {
     /// One entry a sample, or empty.
     acceleration_m_per_s2: Vec<f64>,
     behind_m: [f64; 2],
+    contact_length_m: [f64; 2],
     behind_s: [f64; 2],
 }
 
@@ -125,6 +123,7 @@ impl Way {
                 moments().map(|moment| moment.acceleration_m_per_s2).collect()
             },
             behind_m: [0.0, geometry.wheelbase_m],
+            contact_length_m: geometry.contact_length_m,
             behind_s: [0.0, if geometry.wheelbase_m == 0.0 { 0.0 } else { geometry.wheelbase_m / speed_m_per_s }],
         }
     }
@@ -147,6 +146,7 @@ impl Way {
             speed_m_per_s: vec![speed_m_per_s],
             acceleration_m_per_s2: Vec::new(),
             behind_m: [0.0, geometry.wheelbase_m],
+            contact_length_m: geometry.contact_length_m,
             behind_s: [0.0, geometry.wheelbase_m / speed_m_per_s],
         }
     }
@@ -160,19 +160,40 @@ impl Way {
             Surface::Flat => self.both(|_| WheelInput::flat()),
             Surface::Random(road) => {
                 let apart_m = (tracks == Tracks::Two).then_some(geometry.track_m);
-                match random::draw(road, self.covered_m(), apart_m) {
+                let ahead_m = 0.5 * self.contact_length_m[0].max(self.contact_length_m[1]);
+                match random::draw(road, self.covered_m(), ahead_m, apart_m) {
                     None => self.both(|_| WheelInput::flat()),
-                    Some((one, None)) => self.both(|axle| self.follow(axle, |x_m| one.at(x_m))),
-                    Some((left, Some(right))) => [0, 1]
-                        .map(|axle| [self.follow(axle, |x_m| left.at(x_m)), self.follow(axle, |x_m| right.at(x_m))]),
+                    Some((one, None)) => self.both(|axle| self.follow(axle, &one)),
+                    Some((left, Some(right))) => self.two(&left, &right),
                 }
             }
-            &Surface::CosineBump { height_m, length_m, lead_m, side } => self.sided(side, tracks, |axle, share| {
-                self.follow(axle, |x_m| cosine_bump(share * height_m, length_m, x_m - lead_m))
-            }),
-            &Surface::Pothole { depth_m, length_m, edge_m, lead_m, side } => self.sided(side, tracks, |axle, share| {
-                self.follow_kinks(axle, |x_m| pothole(share * depth_m, length_m, edge_m, x_m - lead_m))
-            }),
+            &Surface::CosineBump { height_m, length_m, lead_m, side } => {
+                self.sided(CosineWaves { height_m, length_m, waves: 1.0 }, lead_m, side, tracks)
+            }
+            &Surface::CircularHump { height_m, length_m, lead_m, side } => {
+                self.sided(CircularHump { height_m, length_m }, lead_m, side, tracks)
+            }
+            &Surface::Pothole { depth_m, length_m, edge_m, lead_m, side } => {
+                self.sided(Pothole { depth_m, length_m, edge_m }, lead_m, side, tracks)
+            }
+            &Surface::Undulation { height_m, length_m, waves, right_lag_share, lead_m } => {
+                let line = CosineWaves { height_m, length_m, waves: f64::from(waves) };
+                let late = |share: f64| Shifted { line, by_m: lead_m + share * length_m, times: 1.0 };
+                match tracks {
+                    _ if right_lag_share == 0.0 => self.both(|axle| self.follow(axle, &late(0.0))),
+                    Tracks::Two => self.two(&late(0.0), &late(right_lag_share)),
+                    Tracks::Single => self.both(|axle| self.follow(axle, &Mean(late(0.0), late(right_lag_share)))),
+                }
+            }
+            Surface::RailwayCrossing(crossing) => self.sided(crossing.line(), 0.0, Side::Both, tracks),
+            Surface::ExpansionJoints { joints, side } => self.sided(joints.line(), 0.0, *side, tracks),
+            Surface::Patched(road) => {
+                let [left, right] = road.lines(self.covered_m());
+                match tracks {
+                    Tracks::Two => self.two(&left, &right),
+                    Tracks::Single => self.both(|axle| self.follow(axle, &left)),
+                }
+            }
             &Surface::Sweep { from_hz, to_hz, velocity_amplitude_m_per_s, spacing } => {
                 let duration_s = event.duration_s;
                 let sweep = Sweep { from_hz, to_hz, velocity_amplitude_m_per_s, spacing, duration_s };
@@ -186,18 +207,16 @@ impl Way {
     }
 
     fn profile(&self, profile: &Profile, tracks: Tracks) -> [[WheelInput; 2]; 2] {
-        let read = |axle, elevation_m: &[f64]| {
-            let mut reader = Reader::new(profile.distance_m(), elevation_m);
-            self.follow_kinks(axle, |x_m| reader.at(x_m))
-        };
+        let line = |elevation_m: &[f64]| Polyline::new(profile.distance_m().to_vec(), elevation_m.to_vec());
         match (profile.elevation_m(), tracks) {
-            (Elevation::Two(left_m, right_m), Tracks::Two) => {
-                [0, 1].map(|axle| [read(axle, left_m.as_slice()), read(axle, right_m.as_slice())])
+            (Elevation::Two(left_m, right_m), Tracks::Two) => self.two(&line(left_m), &line(right_m)),
+            (Elevation::One(one_m), _) => {
+                let one = line(one_m);
+                self.both(|axle| self.follow(axle, &one))
             }
-            (Elevation::One(one_m), _) => self.both(|axle| read(axle, one_m.as_slice())),
             (Elevation::Two(..), Tracks::Single) => {
-                let mean_m = profile.mean_m();
-                self.both(|axle| read(axle, mean_m.as_slice()))
+                let mean = line(&profile.mean_m());
+                self.both(|axle| self.follow(axle, &mean))
             }
         }
     }
@@ -210,23 +229,47 @@ impl Way {
         })
     }
 
-    /// An obstacle in one track or both; `wheel` takes the axle and the share of the obstacle's height.
-    fn sided(&self, side: Side, tracks: Tracks, wheel: impl Fn(usize, f64) -> WheelInput) -> [[WheelInput; 2]; 2] {
+    /// A line in the left track and one in the right.
+    fn two(&self, left: &impl Line, right: &impl Line) -> [[WheelInput; 2]; 2] {
+        [0, 1].map(|axle| [self.follow(axle, left), self.follow(axle, right)])
+    }
+
+    /// A line that begins after `lead_m`, in one track or both.
+    fn sided(&self, line: impl Line, lead_m: f64, side: Side, tracks: Tracks) -> [[WheelInput; 2]; 2] {
+        // A car on one track meets the mean of both.
+        let times = if tracks == Tracks::Single && side != Side::Both { 0.5 } else { 1.0 };
+        let line = Shifted { line, by_m: lead_m, times };
         match (side, tracks) {
-            (Side::Both, _) => self.both(|axle| wheel(axle, 1.0)),
-            (Side::Left | Side::Right, Tracks::Single) => self.both(|axle| wheel(axle, 0.5)),
-            (Side::Left, Tracks::Two) => [0, 1].map(|axle| [wheel(axle, 1.0), WheelInput::flat()]),
-            (Side::Right, Tracks::Two) => [0, 1].map(|axle| [WheelInput::flat(), wheel(axle, 1.0)]),
+            (Side::Both, _) | (_, Tracks::Single) => self.both(|axle| self.follow(axle, &line)),
+            (Side::Left, Tracks::Two) => [0, 1].map(|axle| [self.follow(axle, &line), WheelInput::flat()]),
+            (Side::Right, Tracks::Two) => [0, 1].map(|axle| [WheelInput::flat(), self.follow(axle, &line)]),
         }
     }
 
     /// A road over distance under an axle.
-    fn follow(&self, axle: usize, mut road: impl FnMut(f64) -> Point) -> WheelInput {
-        let behind_m = self.behind_m[axle];
+    ///
+    /// On a road with kinks or jumps the rate is that of the height over the step around the sample, so that what a
+    /// damping tyre passes on over a step is exact wherever in it the kink lies.
+    fn follow(&self, axle: usize, line: &impl Line) -> WheelInput {
+        let (behind_m, contact_m) = (self.behind_m[axle], self.contact_length_m[axle]);
+        let felt = |x_m: f64| if contact_m > 0.0 { line.mean(x_m, contact_m) } else { line.at(x_m) };
         let steady = self.speed_m_per_s.len() == 1;
+        let speed = |i: usize| self.speed_m_per_s[if steady { 0 } else { i }];
+        if !line.has_kinks() {
+            return self.fill(|i| {
+                let point = felt(self.distance_m[i] - behind_m);
+                (point.height_m, point.slope * speed(i))
+            });
+        }
+        let half_m = |i: usize| 0.5 * self.step_s * speed(i);
+        let mut before_m = felt(self.distance_m[0] - behind_m - half_m(0)).height_m;
         self.fill(|i| {
-            let point = road(self.distance_m[i] - behind_m);
-            (point.height_m, point.slope * self.speed_m_per_s[if steady { 0 } else { i }])
+            let x_m = self.distance_m[i] - behind_m;
+            let height_m = felt(x_m).height_m;
+            let after_m = felt(x_m + half_m(i)).height_m;
+            let rate_m_per_s = (after_m - before_m) / self.step_s;
+            before_m = after_m;
+            (height_m, rate_m_per_s)
         })
     }
 
@@ -241,23 +284,6 @@ impl Way {
             }
         }
         wheel
-    }
-
-    /// As [`Way::follow`] for roads with kinks or jumps: the rate is that of the height over the step around the sample,
-    /// so that what a damping tyre passes on over a step is exact wherever in it the kink lies.
-    fn follow_kinks(&self, axle: usize, mut road: impl FnMut(f64) -> Point) -> WheelInput {
-        let behind_m = self.behind_m[axle];
-        let steady = self.speed_m_per_s.len() == 1;
-        let half_m = |i: usize| 0.5 * self.step_s * self.speed_m_per_s[if steady { 0 } else { i }];
-        let mut before_m = road(self.distance_m[0] - behind_m - half_m(0)).height_m;
-        self.fill(|i| {
-            let x_m = self.distance_m[i] - behind_m;
-            let height_m = road(x_m).height_m;
-            let after_m = road(x_m + half_m(i)).height_m;
-            let rate_m_per_s = (after_m - before_m) / self.step_s;
-            before_m = after_m;
-            (height_m, rate_m_per_s)
-        })
     }
 
     /// A road over time under an axle.

@@ -9,24 +9,33 @@
 mod along;
 mod class;
 mod coherence;
+mod cone_track;
 pub mod density;
 mod event;
 mod input;
+mod line;
 mod manoeuvre;
 mod obstacle;
+mod patches;
+mod pieces;
 mod profile;
 mod random;
 pub mod roughness;
 mod sine;
+mod single_track;
 
 pub use along::{Heights, heights};
 pub use class::{CLASS_LETTERS, CLASSES, PsdBounds, class_of, class_psd_at_n0_m3, psd_bounds};
 pub use coherence::track_coherence;
+pub use cone_track::{CLEARANCE_M, ConeLine, ConeTrack, Cones, Lane};
 pub use event::{Event, Geometry, Side, Spacing, Surface, Tracks};
 pub use input::{Input, WheelInput, sample};
-pub use manoeuvre::Manoeuvre;
+pub use manoeuvre::{Manoeuvre, Steering};
+pub use patches::PatchedRoad;
+pub use pieces::{ExpansionJoints, RAIL_HEAD_M, RAILWAY_GAUGE_M, RailwayCrossing};
 pub use profile::{Elevation, Profile, ProfileError};
 pub use random::RandomRoad;
+pub use single_track::SingleTrack;
 
 /// Reference wavenumber of ISO 8608, cycles/m.
 pub const REFERENCE_CYCLES_PER_M: f64 = 0.1;

@@ -2,6 +2,8 @@
 
 use std::f64::consts::TAU;
 
+use crate::{ConeTrack, SingleTrack};
+
 /// What the driver does; accelerations in the directions of ISO 8855.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum Manoeuvre {
@@ -38,42 +40,160 @@ pub enum Manoeuvre {
         /// Time at full acceleration, s; `None`: to the end.
         hold_s: Option<f64>,
     },
+    /// Steering at constant speed; lateral acceleration follows by the linear single-track model.
+    Steered {
+        /// What the driver steers.
+        steering: Steering,
+        /// The car that is steered.
+        car: SingleTrack,
+    },
+    /// Braking in a bend (ISO 7975; from memory): the car enters a circle, then brakes and stays on it, so that lateral
+    /// acceleration falls with the square of speed. Where the car would leave its circle is not part of it.
+    BrakingInBend {
+        /// Lateral acceleration on the circle before braking, m/s^2, positive to the left.
+        lateral_m_per_s2: f64,
+        /// Time of the entry, in which lateral acceleration rises linearly, s.
+        entry_s: f64,
+        /// When the entry begins, s.
+        start_s: f64,
+        /// Deceleration, m/s^2, positive.
+        deceleration_m_per_s2: f64,
+        /// Time in which deceleration rises linearly, s.
+        rise_s: f64,
+        /// When braking begins, s.
+        brake_s: f64,
+    },
+}
+
+/// What the driver steers. Steering is told by the lateral acceleration it would give in the end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Steering {
+    /// Steering angle that rises linearly and stays (ISO 7401).
+    Step {
+        /// Lateral acceleration in the end, m/s^2, positive to the left.
+        acceleration_m_per_s2: f64,
+        /// Time of the rise, s.
+        rise_s: f64,
+        /// When it begins, s.
+        start_s: f64,
+    },
+    /// Whole periods of a sine of steering angle (ISO 7401: one period of 0.5 Hz).
+    Sine {
+        /// Amplitude, as the lateral acceleration that a steady angle of that size gives, m/s^2; positive: left first.
+        acceleration_m_per_s2: f64,
+        /// Frequency, Hz.
+        frequency_hz: f64,
+        /// Number of periods.
+        periods: u32,
+        /// When it begins, s.
+        start_s: f64,
+    },
+    /// Along a way between cones: the angle that the curvature of the way needs, earlier by the car's mean delay, so that
+    /// the car comes out where the way leads.
+    Cones(ConeTrack),
+}
+
+/// A value that rises linearly from `start_s` on within `rise_s`, and stays.
+fn ramp(value: f64, rise_s: f64, start_s: f64, time_s: f64) -> f64 {
+    let since_s = time_s - start_s;
+    if since_s < 0.0 {
+        0.0
+    } else if since_s < rise_s {
+        value * (since_s / rise_s)
+    } else {
+        value
+    }
+}
+
+impl Steering {
+    fn is_straight(&self) -> bool {
+        match *self {
+            Steering::Step { acceleration_m_per_s2, .. } => acceleration_m_per_s2 == 0.0,
+            Steering::Sine { acceleration_m_per_s2, periods, .. } => acceleration_m_per_s2 == 0.0 || periods == 0,
+            Steering::Cones(_) => false,
+        }
+    }
+
+    fn respond(&self, car: &SingleTrack, speed_m_per_s: f64, step_s: f64, steps: usize) -> Vec<f64> {
+        let steered = car.at_speed(speed_m_per_s);
+        match *self {
+            Steering::Step { acceleration_m_per_s2, rise_s, start_s } => {
+                steered.respond(|t| ramp(acceleration_m_per_s2, rise_s, start_s, t), step_s, steps)
+            }
+            Steering::Sine { acceleration_m_per_s2, frequency_hz, periods, start_s } => {
+                let wave = |t: f64| {
+                    let turns = frequency_hz * (t - start_s);
+                    let is_on = turns > 0.0 && turns < f64::from(periods);
+                    if is_on { acceleration_m_per_s2 * (TAU * turns).sin() } else { 0.0 }
+                };
+                steered.respond(wave, step_s, steps)
+            }
+            Steering::Cones(track) => {
+                let (line, delay_s) = (track.line_of_the_car(), steered.delay_s());
+                let squared = speed_m_per_s * speed_m_per_s;
+                let wanted = |t: f64| squared * line.curvature_per_m(speed_m_per_s * (t + delay_s));
+                steered.respond(wanted, step_s, steps)
+            }
+        }
+    }
 }
 
 impl Manoeuvre {
-    /// Lateral acceleration at a time, m/s^2.
-    pub(crate) fn lateral_m_per_s2(&self, time_s: f64) -> f64 {
+    /// Lateral acceleration at 0, `step_s`, ..., m/s^2; empty where it is zero throughout.
+    pub(crate) fn lateral_m_per_s2(&self, motion: &Motion, step_s: f64, steps: usize) -> Vec<f64> {
+        let over_time = |value: &dyn Fn(f64) -> f64| (0..=steps).map(|i| value(i as f64 * step_s)).collect();
         match *self {
+            _ if self.is_straight() => Vec::new(),
             Manoeuvre::LateralStep { acceleration_m_per_s2, rise_s, start_s } => {
-                let since_s = time_s - start_s;
-                if since_s < 0.0 {
-                    0.0
-                } else if since_s < rise_s {
-                    acceleration_m_per_s2 * (since_s / rise_s)
-                } else {
-                    acceleration_m_per_s2
-                }
+                over_time(&|t| ramp(acceleration_m_per_s2, rise_s, start_s, t))
             }
-            Manoeuvre::LaneChange { acceleration_m_per_s2, period_s, start_s } => {
-                let share = (time_s - start_s) / period_s;
+            Manoeuvre::LaneChange { acceleration_m_per_s2, period_s, start_s } => over_time(&|t| {
+                let share = (t - start_s) / period_s;
                 if share > 0.0 && share < 1.0 { acceleration_m_per_s2 * (TAU * share).sin() } else { 0.0 }
+            }),
+            Manoeuvre::Steered { steering, car } => steering.respond(&car, motion.at(0.0).speed_m_per_s, step_s, steps),
+            Manoeuvre::BrakingInBend { lateral_m_per_s2, entry_s, start_s, .. } => {
+                let first = motion.at(0.0).speed_m_per_s;
+                over_time(&|t| {
+                    let share = motion.at(t).speed_m_per_s / first;
+                    ramp(lateral_m_per_s2, entry_s, start_s, t) * share * share
+                })
             }
-            Manoeuvre::None | Manoeuvre::Longitudinal { .. } => 0.0,
+            Manoeuvre::None | Manoeuvre::Longitudinal { .. } => Vec::new(),
         }
     }
 
     /// True where lateral acceleration is zero throughout.
-    pub(crate) fn is_straight(&self) -> bool {
-        match *self {
-            Manoeuvre::LateralStep { acceleration_m_per_s2, .. }
-            | Manoeuvre::LaneChange { acceleration_m_per_s2, .. } => acceleration_m_per_s2 == 0.0,
+    fn is_straight(&self) -> bool {
+        match self {
+            Manoeuvre::LateralStep { acceleration_m_per_s2: lateral, .. }
+            | Manoeuvre::LaneChange { acceleration_m_per_s2: lateral, .. }
+            | Manoeuvre::BrakingInBend { lateral_m_per_s2: lateral, .. } => *lateral == 0.0,
+            Manoeuvre::Steered { steering, .. } => steering.is_straight(),
             Manoeuvre::None | Manoeuvre::Longitudinal { .. } => true,
         }
     }
 
+    /// Longitudinal acceleration, its rise, start and hold; `None` where speed is constant throughout.
+    fn speed_change(&self) -> Option<(f64, f64, f64, Option<f64>)> {
+        let change = match *self {
+            Manoeuvre::Longitudinal { acceleration_m_per_s2, rise_s, start_s, hold_s } => {
+                (acceleration_m_per_s2, rise_s, start_s, hold_s)
+            }
+            Manoeuvre::BrakingInBend { deceleration_m_per_s2, rise_s, brake_s, .. } => {
+                (-deceleration_m_per_s2, rise_s, brake_s, None)
+            }
+            Manoeuvre::None
+            | Manoeuvre::LateralStep { .. }
+            | Manoeuvre::LaneChange { .. }
+            | Manoeuvre::Steered { .. } => return None,
+        };
+        (change.0 != 0.0).then_some(change)
+    }
+
     /// True where speed is constant throughout.
     pub(crate) fn is_steady(&self) -> bool {
-        !matches!(*self, Manoeuvre::Longitudinal { acceleration_m_per_s2, .. } if acceleration_m_per_s2 != 0.0)
+        self.speed_change().is_none()
     }
 }
 
@@ -126,7 +246,7 @@ pub(crate) struct Motion {
 impl Motion {
     pub(crate) fn new(speed_m_per_s: f64, manoeuvre: &Manoeuvre) -> Self {
         let start = Moment { speed_m_per_s: speed_m_per_s.max(0.0), ..Moment::default() };
-        let Manoeuvre::Longitudinal { acceleration_m_per_s2: a, rise_s, start_s, hold_s } = *manoeuvre else {
+        let Some((a, rise_s, start_s, hold_s)) = manoeuvre.speed_change() else {
             return Motion { stretches: vec![Stretch { start_s: 0.0, at_start: start, jerk_m_per_s3: 0.0 }] };
         };
         // (length, acceleration at its start, jerk); lengths that are not positive drop out below.

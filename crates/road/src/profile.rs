@@ -1,7 +1,5 @@
 //! Measured profiles: elevation over distance in one or two tracks, linear between samples.
 
-use crate::obstacle::Point;
-
 /// Elevations of a measured profile, m, one a distance.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Elevation {
@@ -103,36 +101,5 @@ fn check_finite(values: &[f64]) -> Result<(), ProfileError> {
     match values.iter().position(|value| !value.is_finite()) {
         Some(index) => Err(ProfileError::NotFinite { index, value: values[index] }),
         None => Ok(()),
-    }
-}
-
-/// Reads one track along a way that never turns back, so that each place costs a step or two and no search.
-pub(crate) struct Reader<'a> {
-    distance_m: &'a [f64],
-    elevation_m: &'a [f64],
-    segment: usize,
-}
-
-impl<'a> Reader<'a> {
-    /// `distance_m` strictly rising, at least two, and as many elevations.
-    pub(crate) fn new(distance_m: &'a [f64], elevation_m: &'a [f64]) -> Self {
-        Reader { distance_m, elevation_m, segment: 0 }
-    }
-
-    /// Height and slope at a place not before the last one asked for; on a sample the slope is that of the road ahead.
-    pub(crate) fn at(&mut self, x_m: f64) -> Point {
-        let last = self.distance_m.len() - 1;
-        if x_m < self.distance_m[0] {
-            return Point { height_m: self.elevation_m[0], slope: 0.0 };
-        }
-        if x_m >= self.distance_m[last] {
-            return Point { height_m: self.elevation_m[last], slope: 0.0 };
-        }
-        while x_m >= self.distance_m[self.segment + 1] {
-            self.segment += 1;
-        }
-        let (x0, z0) = (self.distance_m[self.segment], self.elevation_m[self.segment]);
-        let slope = (self.elevation_m[self.segment + 1] - z0) / (self.distance_m[self.segment + 1] - x0);
-        Point { height_m: z0 + slope * (x_m - x0), slope }
     }
 }

@@ -8,17 +8,19 @@ use std::sync::Arc;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+pub use crate::event::{ConeCourse, Event, EventKind, RoadClass, Side, Spacing, SpeedChange};
+
 /// The newest document format this program writes; older ones are migrated on reading, newer ones refused.
 pub const FORMAT: u32 = 1;
 
-fn one() -> f64 {
+pub(crate) fn one() -> f64 {
     1.0
 }
-fn is_one(value: &f64) -> bool {
+pub(crate) fn is_one(value: &f64) -> bool {
     *value == 1.0
 }
 // Minus zero is written out: what is left out comes back as plus zero, and a copy must have the same bits.
-fn is_zero(value: &f64) -> bool {
+pub(crate) fn is_zero(value: &f64) -> bool {
     value.to_bits() == 0
 }
 fn is_immediate(demand: &Demand) -> bool {
@@ -31,7 +33,7 @@ pub(crate) fn first_attributes() -> Vec<String> {
 fn are_first_attributes(attributes: &[String]) -> bool {
     *attributes == first_attributes()
 }
-fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+pub(crate) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
     *value == T::default()
 }
 
@@ -137,9 +139,36 @@ pub struct Vehicle {
     pub front: Axle,
     /// Rear axle.
     pub rear: Axle,
+    /// How the car answers to the steering wheel; only steered manoeuvres use it.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub handling: Handling,
     /// Who and what is aboard, beyond the car as described.
     #[serde(default, skip_serializing_if = "is_default")]
     pub load_cases: Vec<LoadCase>,
+}
+
+/// The car as the linear single-track model sees it: enough for the lateral acceleration that follows from steering.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Handling {
+    /// Slip angle of the front axle for a lateral acceleration of one g, with what steering and suspension add, deg.
+    /// Default 5.5 (common practice, no source).
+    pub front_cornering_compliance_deg_per_g: f64,
+    /// The same of the rear axle. Default 3.5 (common practice, no source).
+    pub rear_cornering_compliance_deg_per_g: f64,
+    /// Yaw inertia of the whole car, kg m^2. Absent: mass times the distances from centre of gravity to front and rear axle.
+    #[serde(skip_serializing_if = "is_default")]
+    pub yaw_inertia_kg_m2: Option<f64>,
+}
+
+impl Default for Handling {
+    fn default() -> Self {
+        Handling {
+            front_cornering_compliance_deg_per_g: 5.5,
+            rear_cornering_compliance_deg_per_g: 3.5,
+            yaw_inertia_kg_m2: None,
+        }
+    }
 }
 
 /// A point in the car: x forward and y left of the centre of gravity's foot on the ground, z above ground, m.
@@ -197,6 +226,9 @@ pub struct Axle {
     /// Stop at the end of rebound. Absent: none.
     #[serde(default, skip_serializing_if = "is_default")]
     pub rebound_stop: Option<Stop>,
+    /// Length of the contact patch, m: the tyre feels the road's mean over it. Default 0: it follows a point.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub contact_length_m: f64,
     /// Name of the damper fitted, one on each wheel.
     pub damper: String,
 }
@@ -647,208 +679,6 @@ impl Default for AxleScales {
     fn default() -> Self {
         AxleScales { heave: 1.0, wheel: 1.0, base: 1.0, roll: 1.0, pitch: 1.0, rebound: 1.0, compression: 1.0 }
     }
-}
-
-/// What the car is driven over or made to do.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Event {
-    /// Name on screen and in results.
-    pub name: String,
-    /// Vehicle speed at the start, km/h.
-    pub speed_km_h: f64,
-    /// Length of the run, s.
-    pub duration_s: f64,
-    /// Metrics count from here, s. Default 0.
-    #[serde(default, skip_serializing_if = "is_zero")]
-    pub settle_s: f64,
-    /// Weight in the overall figures. Default 1.
-    #[serde(default = "one", skip_serializing_if = "is_one")]
-    pub weight: f64,
-    /// The road or manoeuvre.
-    pub kind: EventKind,
-}
-
-/// A road class of ISO 8608; geometric means of the displacement PSD at 0.1 cycle/m are 16e-6 * 4^i m^3.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[allow(missing_docs)]
-pub enum RoadClass {
-    A,
-    B,
-    C,
-    D,
-    E,
-    F,
-    G,
-    H,
-}
-
-/// Which wheels meet an obstacle.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub enum Side {
-    /// Both tracks.
-    #[default]
-    Both,
-    /// The left track only.
-    Left,
-    /// The right track only.
-    Right,
-}
-
-/// How a sweep walks through its frequencies.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-pub enum Spacing {
-    /// Equal time an octave.
-    #[default]
-    Logarithmic,
-    /// Equal time a hertz.
-    Linear,
-}
-
-fn ten() -> f64 {
-    10.0
-}
-fn is_ten(v: &f64) -> bool {
-    *v == 10.0
-}
-fn low_n() -> f64 {
-    0.011
-}
-fn is_low_n(v: &f64) -> bool {
-    *v == 0.011
-}
-fn high_n() -> f64 {
-    2.83
-}
-fn is_high_n(v: &f64) -> bool {
-    *v == 2.83
-}
-fn tenth() -> f64 {
-    0.1
-}
-fn is_tenth(v: &f64) -> bool {
-    *v == 0.1
-}
-
-/// The kinds of road and manoeuvre. Obstacles have `lead_m` (default 10 m) of flat road first.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub enum EventKind {
-    /// Random road by ISO 8608 class with waviness 2, ramped in over the first 10 m.
-    RandomRoad {
-        /// Roughness class.
-        class: RoadClass,
-        /// Seed of the phases: the same seed is the same road.
-        seed: u64,
-        /// Lowest wavenumber, cycles/m. Default 0.011.
-        #[serde(default = "low_n", skip_serializing_if = "is_low_n")]
-        from_cycles_per_m: f64,
-        /// Highest wavenumber, cycles/m. Default 2.83.
-        #[serde(default = "high_n", skip_serializing_if = "is_high_n")]
-        to_cycles_per_m: f64,
-        /// Distance over which the road grows to its full height, m. Default 10.
-        #[serde(default = "ten", skip_serializing_if = "is_ten")]
-        ramp_m: f64,
-    },
-    /// Height/2 * (1 - cos(2 pi x / length)).
-    CosineBump {
-        /// Height, m; negative for a dip.
-        height_m: f64,
-        /// Length along the road, m.
-        length_m: f64,
-        /// Flat road before it, m. Default 10.
-        #[serde(default = "ten", skip_serializing_if = "is_ten")]
-        lead_m: f64,
-        /// Which wheels meet it. Default both.
-        #[serde(default, skip_serializing_if = "is_default")]
-        side: Side,
-    },
-    /// A hole with a flat floor and straight edges.
-    Pothole {
-        /// Depth, m.
-        depth_m: f64,
-        /// Length over all along the road, m.
-        length_m: f64,
-        /// Length of each sloping edge, m. Default 0.1.
-        #[serde(default = "tenth", skip_serializing_if = "is_tenth")]
-        edge_m: f64,
-        /// Flat road before it, m. Default 10.
-        #[serde(default = "ten", skip_serializing_if = "is_ten")]
-        lead_m: f64,
-        /// Which wheels meet it. Default both.
-        #[serde(default, skip_serializing_if = "is_default")]
-        side: Side,
-    },
-    /// Sine that walks through frequencies at constant velocity amplitude over the whole duration.
-    Sweep {
-        /// First frequency, Hz.
-        from_hz: f64,
-        /// Last frequency, Hz.
-        to_hz: f64,
-        /// Amplitude of the road's vertical velocity, m/s.
-        velocity_amplitude_m_per_s: f64,
-        /// Default logarithmic.
-        #[serde(default, skip_serializing_if = "is_default")]
-        spacing: Spacing,
-    },
-    /// One sine.
-    Harmonic {
-        /// Frequency, Hz.
-        frequency_hz: f64,
-        /// Amplitude of the road's height, m.
-        amplitude_m: f64,
-    },
-    /// Measured profile, one or two tracks.
-    Profile {
-        /// CSV file `distance_m,elevation_m` or `distance_m,left_m,right_m`, relative to the session file.
-        file: String,
-    },
-    /// Lateral acceleration that rises linearly to its value and stays.
-    LateralStep {
-        /// Final lateral acceleration, m/s^2, positive to the left.
-        acceleration_m_per_s2: f64,
-        /// Time of the rise, s.
-        rise_s: f64,
-        /// When the rise begins, s. Default 0.
-        #[serde(default, skip_serializing_if = "is_zero")]
-        start_s: f64,
-    },
-    /// One full sine of lateral acceleration: to the next lane.
-    LaneChange {
-        /// Peak lateral acceleration, m/s^2; positive: to the left lane first.
-        acceleration_m_per_s2: f64,
-        /// Time of the full sine, s.
-        period_s: f64,
-        /// When it begins, s. Default 0.
-        #[serde(default, skip_serializing_if = "is_zero")]
-        start_s: f64,
-    },
-    /// Braking: deceleration rises linearly, stays, and ends at standstill or after `hold_s`.
-    Braking {
-        /// Deceleration, m/s^2, positive.
-        deceleration_m_per_s2: f64,
-        /// Time of the rise, s.
-        rise_s: f64,
-        /// When it begins, s. Default 0.
-        #[serde(default, skip_serializing_if = "is_zero")]
-        start_s: f64,
-        /// Time at full deceleration before it falls again over `rise_s`, s. Absent: to the end.
-        #[serde(default, skip_serializing_if = "is_default")]
-        hold_s: Option<f64>,
-    },
-    /// Drive-off: acceleration rises linearly and stays.
-    Drive {
-        /// Acceleration, m/s^2, positive.
-        acceleration_m_per_s2: f64,
-        /// Time of the rise, s.
-        rise_s: f64,
-        /// When it begins, s. Default 0.
-        #[serde(default, skip_serializing_if = "is_zero")]
-        start_s: f64,
-        /// Time at full acceleration before it falls again over `rise_s`, s. Absent: to the end.
-        #[serde(default, skip_serializing_if = "is_default")]
-        hold_s: Option<f64>,
-    },
 }
 
 /// A bound on a metric that an edit must not cross. Per-corner metrics are judged by their worst corner.

@@ -275,6 +275,13 @@ pub enum Edit {
         /// Index of the event.
         event: usize,
     },
+    /// Another place in the order of events.
+    MoveEvent {
+        /// Index of the event.
+        from: usize,
+        /// Index it gets.
+        to: usize,
+    },
     /// All fences.
     SetFences(Vec<Fence>),
     /// Notes that a set left for the car; the work goes on from it.
@@ -382,6 +389,7 @@ impl Edit {
             Edit::AddEvent { event, .. } => format!("add {}", event.name),
             Edit::ReplaceEvent { event, .. } => format!("change {}", event_name(event)),
             Edit::DeleteEvent { event } => format!("delete {}", event_name(event)),
+            Edit::MoveEvent { from, .. } => format!("move {}", event_name(from)),
             Edit::SetFences(_) => "change the fences".into(),
             Edit::AddHandedOver(_) => "note a set handed over".into(),
             Edit::SetInCar(_) => "say which set is in the car".into(),
@@ -559,6 +567,11 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
         }
         Edit::DeleteEvent { event } => {
             remove(&mut session.events, "events", *event)?;
+        }
+        Edit::MoveEvent { from, to } => {
+            member(&mut session.events, "events", *to)?;
+            let event = remove(&mut session.events, "events", *from)?;
+            session.events.insert(*to, event);
         }
         Edit::SetFences(fences) => session.fences.clone_from(fences),
         Edit::AddHandedOver(set) => {

@@ -4,7 +4,7 @@
 //!
 //! | module | holds |
 //! | --- | --- |
-//! | [`document`] | the session as it stands in the file |
+//! | [`document`] | the session as it stands in the file; its events in a file of their own |
 //! | [`limits`] | the one home of every bound, with label and unit |
 //! | [`fault`], [`place`] | what is wrong, and where |
 //! | [`check`](mod@check) | every promise of the document, checked |
@@ -27,6 +27,7 @@ mod damper_table;
 pub mod difference;
 pub mod document;
 pub mod edit;
+mod event;
 pub mod fault;
 pub mod history;
 pub mod journal;

@@ -186,6 +186,11 @@ numbered! {
         cg_to_front_axle_m: "centre of gravity to front axle", "m", 0.0, 20.0;
         cg_height_m: "height of the centre of gravity", "m", 0.0, 5.0;
     }
+    struct Handling {
+        front_cornering_compliance_deg_per_g: "slip angle of the front axle at one g", "deg", 0.1, 60.0;
+        rear_cornering_compliance_deg_per_g: "slip angle of the rear axle at one g", "deg", 0.1, 60.0;
+        yaw_inertia_kg_m2: "yaw inertia of the car", "kg m^2", 1e-3, 1e6;
+    }
     struct Point {
         x: "forward of the centre of gravity", "m", -20.0, 20.0;
         y: "left of the centre of gravity", "m", -5.0, 5.0;
@@ -204,6 +209,7 @@ numbered! {
         wheel_centre_height_m: "height of the wheels' centre of gravity", "m", 0.0, 3.0;
         anti_pitch_braking_share: "anti-pitch share under braking", "", 0.0, 1.0;
         anti_pitch_driving_share: "anti-pitch share under drive", "", 0.0, 1.0;
+        contact_length_m: "length of the contact patch", "m", 0.0, 0.5;
     }
     struct Stop {
         gap_m: "wheel travel to first contact", "m", 0.0, 2.0;
@@ -295,6 +301,12 @@ numbered! {
         settle_s: "time before metrics count", "s", 0.0, 3600.0;
         weight: "weight in the overall figures", "", 0.0, 1000.0;
     }
+    struct SpeedChange {
+        to_km_h: "speed afterwards", "km/h", 1.0, 400.0;
+        start_s: "when the speed begins to change", "s", 0.0, 3600.0;
+        over_s: "time the change takes", "s", 0.01, 3600.0;
+        rise_s: "time in which acceleration rises", "s", 0.0, 600.0;
+    }
     struct Fence {
         at_most: "upper bound", "", -1e15, 1e15;
         at_least: "lower bound", "", -1e15, 1e15;
@@ -324,6 +336,43 @@ numbered! {
             length_m: "length along the road", "m", 0.01, 1000.0;
             lead_m: "flat road before it", "m", 0.0, 10_000.0;
         }
+        CircularHump {
+            height_m: "height in the middle", "m", -2.0, 2.0;
+            length_m: "length along the road", "m", 0.01, 1000.0;
+            lead_m: "flat road before it", "m", 0.0, 10_000.0;
+        }
+        Undulation {
+            height_m: "height from trough to crest", "m", -2.0, 2.0;
+            length_m: "length of a wave", "m", 0.01, 1000.0;
+            waves (counted): "number of waves", "", 1.0, 10_000.0;
+            right_lag_share: "share of a wave by which the right track is late", "", 0.0, 1.0;
+            lead_m: "flat road before it", "m", 0.0, 10_000.0;
+        }
+        RailwayCrossing {
+            tracks (counted): "number of tracks", "", 1.0, 20.0;
+            track_spacing_m: "distance between tracks", "m", 1.0, 100.0;
+            rail_height_m: "height of the rail heads over the road", "m", -0.2, 0.2;
+            groove_width_m: "width of the grooves", "m", 0.001, 0.5;
+            groove_depth_m: "depth of the grooves", "m", 0.0, 0.2;
+            edge_m: "length of every sloping edge", "m", 0.001, 0.03;
+            lead_m: "flat road before the first rail", "m", 0.0, 10_000.0;
+        }
+        ExpansionJoints {
+            spacing_m: "distance from joint to joint", "m", 0.05, 1000.0;
+            joints (counted): "number of joints", "", 1.0, 10_000.0;
+            gap_m: "length of a joint along the road", "m", 0.002, 10.0;
+            depth_m: "depth of a joint", "m", -0.5, 0.5;
+            fault_m: "rise of each slab until its end", "m", -0.5, 0.5;
+            edge_m: "length of every sloping edge", "m", 0.001, 5.0;
+            lead_m: "flat road before the first joint", "m", 0.0, 10_000.0;
+        }
+        PatchedRoad {
+            height_m: "largest height and depth of a patch", "m", 0.0, 0.5;
+            length_m: "mean length of a patch", "m", 0.1, 100.0;
+            clear_m: "mean length of road between patches", "m", 0.1, 1000.0;
+            edge_m: "length of every sloping edge", "m", 0.001, 10.0;
+            lead_m: "flat road before the first patch", "m", 0.0, 10_000.0;
+        }
         Pothole {
             depth_m: "depth", "m", 0.0, 2.0;
             length_m: "length over all along the road", "m", 0.01, 1000.0;
@@ -349,6 +398,35 @@ numbered! {
             acceleration_m_per_s2: "peak lateral acceleration", "m/s^2", -30.0, 30.0;
             period_s: "time of the full sine", "s", 0.01, 600.0;
             start_s: "when it begins", "s", 0.0, 3600.0;
+        }
+        StepSteer {
+            acceleration_m_per_s2: "lateral acceleration in the end", "m/s^2", -30.0, 30.0;
+            rise_s: "time of the rise", "s", 0.0, 600.0;
+            start_s: "when it begins", "s", 0.0, 3600.0;
+        }
+        SineSteer {
+            acceleration_m_per_s2: "amplitude as steady lateral acceleration", "m/s^2", -30.0, 30.0;
+            frequency_hz: "frequency", "Hz", 0.01, 20.0;
+            periods (counted): "number of periods", "", 1.0, 1000.0;
+            start_s: "when it begins", "s", 0.0, 3600.0;
+        }
+        ConeLaneChange {
+            vehicle_width_m: "width of the car", "m", 1.0, 3.0;
+            lead_m: "straight way before it", "m", 0.0, 10_000.0;
+        }
+        Slalom {
+            spacing_m: "distance from cone to cone", "m", 1.0, 500.0;
+            cones (counted): "number of cones", "", 2.0, 1000.0;
+            vehicle_width_m: "width of the car", "m", 1.0, 3.0;
+            lead_m: "straight way before it", "m", 0.0, 10_000.0;
+        }
+        BrakeInBend {
+            lateral_m_per_s2: "lateral acceleration before braking", "m/s^2", -30.0, 30.0;
+            entry_s: "time of the entry into the circle", "s", 0.0, 600.0;
+            start_s: "when the entry begins", "s", 0.0, 3600.0;
+            deceleration_m_per_s2: "deceleration", "m/s^2", 0.0, 30.0;
+            rise_s: "time in which deceleration rises", "s", 0.0, 600.0;
+            brake_s: "when braking begins", "s", 0.0, 3600.0;
         }
         Braking {
             deceleration_m_per_s2: "deceleration", "m/s^2", 0.0, 30.0;

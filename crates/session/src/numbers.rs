@@ -78,7 +78,7 @@ macro_rules! numbered {
         } )*
         enum $kinds:ident {
             $( $kind:ident {
-                $( $of_kind:ident : $k_label:literal, $k_unit:literal, $k_lower:expr, $k_upper:expr; )*
+                $( $of_kind:ident $(($k_mark:ident))? : $k_label:literal, $k_unit:literal, $k_lower:expr, $k_upper:expr; )*
             } )*
         }
     ) => {
@@ -131,8 +131,8 @@ macro_rules! numbered {
             use super::Limit;
             $( pub(super) const $owner: &[Limit] = &[ $( $crate::numbers::numbered!(@mark
                 Limit::new(stringify!($owner), stringify!($field), $label, $unit, $lower, $upper), $($mark)?), )* ]; )*
-            $( pub(super) const $kind: &[Limit] = &[ $(
-                Limit::new(stringify!($kind), stringify!($of_kind), $k_label, $k_unit, $k_lower, $k_upper), )* ]; )*
+            $( pub(super) const $kind: &[Limit] = &[ $( $crate::numbers::numbered!(@mark
+                Limit::new(stringify!($kind), stringify!($of_kind), $k_label, $k_unit, $k_lower, $k_upper), $($k_mark)?), )* ]; )*
         }
         /// Limits of all structures and kinds of event.
         static OF_STRUCTURES: &[&[Limit]] = &[ $( by_owner::$owner, )* $( by_owner::$kind, )* ];
@@ -152,6 +152,7 @@ macro_rules! walk {
             let Session { vehicle, dampers, controller, conditions, modes, events, fences, logbook, .. } = session;
             let place = top.field("vehicle");
             visit(&place, vehicle);
+            visit(&place.field("handling"), & $($change)* vehicle.handling);
             if let Some(seat) = vehicle.seat_m.$option() {
                 visit(&place.field("seat_m"), seat);
             }
@@ -206,6 +207,9 @@ macro_rules! walk {
             for (index, event) in events.$iter().enumerate() {
                 let place = top.item("events", index);
                 visit(&place, event);
+                if let Some(change) = event.speed_change.$option() {
+                    visit(&place.field("speed_change"), change);
+                }
                 let kind: & $($change)* EventKind = & $($change)* event.kind;
                 visit(&place.field("kind"), kind);
             }

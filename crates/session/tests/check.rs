@@ -340,6 +340,120 @@ const BROKEN: &[(Change, &str)] = &[
         "events[8] \"brake\".kind: hold_s is -2 s, but it must be 0 to 3600 s.",
     ),
     (
+        |s| {
+            let EventKind::CircularHump { height_m, .. } = kind(s, 10) else { unreachable!() };
+            *height_m = 1.0;
+        },
+        "events[10] \"hump\".kind: height_m is 1 m, but it must be a quarter of length_m (3.7 m) at most.",
+    ),
+    (
+        |s| {
+            let EventKind::Undulation { waves, .. } = kind(s, 11) else { unreachable!() };
+            *waves = 0;
+        },
+        "events[11] \"waves\".kind: waves is 0, but it must be a whole number, 1 to 10000.",
+    ),
+    (
+        |s| {
+            let EventKind::RailwayCrossing { track_spacing_m, .. } = kind(s, 12) else { unreachable!() };
+            *track_spacing_m = 1.5;
+        },
+        "events[12] \"rails\".kind: track_spacing_m is 1.5 m, but neighbouring tracks must be 1.6 m apart at least, for a track is that wide.",
+    ),
+    (
+        |s| {
+            let EventKind::RailwayCrossing { groove_width_m, .. } = kind(s, 12) else { unreachable!() };
+            *groove_width_m = 0.02;
+        },
+        "events[12] \"rails\".kind: edge_m is 0.012 m, but both edges must fit into groove_width_m (0.02 m).",
+    ),
+    (
+        |s| {
+            let EventKind::ExpansionJoints { spacing_m, .. } = kind(s, 13) else { unreachable!() };
+            *spacing_m = 0.08;
+        },
+        "events[13] \"joints\".kind: gap_m is 0.08 m, but it must be less than spacing_m (0.08 m).",
+    ),
+    (
+        |s| {
+            let EventKind::ExpansionJoints { edge_m, .. } = kind(s, 13) else { unreachable!() };
+            *edge_m = 0.05;
+        },
+        "events[13] \"joints\".kind: edge_m is 0.05 m, but both edges must fit into gap_m (0.08 m).",
+    ),
+    (
+        |s| {
+            let EventKind::PatchedRoad { length_m, .. } = kind(s, 14) else { unreachable!() };
+            *length_m = 0.2;
+        },
+        "events[14] \"patches\".kind: edge_m is 0.06 m, but it must be a quarter of length_m (0.2 m) at most.",
+    ),
+    (
+        |s| {
+            let EventKind::StepSteer { start_s, .. } = kind(s, 15) else { unreachable!() };
+            *start_s = 5.0;
+        },
+        "events[15] \"step steer\".kind: start_s is 5 s, but it must begin before the run ends (duration_s is 5 s).",
+    ),
+    (
+        |s| {
+            let EventKind::SineSteer { frequency_hz, .. } = kind(s, 16) else { unreachable!() };
+            *frequency_hz = 0.0;
+        },
+        "events[16] \"sine steer\".kind: frequency_hz is 0 Hz, but it must be 0.01 to 20 Hz.",
+    ),
+    (
+        |s| {
+            let EventKind::ConeLaneChange { vehicle_width_m, .. } = kind(s, 17) else { unreachable!() };
+            *vehicle_width_m = 18.5;
+        },
+        "events[17] \"cones\".kind: vehicle_width_m is 18.5 m, but it must be 1 to 3 m.",
+    ),
+    (
+        |s| {
+            let EventKind::Slalom { cones, .. } = kind(s, 18) else { unreachable!() };
+            *cones = 1;
+        },
+        "events[18] \"slalom\".kind: cones is 1, but it must be a whole number, 2 to 1000.",
+    ),
+    (
+        |s| {
+            let EventKind::BrakeInBend { brake_s, .. } = kind(s, 19) else { unreachable!() };
+            *brake_s = 0.2;
+        },
+        "events[19] \"bend\".kind: brake_s is 0.2 s, but it must not be before start_s (0.5 s).",
+    ),
+    (
+        |s| {
+            let change = s.events[10].speed_change.as_mut().unwrap();
+            change.rise_s = 1.5;
+        },
+        "events[10] \"hump\".speed_change: rise_s is 1.5 s, but rise and fall must fit into over_s (2 s).",
+    ),
+    (
+        |s| {
+            let change = s.events[10].speed_change.as_mut().unwrap();
+            change.to_km_h = 30.0;
+        },
+        "events[10] \"hump\".speed_change: to_km_h is 30 km/h, but it must differ from speed_km_h (30 km/h).",
+    ),
+    (
+        |s| {
+            s.events[8].speed_change = s.events[10].speed_change.clone();
+        },
+        "events[8] \"brake\": speed_change is given, but only a road over distance can be driven over at a changing speed; a manoeuvre brings its own.",
+    ),
+    (
+        |s| {
+            s.vehicle.handling.rear_cornering_compliance_deg_per_g = 9.0;
+        },
+        "events[15] \"step steer\": speed_km_h is 80 km/h, but it must be below 70.1 km/h, where a car of this vehicle.handling (rear more compliant than front) spins unsteered.",
+    ),
+    (
+        |s| s.vehicle.front.contact_length_m = 12.0,
+        "vehicle.front: contact_length_m is 12 m, but it must be 0 to 0.5 m.",
+    ),
+    (
         |s| s.reference_mode = Some("sport".into()),
         "session: reference_mode is \"sport\", but there is no mode of that name (there is \"everyday\", \"firm\").",
     ),
@@ -358,7 +472,7 @@ const BROKEN: &[(Change, &str)] = &[
     ),
     (
         |s| s.fences[0].event = Some("hill".into()),
-        "fences[0] \"weighted_acceleration_m_per_s2\": event is \"hill\", but there is no event of that name (there is \"road\", \"bump\", \"hole\", \"sweep\", \"sine\", \"measured\", \"step\", \"lane\" and 2 more).",
+        "fences[0] \"weighted_acceleration_m_per_s2\": event is \"hill\", but there is no event of that name (there is \"road\", \"bump\", \"hole\", \"sweep\", \"sine\", \"measured\", \"step\", \"lane\" and 12 more).",
     ),
     (
         |s| s.fences[0].modes.push("soft".into()),
@@ -543,14 +657,7 @@ fn a_small_test_rig_passes() {
         (axle.track_m, axle.wheel_mass_kg) = (0.4, 0.8);
         (axle.spring_rate_n_per_m, axle.tyre_rate_n_per_m) = (300.0, 4000.0);
     }
-    session.events = vec![Event {
-        name: "shaker".into(),
-        speed_km_h: 1.0,
-        duration_s: 1.0,
-        settle_s: 0.0,
-        weight: 1.0,
-        kind: EventKind::Harmonic { frequency_hz: 1.0, amplitude_m: 0.0 },
-    }];
+    session.events = vec![Event::new("shaker", 1.0, 1.0, EventKind::Harmonic { frequency_hz: 1.0, amplitude_m: 0.0 })];
     assert_eq!(check(&session), Ok(()));
 }
 

@@ -169,7 +169,11 @@ fn car_dampers_events_and_lists() {
     apply(&mut session, &Edit::DeleteDamper { damper: 2 }).unwrap();
     assert_eq!(session, full());
     assert!(refused(&Edit::DeleteEvent { event: 0 }).contains("there is no event of that name"));
-    assert_eq!(edited(&Edit::DeleteEvent { event: 1 }).events.len(), 9);
+    assert_eq!(edited(&Edit::DeleteEvent { event: 1 }).events.len(), 19);
+    let names = |session: &Session| session.events.iter().map(|e| e.name.clone()).collect::<Vec<_>>();
+    let moved = names(&edited(&Edit::MoveEvent { from: 0, to: 2 }));
+    assert_eq!(&moved[..4], ["bump", "hole", "road", "sweep"]);
+    assert!(refused(&Edit::MoveEvent { from: 0, to: 20 }).contains("it has 20"));
     let mut event = full().events[1].clone();
     event.name = "second bump".into();
     assert_eq!(edited(&Edit::AddEvent { at: 0, event: Box::new(event) }).events[0].name, "second bump");
@@ -311,10 +315,11 @@ fn deed() -> impl Strategy<Value = Deed> {
         2 => Edit::SetReferenceMode((!name.is_empty()).then(|| name.into())),
         _ => Edit::SetTitle(name.into()),
     });
-    let moved = (0usize..4, 0usize..4, 0u8..4).prop_map(|(from, to, which)| match which {
+    let moved = (0usize..4, 0usize..4, 0u8..5).prop_map(|(from, to, which)| match which {
         0 => Edit::MoveMode { from, to },
         1 => Edit::DeleteMode { mode: from },
         2 => Edit::DeleteEvent { event: to },
+        3 => Edit::MoveEvent { from, to },
         _ => Edit::SetFences(vec![]),
     });
     prop_oneof![

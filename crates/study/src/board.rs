@@ -264,6 +264,8 @@ pub struct Board {
     pub traces: Vec<Trace>,
     /// Visit share, one a mode.
     pub visits: Vec<Visits>,
+    /// Every event to look at.
+    pub events: Vec<std::sync::Arc<crate::EventView>>,
     /// Static figures, one a load case.
     pub derived: Vec<Derived>,
     /// How long the computation took.

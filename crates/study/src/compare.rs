@@ -55,7 +55,7 @@ impl Study {
         progress: &Progress,
     ) -> Result<Vec<Difference>, Cancelled> {
         let load_case = selection.load_cases[0];
-        let random: Vec<usize> = selection.events.iter().copied().filter(|&e| self.courses[e].is_random()).collect();
+        let random: Vec<usize> = selection.events.iter().copied().filter(|&e| self.courses[e].is_drawn()).collect();
         // Overall cards a mode, one a seed; seed 0 is the evaluation's own.
         let mut draws: Vec<Vec<Scorecard>> = vec![self.cards(evaluation, selection, load_case, None)];
         if seeds >= 2 && !random.is_empty() {

@@ -1,14 +1,13 @@
 //! From the session's words to what the core computes with: units, names resolved, nothing checked twice.
 
-use crate::{Profiles, StudyFault};
+use crate::StudyFault;
 use std::sync::Arc;
 use washboard_car as car;
 use washboard_control as control;
-use washboard_road as road;
 use washboard_session as doc;
 use washboard_signal::table::Table;
 
-const KM_H: f64 = 3.6;
+pub(crate) const KM_H: f64 = 3.6;
 
 /// A damper under the session's conditions. Without supply nobody knows more than the curve, the controller neither.
 fn damper(d: &doc::Damper, conditions: &doc::Conditions) -> Arc<car::Damper> {
@@ -191,85 +190,4 @@ pub fn calibration(m: &doc::Mode, session: &doc::Session) -> control::Calibratio
         return control::Calibration { floor: None, current_min_a: 0.0, current_max_a: 0.0, ..calibration };
     }
     calibration
-}
-
-fn side(s: doc::Side) -> road::Side {
-    match s {
-        doc::Side::Both => road::Side::Both,
-        doc::Side::Left => road::Side::Left,
-        doc::Side::Right => road::Side::Right,
-    }
-}
-
-/// One event; `Err` where a measured profile has not been read.
-pub fn event(e: &doc::Event, profiles: &Profiles) -> Result<road::Event, StudyFault> {
-    use doc::EventKind as K;
-    use road::{Manoeuvre as M, Surface as S};
-    let (surface, manoeuvre) = match &e.kind {
-        K::RandomRoad { class, seed, from_cycles_per_m, to_cycles_per_m, ramp_m } => (
-            S::Random(road::RandomRoad {
-                psd_at_n0_m3: road::class_psd_at_n0_m3(*class as usize),
-                seed: *seed,
-                from_cycles_per_m: *from_cycles_per_m,
-                to_cycles_per_m: *to_cycles_per_m,
-                ramp_m: *ramp_m,
-            }),
-            M::None,
-        ),
-        K::CosineBump { height_m, length_m, lead_m, side: s } => {
-            (S::CosineBump { height_m: *height_m, length_m: *length_m, lead_m: *lead_m, side: side(*s) }, M::None)
-        }
-        K::Pothole { depth_m, length_m, edge_m, lead_m, side: s } => (
-            S::Pothole { depth_m: *depth_m, length_m: *length_m, edge_m: *edge_m, lead_m: *lead_m, side: side(*s) },
-            M::None,
-        ),
-        K::Sweep { from_hz, to_hz, velocity_amplitude_m_per_s, spacing } => (
-            S::Sweep {
-                from_hz: *from_hz,
-                to_hz: *to_hz,
-                velocity_amplitude_m_per_s: *velocity_amplitude_m_per_s,
-                spacing: match spacing {
-                    doc::Spacing::Logarithmic => road::Spacing::Logarithmic,
-                    doc::Spacing::Linear => road::Spacing::Linear,
-                },
-            },
-            M::None,
-        ),
-        K::Harmonic { frequency_hz, amplitude_m } => {
-            (S::Harmonic { frequency_hz: *frequency_hz, amplitude_m: *amplitude_m }, M::None)
-        }
-        K::Profile { file } => {
-            let found = profiles
-                .get(file)
-                .ok_or_else(|| StudyFault::NoProfile { event: e.name.clone(), file: file.clone() })?;
-            (S::Profile(found.clone()), M::None)
-        }
-        K::LateralStep { acceleration_m_per_s2, rise_s, start_s } => (
-            S::Flat,
-            M::LateralStep { acceleration_m_per_s2: *acceleration_m_per_s2, rise_s: *rise_s, start_s: *start_s },
-        ),
-        K::LaneChange { acceleration_m_per_s2, period_s, start_s } => (
-            S::Flat,
-            M::LaneChange { acceleration_m_per_s2: *acceleration_m_per_s2, period_s: *period_s, start_s: *start_s },
-        ),
-        K::Braking { deceleration_m_per_s2, rise_s, start_s, hold_s } => (
-            S::Flat,
-            M::Longitudinal {
-                acceleration_m_per_s2: -*deceleration_m_per_s2,
-                rise_s: *rise_s,
-                start_s: *start_s,
-                hold_s: *hold_s,
-            },
-        ),
-        K::Drive { acceleration_m_per_s2, rise_s, start_s, hold_s } => (
-            S::Flat,
-            M::Longitudinal {
-                acceleration_m_per_s2: *acceleration_m_per_s2,
-                rise_s: *rise_s,
-                start_s: *start_s,
-                hold_s: *hold_s,
-            },
-        ),
-    };
-    Ok(road::Event { speed_m_per_s: e.speed_km_h / KM_H, duration_s: e.duration_s, surface, manoeuvre })
 }

@@ -205,8 +205,11 @@ impl Study {
 /// The same course on another road of its class.
 fn reseeded(course: &Course, offset: u64) -> Course {
     let mut course = course.clone();
-    if let Surface::Random(road) = &mut course.event.surface {
-        road.seed = road.seed.wrapping_add(offset);
-    }
+    let seed = match &mut course.event.surface {
+        Surface::Random(road) => &mut road.seed,
+        Surface::Patched(road) => &mut road.seed,
+        _ => return course,
+    };
+    *seed = seed.wrapping_add(offset);
     course
 }

@@ -36,8 +36,8 @@ impl Study {
         seeds: usize,
         progress: &Progress,
     ) -> Result<Vec<Interval>, Cancelled> {
-        let is_random = |event: &usize| self.courses[*event].is_random();
-        let events: Vec<usize> = selection.events.iter().copied().filter(is_random).collect();
+        let is_drawn = |event: &usize| self.courses[*event].is_drawn();
+        let events: Vec<usize> = selection.events.iter().copied().filter(is_drawn).collect();
         if seeds < 2 || events.is_empty() {
             return Ok(Vec::new());
         }

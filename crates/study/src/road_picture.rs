@@ -10,6 +10,10 @@ use washboard_signal::resample::{median_step, unevenness};
 pub const MOST_HEIGHTS: usize = 4000;
 /// Spacing at which the road of an event is sampled, m.
 const SPACING_M: f64 = 0.05;
+/// Spacing at which obstacles are sampled, m: rails, joints and patches have edges of a centimetre.
+const FINE_SPACING_M: f64 = 0.0025;
+/// A place whose height lies closer than this to the line between its neighbours says nothing, m.
+const STRAIGHT_M: f64 = 1e-9;
 /// Bands that scatter by more than this factor about the line are said to be no road of one class.
 const SCATTERED_FACTOR: f64 = 3.0;
 /// Steps that differ by more than this share from their median are said to be uneven.
@@ -159,13 +163,18 @@ pub fn road_picture_of_profile(profile: &Profile, progress: &Progress) -> Result
     }
 }
 
-fn road_picture_of_event(
+pub(crate) fn road_picture_of_event(
     event: &Event,
     geometry: washboard_road::Geometry,
     progress: &Progress,
 ) -> Result<RoadPicture, Cancelled> {
     progress.check()?;
-    let drawn = heights(event, &geometry, SPACING_M);
+    let spacing_m = match &event.surface {
+        Surface::Flat | Surface::Random(_) | Surface::Profile(_) => SPACING_M,
+        Surface::Sweep { .. } | Surface::Harmonic { .. } => SPACING_M,
+        _ => FINE_SPACING_M,
+    };
+    let drawn = heights(event, &geometry, spacing_m);
     let driven_m = drawn.distance_m.last().copied();
     let mut picture = if let Surface::Profile(profile) = &event.surface {
         road_picture_of_profile(profile, progress)?
@@ -280,10 +289,17 @@ fn remarks(x: &[f64], track: &TrackPicture, is_flat: bool) -> Vec<String> {
     said
 }
 
-/// At most [`MOST_HEIGHTS`] points: of every stretch the lowest and the highest, in their order.
+/// At most [`MOST_HEIGHTS`] points: without those on a straight line, of every stretch the lowest and the highest, in
+/// their order.
 fn thinned(x: &[f64], z: &[f64]) -> (Vec<f64>, Vec<f64>) {
+    let bends = |i: usize| {
+        let Some(before) = i.checked_sub(1).filter(|_| i + 1 < x.len()) else { return true };
+        let share = (x[i] - x[before]) / (x[i + 1] - x[before]);
+        (z[i] - z[before] - share * (z[i + 1] - z[before])).abs() > STRAIGHT_M
+    };
+    let (x, z): (Vec<f64>, Vec<f64>) = (0..x.len()).filter(|&i| bends(i)).map(|i| (x[i], z[i])).unzip();
     if x.len() <= MOST_HEIGHTS {
-        return (x.to_vec(), z.to_vec());
+        return (x, z);
     }
     let stretch = x.len().div_ceil(MOST_HEIGHTS / 2);
     let mut kept = Vec::with_capacity(MOST_HEIGHTS);

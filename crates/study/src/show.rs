@@ -71,6 +71,7 @@ impl Study {
             Some(ModePoint { mode, weighted_acceleration_m_per_s2: weighted, dynamic_load_coefficient: load })
         });
         let mode_points = mode_points.collect();
+        let events = self.event_views(previous.map_or(&[], |p| &p.events), progress)?;
         Ok(Board {
             car_fingerprint: self.car_fingerprint(request),
             remarks: self.remarks(&evaluation),
@@ -85,6 +86,7 @@ impl Study {
             mode_points,
             traces,
             visits,
+            events,
             derived: self.derived(),
             took: start.elapsed(),
         })

@@ -1,6 +1,6 @@
 //! An immutable snapshot of a session, compiled once: cars in every load case, modes, events.
 
-use crate::{Profiles, RoadCache, Selection, convert};
+use crate::{Profiles, RoadCache, Selection, convert, events};
 use washboard_car::{Damper, LoadCase, Loaded, Model, Plant, Vehicle};
 use washboard_control::{Calibration, Estimation, Settings};
 use washboard_metrics::MetricId;
@@ -53,6 +53,11 @@ pub(crate) struct Course {
 }
 
 impl Course {
+    /// True for a road that is one of many alike, drawn from a seed.
+    pub(crate) fn is_drawn(&self) -> bool {
+        matches!(self.event.surface, Surface::Random(_) | Surface::Patched(_))
+    }
+
     pub(crate) fn is_random(&self) -> bool {
         matches!(self.event.surface, Surface::Random(_))
     }
@@ -86,10 +91,9 @@ impl Study {
         let vehicle = convert::vehicle(session)?;
         let mut loaded = vec![Loaded::new(&vehicle, &LoadCase::default())];
         loaded.extend(session.vehicle.load_cases.iter().map(|c| Loaded::new(&vehicle, &convert::load_case(c))));
-        let courses = session
-            .events
-            .iter()
-            .map(|e| Ok(Course { event: convert::event(e, profiles)?, settle_s: e.settle_s, weight: e.weight }));
+        let courses = session.events.iter().map(|e| {
+            Ok(Course { event: events::event(e, &session.vehicle, profiles)?, settle_s: e.settle_s, weight: e.weight })
+        });
         let study = Study {
             loaded,
             calibrations: session.modes.iter().map(|m| convert::calibration(m, session)).collect(),
@@ -208,6 +212,7 @@ impl Study {
         Geometry {
             wheelbase_m: self.vehicle.wheelbase_m,
             track_m: 0.5 * (self.vehicle.axles[0].track_m + self.vehicle.axles[1].track_m),
+            contact_length_m: [self.session.vehicle.front.contact_length_m, self.session.vehicle.rear.contact_length_m],
         }
     }
 

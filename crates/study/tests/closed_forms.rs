@@ -117,6 +117,7 @@ fn a_bump_gives_the_peaks_of_the_independent_solution() {
         duration_s: 3.0,
         settle_s: 0.0,
         weight: 1.0,
+        speed_change: None,
         kind: washboard_session::EventKind::CosineBump {
             height_m: 0.03,
             length_m: 2.0,
@@ -171,6 +172,7 @@ fn a_step_of_lateral_acceleration_rolls_the_body_as_a_second_order_system() {
         duration_s: 6.0,
         settle_s: 0.0,
         weight: 1.0,
+        speed_change: None,
         kind: washboard_session::EventKind::LateralStep { acceleration_m_per_s2: a, rise_s: 1e-4, start_s: 0.0 },
     });
     let study = Study::new(&session, &Profiles::default()).unwrap();

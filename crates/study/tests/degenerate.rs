@@ -21,7 +21,7 @@ const FIGURES: [MetricId; 5] = [
 ];
 
 fn event(name: &str, speed_km_h: f64, duration_s: f64, kind: EventKind) -> Event {
-    Event { name: name.into(), speed_km_h, duration_s, settle_s: 0.0, weight: 1.0, kind }
+    Event { name: name.into(), speed_km_h, duration_s, settle_s: 0.0, weight: 1.0, speed_change: None, kind }
 }
 
 /// Axles that differ, a road, a bump and a stop on the brakes.

@@ -35,11 +35,19 @@ pub enum PlotName {
     SideWheelLoad,
     /// Comfort against wheel load of the columns of Side by side.
     SideComfort,
+    /// Height of an event's road.
+    RoadHeight,
+    /// Displacement density of an event's road.
+    RoadDensity,
+    /// What an event asks of the car over time.
+    Demands,
+    /// The way between cones.
+    Cones,
 }
 
 impl PlotName {
     /// All plots.
-    pub const ALL: [PlotName; 10] = [
+    pub const ALL: [PlotName; 14] = [
         PlotName::CutSpeed,
         PlotName::CutSecond,
         PlotName::Transmissibility,
@@ -50,6 +58,10 @@ impl PlotName {
         PlotName::SideTransmissibility,
         PlotName::SideWheelLoad,
         PlotName::SideComfort,
+        PlotName::RoadHeight,
+        PlotName::RoadDensity,
+        PlotName::Demands,
+        PlotName::Cones,
     ];
 
     /// Where it is shown.
@@ -63,6 +75,7 @@ impl PlotName {
             | PlotName::Event => Place::Tune,
             PlotName::Damper => Place::Car,
             PlotName::SideTransmissibility | PlotName::SideWheelLoad | PlotName::SideComfort => Place::SideBySide,
+            PlotName::RoadHeight | PlotName::RoadDensity | PlotName::Demands | PlotName::Cones => Place::Roads,
         }
     }
 
@@ -79,6 +92,10 @@ impl PlotName {
             PlotName::SideTransmissibility => "body transmissibility side by side",
             PlotName::SideWheelLoad => "wheel-load variation side by side",
             PlotName::SideComfort => "comfort against wheel load side by side",
+            PlotName::RoadHeight => "height of the road",
+            PlotName::RoadDensity => "displacement density",
+            PlotName::Demands => "manoeuvre over time",
+            PlotName::Cones => "way between the cones",
         }
     }
 }

@@ -45,6 +45,11 @@ pub enum Command {
     ReadSet,
     /// Choose the folder that the next set is written to.
     ChooseFolder,
+    /// Choose the file of a measured profile.
+    ChooseProfile {
+        /// Index of the event that is to be driven over it; absent: a new one.
+        event: Option<usize>,
+    },
     /// Hand a set over to the car.
     HandOver {
         /// Indices of the modes that go out.

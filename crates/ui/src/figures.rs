@@ -98,6 +98,11 @@ pub(crate) fn overall<'a>(desk: &Desk<'a>, board: &'a Board, mode: usize) -> Opt
     of_mode().find(|o| o.load_case == case).or_else(|| of_mode().next()).map(|o| &o.card)
 }
 
+/// Scorecard of a mode over one event.
+pub(crate) fn of_event(board: &Board, mode: usize, event: usize) -> Option<&Scorecard> {
+    board.evaluation.runs.iter().find(|r| r.mode == mode && r.event == event).map(|r| &r.card)
+}
+
 /// The one number of a metric in tables: the mean of corners, as differences have it.
 pub(crate) fn value(card: &Scorecard, id: MetricId) -> Option<f64> {
     card.mean(id).filter(|v| v.is_finite())

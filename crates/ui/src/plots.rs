@@ -6,7 +6,7 @@ use crate::desk::Desk;
 use crate::theme::{self, Look, SMALL, Theme};
 use crate::tune::{comfort, curves, cuts, event};
 use crate::view::{Along, View};
-use crate::{car, svg, words};
+use crate::{car, roads, svg, words};
 use egui::{Align2, FontFamily, FontId, Rect, Ui, Vec2, pos2, vec2};
 
 /// Size of a picture, points.
@@ -27,6 +27,10 @@ fn draw(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, plot: PlotName, rect:
             crate::side::plot(ui, view, desk, plot, rect);
         }
         PlotName::Damper => car::dampers::show(ui, view, desk, rect),
+        PlotName::RoadHeight => roads::plots::height(ui, view, desk, rect),
+        PlotName::RoadDensity => roads::plots::density(ui, view, desk, rect),
+        PlotName::Demands => roads::plots::demands(ui, view, desk, rect),
+        PlotName::Cones => roads::plots::cones(ui, view, desk, rect),
     }
 }
 

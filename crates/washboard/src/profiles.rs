@@ -83,6 +83,44 @@ pub fn named(session: &Session) -> Vec<String> {
     session.events.iter().filter_map(|event| file_of(&event.kind)).collect()
 }
 
+/// A profile that an event can name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Adopted {
+    /// Its path relative to the session's folder, with `/` between parts.
+    pub file: String,
+    /// How long it is, m.
+    pub length_m: f64,
+    /// What was done to get it there, one sentence.
+    pub copied: Option<String>,
+}
+
+/// Reads a chosen profile and names it relative to the session's folder; one from elsewhere is copied beside the session
+/// first. A file that exists is never touched.
+pub fn adopt(folder: &Path, chosen: &Path) -> Result<Adopted> {
+    let profile = read(chosen)?;
+    let x = profile.distance_m();
+    let length_m = x[x.len() - 1] - x[0];
+    let real = |path: &Path| path.canonicalize().with_context(|| format!("{} cannot be read", path.display()));
+    let (real_folder, real_chosen) = (real(folder)?, real(chosen)?);
+    if let Ok(inside) = real_chosen.strip_prefix(&real_folder) {
+        let parts: Vec<_> = inside.components().map(|part| part.as_os_str().to_string_lossy()).collect();
+        return Ok(Adopted { file: parts.join("/"), length_m, copied: None });
+    }
+    let name = chosen.file_name().with_context(|| format!("{} is not a file", chosen.display()))?;
+    let target = real_folder.join(name);
+    let bytes = std::fs::read(chosen).with_context(|| format!("{} cannot be read", chosen.display()))?;
+    let copied = if target.exists() {
+        let there = std::fs::read(&target).with_context(|| format!("{} cannot be read", target.display()))?;
+        let name = name.to_string_lossy();
+        ensure!(there == bytes, "another {name} lies beside the session already: give one of them another name");
+        None
+    } else {
+        crate::sink::write_file(&target, &bytes)?;
+        Some(format!("{} was copied beside the session.", name.to_string_lossy()))
+    };
+    Ok(Adopted { file: name.to_string_lossy().into_owned(), length_m, copied })
+}
+
 /// The path of a profile named in a session: relative, and inside the session's folder even behind links.
 fn locate(folder: &Path, file: &str) -> Result<PathBuf> {
     ensure!(is_inside(file), "a profile's path must be relative and stay inside the session's folder");
@@ -267,5 +305,27 @@ mod tests {
             assert!(carry(&session, Some(&inside), &target).is_err());
             assert_eq!(std::fs::read_dir(&away).unwrap().count(), 0);
         }
+    }
+
+    #[test]
+    fn a_profile_from_elsewhere_is_copied_once_and_never_over_another() {
+        let (home, away) = (tempfile::tempdir().unwrap(), tempfile::tempdir().unwrap());
+        let road = "distance_m,elevation_m\n0,0\n5,0.01\n20,0\n";
+        let chosen = away.path().join("lane.csv");
+        std::fs::write(&chosen, road).unwrap();
+        let first = adopt(home.path(), &chosen).unwrap();
+        assert_eq!((first.file.as_str(), first.length_m), ("lane.csv", 20.0));
+        assert!(first.copied.is_some_and(|s| s.contains("lane.csv")));
+        assert_eq!(std::fs::read_to_string(home.path().join("lane.csv")).unwrap(), road);
+        assert_eq!(adopt(home.path(), &chosen).unwrap().copied, None, "the same file again");
+        std::fs::write(&chosen, road.replace("0.01", "0.02")).unwrap();
+        let refused = format!("{:#}", adopt(home.path(), &chosen).unwrap_err());
+        assert!(refused.contains("another lane.csv"), "{refused}");
+        let below = home.path().join("roads");
+        std::fs::create_dir(&below).unwrap();
+        std::fs::write(below.join("a.csv"), road).unwrap();
+        assert_eq!(adopt(home.path(), &below.join("a.csv")).unwrap().file, "roads/a.csv");
+        std::fs::write(&chosen, "distance_m,elevation_m\n0,0\n0,1\n").unwrap();
+        assert!(adopt(home.path(), &chosen).is_err(), "what is no profile is not taken");
     }
 }

@@ -6,7 +6,7 @@ use realfft::num_complex::Complex64;
 use washboard_road::*;
 
 /// REF geometry of checks.json 02_tracks_wheelbase: b = 1.5 m, L = 2.7 m.
-pub const GEOMETRY: Geometry = Geometry { wheelbase_m: 2.7, track_m: 1.5 };
+pub const GEOMETRY: Geometry = Geometry { wheelbase_m: 2.7, track_m: 1.5, contact_length_m: [0.0; 2] };
 
 /// Period of the sum of sinusoids, m, as documented for less than 2048 m driven.
 pub const PERIOD_M: f64 = 2048.0;

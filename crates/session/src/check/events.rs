@@ -21,6 +21,8 @@ impl Checker<'_> {
             self.fault(place, "settle_s", with_unit(event.settle_s, "s"), bound);
         }
         let kind = place.field("kind");
+        self.speed_change(place, event);
+        self.steered(place, event);
         match &event.kind {
             EventKind::RandomRoad { from_cycles_per_m: from, to_cycles_per_m: to, .. } => {
                 if from >= to {
@@ -48,19 +50,107 @@ impl Checker<'_> {
                     self.fault(&kind, "file", quoted(file), bound);
                 }
             }
-            EventKind::LateralStep { start_s, .. }
+            EventKind::CircularHump { height_m, length_m, .. } => {
+                if height_m.abs() > 0.25 * length_m {
+                    let bound = format!("it must be a quarter of length_m ({}) at most", with_unit(*length_m, "m"));
+                    self.fault(&kind, "height_m", with_unit(*height_m, "m"), bound);
+                }
+            }
+            EventKind::RailwayCrossing { tracks, track_spacing_m, groove_width_m, edge_m, .. } => {
+                // Both rails of a track with their heads: 1.435 m and twice 72 mm.
+                if *tracks > 1 && *track_spacing_m < 1.6 {
+                    let bound = "neighbouring tracks must be 1.6 m apart at least, for a track is that wide";
+                    self.fault(&kind, "track_spacing_m", with_unit(*track_spacing_m, "m"), bound);
+                }
+                self.edges_fit(&kind, *edge_m, "groove_width_m", *groove_width_m);
+            }
+            EventKind::ExpansionJoints { spacing_m, gap_m, edge_m, .. } => {
+                if gap_m >= spacing_m {
+                    let bound = format!("it must be less than spacing_m ({})", with_unit(*spacing_m, "m"));
+                    self.fault(&kind, "gap_m", with_unit(*gap_m, "m"), bound);
+                }
+                self.edges_fit(&kind, *edge_m, "gap_m", *gap_m);
+            }
+            EventKind::PatchedRoad { length_m, edge_m, .. } => {
+                // The shortest patch has half the mean length.
+                if 4.0 * edge_m > *length_m {
+                    let bound = format!("it must be a quarter of length_m ({}) at most", with_unit(*length_m, "m"));
+                    self.fault(&kind, "edge_m", with_unit(*edge_m, "m"), bound);
+                }
+            }
+            EventKind::BrakeInBend { start_s, brake_s, .. } => {
+                if brake_s < start_s {
+                    let bound = format!("it must not be before start_s ({})", with_unit(*start_s, "s"));
+                    self.fault(&kind, "brake_s", with_unit(*brake_s, "s"), bound);
+                }
+                self.begins_in_time(&kind, "start_s", *start_s, event);
+                self.begins_in_time(&kind, "brake_s", *brake_s, event);
+            }
+            EventKind::StepSteer { start_s, .. }
+            | EventKind::SineSteer { start_s, .. }
+            | EventKind::LateralStep { start_s, .. }
             | EventKind::LaneChange { start_s, .. }
             | EventKind::Braking { start_s, .. }
             | EventKind::Drive { start_s, .. } => {
-                if *start_s >= event.duration_s {
-                    let bound = format!(
-                        "it must begin before the run ends (duration_s is {})",
-                        with_unit(event.duration_s, "s")
-                    );
-                    self.fault(&kind, "start_s", with_unit(*start_s, "s"), bound);
-                }
+                self.begins_in_time(&kind, "start_s", *start_s, event);
             }
-            EventKind::CosineBump { .. } | EventKind::Harmonic { .. } => {}
+            EventKind::CosineBump { .. }
+            | EventKind::Undulation { .. }
+            | EventKind::Harmonic { .. }
+            | EventKind::ConeLaneChange { .. }
+            | EventKind::Slalom { .. } => {}
+        }
+    }
+
+    fn begins_in_time(&mut self, kind: &Place<'_>, field: &'static str, start_s: f64, event: &Event) {
+        if start_s >= event.duration_s {
+            let end = with_unit(event.duration_s, "s");
+            let bound = format!("it must begin before the run ends (duration_s is {end})");
+            self.fault(kind, field, with_unit(start_s, "s"), bound);
+        }
+    }
+
+    fn edges_fit(&mut self, kind: &Place<'_>, edge_m: f64, field: &str, length_m: f64) {
+        if 2.0 * edge_m > length_m {
+            let bound = format!("both edges must fit into {field} ({})", with_unit(length_m, "m"));
+            self.fault(kind, "edge_m", with_unit(edge_m, "m"), bound);
+        }
+    }
+
+    fn speed_change(&mut self, place: &Place<'_>, event: &Event) {
+        let Some(change) = &event.speed_change else { return };
+        let at = place.field("speed_change");
+        if !event.kind.is_road() {
+            let bound = "only a road over distance can be driven over at a changing speed; a manoeuvre brings its own";
+            self.fault(place, "speed_change", "given", bound);
+        }
+        if change.to_km_h == event.speed_km_h {
+            let bound = format!("it must differ from speed_km_h ({})", with_unit(event.speed_km_h, "km/h"));
+            self.fault(&at, "to_km_h", with_unit(change.to_km_h, "km/h"), bound);
+        }
+        if 2.0 * change.rise_s > change.over_s {
+            let bound = format!("rise and fall must fit into over_s ({})", with_unit(change.over_s, "s"));
+            self.fault(&at, "rise_s", with_unit(change.rise_s, "s"), bound);
+        }
+        self.begins_in_time(&at, "start_s", change.start_s, event);
+    }
+
+    /// A car whose rear axle is the more compliant one spins from its critical speed on: u^2 = g L/(Dr - Df).
+    fn steered(&mut self, place: &Place<'_>, event: &Event) {
+        if !event.kind.is_steered() {
+            return;
+        }
+        let vehicle = &self.session.vehicle;
+        let handling = &vehicle.handling;
+        let loose_deg = handling.rear_cornering_compliance_deg_per_g - handling.front_cornering_compliance_deg_per_g;
+        let critical_km_h = 3.6 * (9.806_65 * vehicle.wheelbase_m / loose_deg.to_radians()).sqrt();
+        // Not a number where the front axle is the more compliant one.
+        if event.speed_km_h >= critical_km_h {
+            let bound = format!(
+                "it must be below {}, where a car of this vehicle.handling (rear more compliant than front) spins unsteered",
+                with_unit((10.0 * critical_km_h).round() / 10.0, "km/h")
+            );
+            self.fault(place, "speed_km_h", with_unit(event.speed_km_h, "km/h"), bound);
         }
     }
 }

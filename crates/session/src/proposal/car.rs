@@ -61,6 +61,7 @@ pub(super) fn bare() -> Vehicle {
         bump_stop: None,
         rebound_stop: None,
         top_mount_rate_n_per_m: None,
+        contact_length_m: 0.0,
         damper: damper.to_owned(),
     };
     let mut vehicle = Vehicle {
@@ -75,6 +76,7 @@ pub(super) fn bare() -> Vehicle {
         front: axle("front damper"),
         rear: axle("rear damper"),
         load_cases: Vec::new(),
+        handling: crate::Handling::default(),
     };
     follow(&mut vehicle, &marks().into_iter().collect());
     vehicle

@@ -10,6 +10,7 @@ pub(super) fn all() -> Vec<Event> {
         duration_s,
         settle_s: 0.0,
         weight: 1.0,
+        speed_change: None,
         kind,
     };
     let road = |name: &str, speed_km_h: f64, class: RoadClass, seed: u64| {

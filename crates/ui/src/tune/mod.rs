@@ -148,7 +148,7 @@ pub(crate) fn under_heading(rect: Rect) -> (Rect, Rect) {
 }
 
 /// What stands where results will be, while there are none.
-fn nothing_yet(ui: &mut Ui, desk: &Desk<'_>, rect: Rect) {
+pub(crate) fn nothing_yet(ui: &mut Ui, desk: &Desk<'_>, rect: Rect) {
     let look = desk.look;
     ui.painter().rect(rect, 2.0, look.plot, look.line(), egui::StrokeKind::Inside);
     let text = if desk.cx.fault.is_some() {

@@ -3,6 +3,7 @@
 mod bench;
 mod everyday;
 mod files;
+mod measured;
 mod questions;
 mod reopening;
 
@@ -21,6 +22,7 @@ use super::work::Work;
 use super::worker::{Answer as BoardAnswer, Job, Worker};
 use bench::Bench;
 use files::{Purpose, Saving};
+use measured::Adopting;
 use questions::{Next, Pending};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -54,6 +56,7 @@ pub struct App {
     /// A file being read, and the revision on screen when that began.
     opening: Option<(u64, Errand<Result<Work, String>>)>,
     writing: Option<Errand<Result<String, String>>>,
+    adopting: Option<Adopting>,
     handing_over: HandingOver,
     siding: Siding,
     bench: Bench,
@@ -101,6 +104,7 @@ impl App {
             save_next: None,
             opening: None,
             writing: None,
+            adopting: None,
             handing_over: HandingOver::default(),
             siding: Siding::default(),
             bench: Bench::default(),
@@ -146,6 +150,7 @@ impl App {
         self.collect_writing();
         self.collect_everyday();
         self.collect_bench();
+        self.collect_profile();
         if let Some(result) = self.handing_over.collect() {
             self.take_hand_over(result);
         }
@@ -338,6 +343,7 @@ impl App {
                 let folder = self.handing_over.folder().map(Path::to_owned).or_else(|| self.work.folder());
                 self.ask_file(Purpose::ReadSet, "Folder of a set handed over", Kind::Folder, folder);
             }
+            Command::ChooseProfile { event } => self.ask_for_profile(event),
             Command::HandOver { modes, note, caution_acknowledged } => {
                 self.hand_over(modes, note, caution_acknowledged);
             }

@@ -26,6 +26,7 @@ pub(super) enum Purpose {
     ReadSet,
     AttachLog { run: usize, revision: u64 },
     Bench,
+    Profile { event: Option<usize> },
     SaveText { text: String },
     SavePicture { svg: String },
     TakeInSet,
@@ -128,6 +129,7 @@ impl App {
             Purpose::Bench => self.read_bench(path),
             Purpose::HandOverFolder => self.handing_over.set_folder(path),
             Purpose::TakeInSet => self.take_in_set(path),
+            Purpose::Profile { event } => self.adopt_profile(event, path),
             Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),
             Purpose::SavePicture { svg } => self.write(path, move |path| pictures::bytes(svg, path)),
         }
