@@ -169,7 +169,9 @@ impl Study {
         let SideRequest { model, load_case, speed_km_h, roughness_m_per_s2, reference: _ } = request;
         format!(
             "{model:?}{load_case}{speed_km_h:?}{roughness_m_per_s2:?}{mode:?}{:?}{:?}{:?}{events:?}",
-            s.vehicle, s.dampers, s.controller
+            s.vehicle,
+            s.dampers,
+            (&s.controller, &s.conditions)
         )
     }
 
