@@ -59,6 +59,14 @@ impl Session {
         }
     }
 
+    /// The session without its runs and sets, on which no figure depends.
+    pub fn without_history(&self) -> Session {
+        let mut session = self.clone();
+        (session.logbook, session.handed_over) = (Vec::new(), Vec::new());
+        (session.in_car, session.began_from) = (None, None);
+        session
+    }
+
     /// What stood around the modes when the set of that index left; `None` where no set up to it has it noted.
     pub fn surroundings_at(&self, set: usize) -> Option<&Arc<Surroundings>> {
         self.handed_over.get(..=set)?.iter().rev().find_map(|it| it.surroundings.as_ref())

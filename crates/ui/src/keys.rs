@@ -40,7 +40,4 @@ pub(crate) fn act(ctx: &egui::Context, view: &mut View, desk: &mut Desk<'_>) {
     {
         desk.enlarged = None;
     }
-    if desk.cx.reopened.is_some() && pressed(Modifiers::ALT, Key::ArrowLeft) {
-        desk.ask(Command::GoBack);
-    }
 }
