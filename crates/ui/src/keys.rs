@@ -1,7 +1,6 @@
 //! Keys that work everywhere and belong to no act: modes by number, the sign for the key list, and the way back.
 
 use crate::acts;
-use crate::command::Command;
 use crate::desk::Desk;
 use crate::view::{Aside, View};
 use egui::{Key, KeyboardShortcut, Modifiers};
