@@ -39,6 +39,8 @@ start() {
     done
     [ -n "$window" ] || fail "no window"
     xdotool windowmove "$window" 0 0
+    # shellcheck disable=SC2046
+    xdotool windowsize "$window" $(xdotool getdisplaygeometry)
     xdotool windowfocus --sync "$window"
 }
 
@@ -106,3 +108,39 @@ moved() {
 
 # Comfort figures of the last board that belongs to the newest state.
 comfort() { sed -n 's/.* board revision [0-9]* fresh .* comfort //p' "$journal" | tail -n 1; }
+
+# Goes to Hand over, acknowledges the caution, hands the set over and proves it; sets `identity` and `folder`.
+hand_over() {
+    local mark line
+    mark=$(lines)
+    click "Hand over"
+    sleep 0.5
+    if [ "${chosen_folder:-}" = "" ]; then
+        click "Choose the folder"
+        await 10 'dialog Folder for the set' "$mark" > /dev/null || fail "no dialog for the folder"
+        sleep 0.5
+        click "Choose this folder"
+        await 10 'dialog chose ' "$mark" > /dev/null || fail "no folder was chosen"
+        chosen_folder=yes
+    fi
+    click "I have read this and take it into account for this set."
+    click "Hand over to the car"
+    line=$(await 60 ' handed over ' "$mark") || fail "nothing was handed over"
+    read -r _ _ _ identity folder <<< "$line"
+    "$program" verify "$folder" > "$work/verdict" || fail "the set does not verify: $(cat "$work/verdict")"
+    grep -q "$identity" "$work/verdict" || fail "verify names another identity than the window"
+}
+
+# Waits until the program has ended well.
+ended() {
+    local status
+    for _ in $(seq 100); do
+        kill -0 "$pid" 2>/dev/null || break
+        sleep 0.1
+    done
+    kill -0 "$pid" 2>/dev/null && fail "the program did not end"
+    wait "$pid"
+    status=$?
+    pid=
+    [ "$status" = 0 ] || fail "the program ended with status $status"
+}

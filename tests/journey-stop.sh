@@ -5,8 +5,11 @@
 #
 #   xvfb-run -a -s "-screen 0 1280x800x24" tests/journey-stop.sh [PROGRAM] [FOLDER FOR PICTURES]
 set -u -o pipefail
-# shellcheck source=tests/window.sh
-. "$(dirname "$0")/window.sh"
+top=$(cd "$(dirname "$0")/.." && pwd)
+program=$(realpath "${1:-$top/target/release/washboard}")
+pictures=${2:-}
+# shellcheck source=tests/drive.sh
+source "$top/tests/drive.sh"
 
 # Types a text, then presses Enter.
 enter() {
@@ -132,4 +135,4 @@ done
 "$program" verify "$second_folder" --against "$file" > "$work/verdict" \
     || fail "the second set differs from the session: $(cat "$work/verdict")"
 
-echo "$journey: all is well; sets $first and $second"
+echo "journey: all is well; sets $first and $second"

@@ -6,8 +6,11 @@
 #
 # Needs xdotool and ImageMagick. Controls are found by name in the journal that the program keeps for this purpose.
 set -u -o pipefail
-# shellcheck source=tests/window.sh
-. "$(dirname "$0")/window.sh"
+top=$(cd "$(dirname "$0")/.." && pwd)
+program=$(realpath "${1:-$top/target/release/washboard}")
+pictures=${2:-}
+# shellcheck source=tests/drive.sh
+source "$top/tests/drive.sh"
 
 # --------------------------------------------------------------------------------------------------------------------
 step "the demo opens and is computed"

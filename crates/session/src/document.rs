@@ -821,6 +821,9 @@ pub struct Surroundings {
     pub dampers: Vec<Damper>,
     /// What all modes share.
     pub controller: Controller,
+    /// State of the dampers that was assumed. Default: at the bench's temperature and supplied.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub conditions: Conditions,
     /// What the car was driven over or made to do.
     pub events: Vec<Event>,
     /// The mode that the others were compared with.

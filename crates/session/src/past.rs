@@ -7,14 +7,15 @@ use crate::{HandedOver, Mode, Session, Surroundings};
 impl Surroundings {
     /// What stands around the modes now.
     pub fn of(session: &Session) -> Surroundings {
-        let Session { vehicle, dampers, controller, events, reference_mode, fences, .. } = session.clone();
-        Surroundings { vehicle, dampers, controller, events, reference_mode, fences }
+        let Session { vehicle, dampers, controller, conditions, events, reference_mode, fences, .. } = session.clone();
+        Surroundings { vehicle, dampers, controller, conditions, events, reference_mode, fences }
     }
 
     fn are_those_of(&self, session: &Session) -> bool {
         self.vehicle == session.vehicle
             && self.dampers == session.dampers
             && self.controller == session.controller
+            && self.conditions == session.conditions
             && self.events == session.events
             && self.reference_mode == session.reference_mode
             && self.fences == session.fences
@@ -58,6 +59,14 @@ impl Session {
         }
     }
 
+    /// The session without its runs and sets, on which no figure depends.
+    pub fn without_history(&self) -> Session {
+        let mut session = self.clone();
+        (session.logbook, session.handed_over) = (Vec::new(), Vec::new());
+        (session.in_car, session.began_from) = (None, None);
+        session
+    }
+
     /// What stood around the modes when the set of that index left; `None` where no set up to it has it noted.
     pub fn surroundings_at(&self, set: usize) -> Option<&Arc<Surroundings>> {
         self.handed_over.get(..=set)?.iter().rev().find_map(|it| it.surroundings.as_ref())
@@ -75,10 +84,15 @@ impl Session {
         session.modes = record.modes.iter().chain(record.left_behind.iter()).cloned().collect();
         let around = self.surroundings_at(set);
         if let Some(around) = around {
-            let Surroundings { vehicle, dampers, controller, events, reference_mode, fences } = (**around).clone();
+            let Surroundings { vehicle, dampers, controller, conditions, events, reference_mode, fences } =
+                (**around).clone();
             (session.vehicle, session.dampers, session.controller) = (vehicle, dampers, controller);
-            (session.events, session.reference_mode, session.fences) = (events, reference_mode, fences);
+            (session.conditions, session.events) = (conditions, events);
+            (session.reference_mode, session.fences) = (reference_mode, fences);
+            // What is noted as proposed belongs to the car of today.
+            session.proposed.clear();
         }
+        session.began_from = Some(record.identity.clone());
         session.let_go_of_unknown_modes();
         Some(Past { session, is_whole: around.is_some() })
     }

@@ -15,7 +15,7 @@ fn hand_over(session: &mut Session, identity: &str, modes: &[usize]) {
 
 /// What figures depend on.
 fn working_part(session: &Session) -> Session {
-    Session { logbook: vec![], handed_over: vec![], ..session.clone() }
+    Session { logbook: vec![], handed_over: vec![], began_from: None, ..session.clone() }
 }
 
 #[test]
@@ -29,6 +29,7 @@ fn the_session_comes_back_as_it_was_at_each_set() {
     hand_over(&mut session, "bb", &[0, 1]);
     apply(&mut session, &Edit::SetNumber { path: "vehicle.body_mass_kg".into(), value: 1500.0 }).unwrap();
     apply(&mut session, &Edit::SetFences(vec![])).unwrap();
+    session.conditions.damper_temperature_c = Some(40.0);
     let third = working_part(&session);
     hand_over(&mut session, "cc", &[0, 1]);
     apply(&mut session, &Edit::DeleteMode { mode: 1 }).unwrap();
@@ -44,6 +45,11 @@ fn the_session_comes_back_as_it_was_at_each_set() {
         assert!(past.is_whole);
         assert_eq!(working_part(&past.session), then, "set {set}");
         assert_eq!(past.session.logbook, session.logbook);
+        assert_eq!(
+            past.session.began_from.as_deref(),
+            Some(["aa", "bb", "cc"][set]),
+            "work on it goes on from this set"
+        );
         assert_eq!(check(&past.session), Ok(()));
     }
     assert_eq!(session.as_it_was(3), None);

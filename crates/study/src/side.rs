@@ -68,8 +68,8 @@ impl Study {
     /// # Errors
     /// One sentence where a mode does not fit the car, as one whose currents its dampers were never measured at.
     pub fn with_modes(&self, modes: &[Mode]) -> Result<Study, StudyFault> {
-        let mut alone = self.session.clone();
-        (alone.reference_mode, alone.fences, alone.logbook, alone.handed_over) = (None, vec![], vec![], vec![]);
+        let mut alone = self.session.without_history();
+        (alone.reference_mode, alone.fences) = (None, vec![]);
         alone.in_car = None;
         for mode in modes {
             alone.modes = vec![mode.clone()];
@@ -169,7 +169,9 @@ impl Study {
         let SideRequest { model, load_case, speed_km_h, roughness_m_per_s2, reference: _ } = request;
         format!(
             "{model:?}{load_case}{speed_km_h:?}{roughness_m_per_s2:?}{mode:?}{:?}{:?}{:?}{events:?}",
-            s.vehicle, s.dampers, s.controller
+            s.vehicle,
+            s.dampers,
+            (&s.controller, &s.conditions)
         )
     }
 

@@ -63,7 +63,7 @@ const fn act(
 }
 
 /// All of them, longer combinations of keys before those they contain.
-pub(crate) static ACTS: [Act; 26] = [
+pub(crate) static ACTS: [Act; 29] = [
     act(Group::Session, "New session", &[key(CTRL, Key::N)], |_, desk| desk.ask(Command::New)),
     act(Group::Session, "Open…", &[key(CTRL, Key::O)], |_, desk| desk.ask(Command::Open)),
     act(Group::Session, "Save as…", &[key(CTRL_SHIFT, Key::S)], |_, desk| desk.ask(Command::SaveAs)),
@@ -83,6 +83,19 @@ pub(crate) static ACTS: [Act; 26] = [
     act(Group::Places, "Go to Side by side", &[key(ALT, Key::Num4)], |view, _| view.place = Place::SideBySide),
     act(Group::Places, "Go to Logbook", &[key(ALT, Key::Num5)], |view, _| view.place = Place::Logbook),
     act(Group::Places, "Go to Hand over", &[key(ALT, Key::Num6)], |view, _| view.place = Place::HandOver),
+    act(Group::Places, "Write a run down…", &[], |view, desk| {
+        view.place = Place::Logbook;
+        crate::logbook::open_form(view, desk);
+    }),
+    act(Group::Places, "Read a set from its folder…", &[], |view, desk| {
+        view.place = Place::SideBySide;
+        desk.ask(Command::ReadSet);
+    }),
+    act(Group::Places, "Back from a reopened copy", &[key(ALT, Key::ArrowLeft)], |_, desk| {
+        if desk.cx.reopened.is_some() {
+            desk.ask(Command::GoBack);
+        }
+    }),
     act(Group::Window, "What can be done…", &[key(CTRL, Key::K)], |view, _| view.toggle(Aside::Finder)),
     act(Group::Window, "Keys", &[key(NONE, Key::F1)], |view, _| view.toggle(Aside::Keys)),
     act(Group::Window, "Text larger", &[key(CTRL, Key::Plus), key(CTRL, Key::Equals)], |view, desk| {

@@ -1,7 +1,6 @@
 //! Keys that work everywhere and belong to no act: modes by number, the sign for the key list, and the way back.
 
 use crate::acts;
-use crate::command::Command;
 use crate::desk::Desk;
 use crate::view::{Aside, View};
 use egui::{Key, KeyboardShortcut, Modifiers};
@@ -39,8 +38,5 @@ pub(crate) fn act(ctx: &egui::Context, view: &mut View, desk: &mut Desk<'_>) {
         && pressed(Modifiers::NONE, Key::Escape)
     {
         desk.enlarged = None;
-    }
-    if desk.cx.reopened.is_some() && pressed(Modifiers::ALT, Key::ArrowLeft) {
-        desk.ask(Command::GoBack);
     }
 }

@@ -48,7 +48,6 @@ const OF_PARTS: [(&str, &[(&str, &str)]); 6] = [
             ("Enter, Delete", "change the run, delete it"),
             ("O, L", "reopen the session as it was at its set; attach a log file"),
             ("F", "filter"),
-            ("Alt+Left", "back from a reopened copy"),
         ],
     ),
     (

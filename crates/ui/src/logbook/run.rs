@@ -69,7 +69,7 @@ fn set_in_words(desk: &Desk<'_>, run: &Run) -> String {
     let session = desk.session();
     match session.set_of(&run.set_identity) {
         _ if run.set_identity.is_empty() => "no set noted".to_owned(),
-        Some(set) if set + 1 == session.handed_over.len() => {
+        Some(_) if desk.cx.in_car.is_some_and(|it| it.identity == run.set_identity) => {
             format!("set {}, in the car now", words::identity(&run.set_identity))
         }
         Some(set) => {

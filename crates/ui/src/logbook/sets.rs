@@ -17,7 +17,7 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     }
     egui::ScrollArea::vertical().id_salt("sets").auto_shrink(false).show(ui, |ui| {
         for (i, set) in sets.iter().enumerate().rev() {
-            let is_in_car = i + 1 == sets.len();
+            let is_in_car = desk.cx.in_car.is_some_and(|it| it.identity == set.identity);
             let fill = if is_in_car { look.good_fill } else { look.card };
             look.card_frame().fill(fill).show(ui, |ui| {
                 ui.set_width(ui.available_width());

@@ -6,7 +6,7 @@ use crate::profiles;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use washboard_handover::{read_manifest, read_set};
-use washboard_session::{HandedOver, Session};
+use washboard_session::Session;
 use washboard_study::{
     BoardRequest, Cancelled, Profiles, Progress, RoadCache, SideBoard, SideCache, SideRequest, Study,
 };
@@ -201,8 +201,7 @@ impl Kept {
         let none = Profiles::default();
         let profiles = self.profiles.as_ref().map_or(&none, |(.., profiles)| profiles);
         // The history is not needed, and checking it takes time.
-        let session =
-            Session { logbook: Vec::new(), handed_over: Vec::<HandedOver>::new(), ..(*ground.session).clone() };
+        let session = ground.session.without_history();
         Ok(Study::new(&session, profiles)?.sharing_roads(&self.roads))
     }
 }
@@ -219,7 +218,7 @@ mod tests {
     use super::*;
     use crate::window::work::Work;
     use std::time::{Duration, Instant};
-    use washboard_session::{Edit, MapName};
+    use washboard_session::{Edit, InCar, MapName};
     use washboard_study::Model;
 
     fn request() -> BoardRequest {
@@ -268,6 +267,13 @@ mod tests {
         let mut work = work();
         let info = crate::set_info::now("for the test");
         let written = washboard_handover::export(work.session(), &[0, 1], &folder, &info).unwrap();
+        // A set told to be in the car must not stand in the way.
+        let noted = work.session().note_of_set(written.identity.clone(), info.created, "".into(), "".into(), &[0]);
+        work.record_hand_over(noted).unwrap();
+        let mut session = (*work.snapshot()).clone();
+        session.in_car = Some(InCar { identity: written.identity.clone(), since: "2026-11-25T14:05:00Z".into() });
+        session.began_from = Some(written.identity.clone());
+        work = Work::recovered(session, None);
         let (mut siding, form) = (Siding::default(), SideForm::default());
         settle(&mut siding, &work, &form);
         assert_eq!(siding.view().keys.len(), work.session().modes.len());
