@@ -34,7 +34,14 @@ fn figures_of_profiles_are_those_of_scipy() {
             let got = roughness_index_m_per_km(&x, &z).unwrap();
             // Where base and start are whole numbers of steps, nothing is left to choice.
             let is_whole = jitter == 0.0 && [0.05, 0.125, 0.25].contains(&step);
-            let share = if is_whole { 1e-4 } else { 0.015 };
+            // Uneven profiles may be read in more than one way between samples: 2 % is what the index must keep to.
+            let share = if is_whole {
+                1e-4
+            } else if jitter == 0.0 {
+                0.015
+            } else {
+                0.02
+            };
             let source = "Sayers' recursion with scipy.linalg.expm";
             washboard_checks::relative(format!("roughness index, {what}"), source, got, want, share);
             if let Some(want) = number("psd_at_n0_m3") {
