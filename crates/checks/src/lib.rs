@@ -41,9 +41,25 @@ pub fn relative_to(quantity: impl AsRef<str>, source: &str, got: f64, expected: 
     hold(quantity.as_ref(), source, got, expected, scale.abs().max(f64::MIN_POSITIVE), share);
 }
 
+/// Writes a check down without holding it: for a test that judges many figures together and says which are off.
+#[track_caller]
+pub fn note(quantity: impl AsRef<str>, source: &str, got: f64, expected: f64, scale: f64, share: f64) {
+    write_down(quantity.as_ref(), source, got, expected, scale.abs().max(f64::MIN_POSITIVE), share);
+}
+
 /// `scale` zero: the deviation is in the figure's unit, else a share of the scale.
 #[track_caller]
 fn hold(quantity: &str, source: &str, got: f64, expected: f64, scale: f64, allowed: f64) {
+    let deviation = write_down(quantity, source, got, expected, scale, allowed);
+    assert!(
+        deviation.abs() <= allowed,
+        "{quantity}: {got} against {expected} of {source}; off by {deviation:e}, allowed {allowed:e}"
+    );
+}
+
+/// Records a check and gives its deviation.
+#[track_caller]
+fn write_down(quantity: &str, source: &str, got: f64, expected: f64, scale: f64, allowed: f64) -> f64 {
     let is_relative = scale > 0.0;
     let deviation = if is_relative { (got - expected) / scale } else { got - expected };
     let location = Location::caller();
@@ -57,10 +73,7 @@ fn hold(quantity: &str, source: &str, got: f64, expected: f64, scale: f64, allow
         is_relative,
         place: format!("{}:{}", location.file(), location.line()),
     });
-    assert!(
-        deviation.abs() <= allowed,
-        "{quantity}: {got} against {expected} of {source}; off by {deviation:e}, allowed {allowed:e}"
-    );
+    deviation
 }
 
 #[cfg(test)]

@@ -27,7 +27,9 @@ pub fn heights(event: &Event, geometry: &Geometry, spacing_m: f64) -> Heights {
     let step_m = covered_m / count as f64;
     let way = Way::evenly(event.speed_m_per_s, geometry, step_m, count);
     let flat = matches!(event.surface, Surface::Flat);
-    let [front, _] = way.wheels(event, geometry, Tracks::Two);
+    // The road itself, not what a tyre feels of it.
+    let point = Geometry { contact_length_m: [0.0; 2], ..*geometry };
+    let [front, _] = way.wheels(event, &point, Tracks::Two);
     let [left_m, right_m] =
         front.map(|wheel| if flat || wheel.is_flat() { vec![0.0; count + 1] } else { wheel.height_m.to_vec() });
     Heights { distance_m: (0..=count).map(|i| i as f64 * step_m).collect(), left_m, right_m }
@@ -56,6 +58,8 @@ mod tests {
         let event = over(Surface::Random(road), Manoeuvre::None);
         let heights = heights(&event, &GEOMETRY, 0.05);
         let driven = sample(&event, &GEOMETRY, Tracks::Two, 0.0025, 4000);
+        let broad = Geometry { contact_length_m: [0.2; 2], ..GEOMETRY };
+        assert_eq!(heights, super::heights(&event, &broad, 0.05), "a tyre changes nothing of the road");
         assert_eq!(heights.distance_m.len(), 4001);
         for i in 0..=4000 {
             assert!((heights.distance_m[i] - 0.05 * i as f64).abs() < 1e-9);

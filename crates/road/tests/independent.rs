@@ -32,9 +32,16 @@ fn figures_of_profiles_are_those_of_scipy() {
             let what = format!("{} every {step} m, jitter {jitter}", case["name"]);
             let want = number("roughness_index_m_per_km").unwrap();
             let got = roughness_index_m_per_km(&x, &z).unwrap();
-            // Where the base is a whole number of steps, nothing is left to choice.
-            let is_whole = jitter == 0.0 && [0.05, 0.125, 0.25, 0.3].contains(&step);
-            let share = if is_whole { 1e-4 } else { 0.015 };
+            // Where base and start are whole numbers of steps, nothing is left to choice.
+            let is_whole = jitter == 0.0 && [0.05, 0.125, 0.25].contains(&step);
+            // Uneven profiles may be read in more than one way between samples: 2 % is what the index must keep to. At 0.3 m
+            // the recursion starts from the slope of 11.1 m.
+            let share = match (is_whole, jitter == 0.0) {
+                (true, _) => 1e-4,
+                (_, false) => 0.02,
+                _ if step == 0.3 => 1e-3,
+                _ => 0.015,
+            };
             let source = "Sayers' recursion with scipy.linalg.expm";
             washboard_checks::relative(format!("roughness index, {what}"), source, got, want, share);
             if let Some(want) = number("psd_at_n0_m3") {

@@ -13,6 +13,7 @@ mod held;
 mod intervals;
 mod log_figures;
 mod maps;
+mod measured;
 mod profiles;
 pub mod progress;
 mod reads;

@@ -2,12 +2,12 @@
 
 use crate::Visits;
 use crate::block::{Stage, Task, Wide};
+use crate::measured::Measured;
 use washboard_control::Calibration;
 use washboard_metrics::attitude::Step;
 use washboard_metrics::{
     CornerSample, Delivery, RideMetrics, RideOptions, RideSample, Scorecard, StopGaps, VisitShare,
 };
-use washboard_road::{Manoeuvre, Surface};
 use washboard_session::MapName;
 use washboard_signal::Lane;
 use washboard_sim::{Sample, Watch};
@@ -18,22 +18,12 @@ const SAMPLES_BETWEEN_LOOKS: usize = 10;
 /// Height of the head above the seat point, m (common practice, no source).
 const HEAD_ABOVE_SEAT_M: f64 = 0.6;
 
-/// What makes runs alike enough for one block: what they measure, and from when.
-pub(crate) fn block_key(task: &Task<'_>) -> (usize, u64, u8, u64) {
-    let (kind, start_s): (u8, f64) = match (&task.course.event.manoeuvre, &task.course.event.surface) {
-        (Manoeuvre::LateralStep { start_s, .. }, _) => (1, *start_s),
-        (Manoeuvre::LaneChange { start_s, .. }, _) => (2, *start_s),
-        (Manoeuvre::Longitudinal { start_s, .. }, _) if ends_steady(task) => (3, *start_s),
-        (Manoeuvre::Longitudinal { .. }, _) => (5, 0.0),
-        (_, Surface::CosineBump { .. } | Surface::Pothole { .. }) => (4, 0.0),
-        _ => (0, 0.0),
-    };
-    (task.input.steps, task.course.settle_s.to_bits(), kind, start_s.to_bits())
-}
+/// What makes runs alike enough for one block: how long they are, from when they count, and what they measure.
+type BlockKey = (usize, u64, ([bool; 3], [Option<u64>; 3]));
 
-/// True where a braking or drive-off still goes on at the end of the run.
-fn ends_steady(task: &Task<'_>) -> bool {
-    task.input.longitudinal_at(task.input.steps) != 0.0
+/// The key of a run.
+pub(crate) fn block_key(task: &Task<'_>) -> BlockKey {
+    (task.input.steps, task.course.settle_s.to_bits(), Measured::of(&task.course.event, &task.input).key())
 }
 
 /// Metrics of a block.
@@ -84,20 +74,18 @@ impl<const C: usize> Scores<C> {
         options.roll = model.rolls();
         options.pitch = model.pitches();
         let first = tasks[0];
-        match first.course.event.manoeuvre {
-            Manoeuvre::LateralStep { start_s, .. } if model.rolls() => {
-                let steady_rad =
-                    Wide::from_fn(|i| plant(i).roll_per_lateral * task(i).input.lateral_at(task(i).input.steps));
-                options.roll_step = Some(Step { steady_rad, start_s });
-            }
-            Manoeuvre::Longitudinal { start_s, .. } if model.pitches() && ends_steady(first) => {
-                let steady_rad = Wide::from_fn(|i| {
-                    let a = task(i).input.longitudinal_at(task(i).input.steps);
-                    plant(i).pitch_per_longitudinal[usize::from(a > 0.0)] * a
-                });
-                options.pitch_step = Some(Step { steady_rad, start_s });
-            }
-            _ => {}
+        let measured = Measured::of(&first.course.event, &first.input);
+        if let Some(start_s) = measured.roll_step_s.filter(|_| model.rolls()) {
+            let lateral = |i: usize| task(i).input.lateral_at(task(i).input.steps);
+            let steady_rad = Wide::from_fn(|i| plant(i).roll_per_lateral * lateral(i));
+            options.roll_step = Some(Step { steady_rad, start_s });
+        }
+        if let Some(start_s) = measured.pitch_step_s.filter(|_| model.pitches()) {
+            let steady_rad = Wide::from_fn(|i| {
+                let a = task(i).input.longitudinal_at(task(i).input.steps);
+                plant(i).pitch_per_longitudinal[usize::from(a > 0.0)] * a
+            });
+            options.pitch_step = Some(Step { steady_rad, start_s });
         }
         let track_m = 0.5 * (stage.study.vehicle.axles[0].track_m + stage.study.vehicle.axles[1].track_m);
         options.track_m = track_m;
@@ -107,13 +95,10 @@ impl<const C: usize> Scores<C> {
         options.seat_above_roll_axis_m = Wide::from_fn(above_axis);
         options.seat_above_cg_m = Wide::from_fn(|i| seat_m - loaded(i).cg_height_m);
         options.head_above_roll_axis_m = Some(Wide::from_fn(|i| above_axis(i) + HEAD_ABOVE_SEAT_M));
-        options.lateral_start_s = match first.course.event.manoeuvre {
-            Manoeuvre::LateralStep { start_s, .. } | Manoeuvre::LaneChange { start_s, .. } => Some(start_s),
-            _ => None,
-        };
-        options.longitudinal = !first.input.longitudinal_m_per_s2.is_empty();
-        options.lateral = !first.input.lateral_m_per_s2.is_empty();
-        options.obstacle = matches!(first.course.event.surface, Surface::CosineBump { .. } | Surface::Pothole { .. });
+        options.lateral_start_s = measured.lateral_start_s;
+        options.longitudinal = measured.longitudinal;
+        options.lateral = measured.lateral;
+        options.obstacle = measured.obstacle;
         let calibrations: Vec<&Calibration> = tasks.iter().map(|t| t.calibration).collect();
         Scores {
             stops: options.stop_gaps.iter().any(StopGaps::any),

@@ -76,7 +76,7 @@ fn every_run_of_the_independent_simulator_is_met() {
                 let off = (e - g).abs() / scale;
                 let bound = 0.002 + 3.0 * sensitivity;
                 let what = format!("{}: {name}", text("name"));
-                washboard_checks::relative_to(
+                washboard_checks::note(
                     what,
                     "independent simulator (scipy.integrate.solve_ivp)",
                     *g,

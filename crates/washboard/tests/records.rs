@@ -24,13 +24,14 @@ fn accelerations_are_weighted_and_the_rest_is_not() {
     std::fs::write(bench.path("log.csv"), record()).unwrap();
     let result = bench.run(&["analyse", "log.csv", "--weighting", "Wk", "--json"]).expect(0).json();
     let seat = &result["channels"]["seat_z_m_per_s2"];
-    // checks.json cases 03 and 04: Wk at 8 Hz is 1.036366; dose of a sine 1.10668 times r.m.s. times T^(1/4).
+    // checks.json cases 03 and 04: Wk at 8 Hz is 1.036366; dose of a sine 1.10668 times r.m.s. times T^(1/4). The sine
+    // begins at once, which the weighting answers with a first peak of its own: crest factor 1.5121 by scipy.signal.lsim.
     let weighted = 2f64.sqrt() * 1.036366215626487;
     for (key, want) in [
         ("rms_m_per_s2", 2f64.sqrt()),
         ("weighted_rms_m_per_s2", weighted),
         ("vibration_dose_m_per_s1_75", 1.1066819197003217 * weighted * 60f64.powf(0.25)),
-        ("crest_factor", 2f64.sqrt()),
+        ("crest_factor", 1.512055741999726),
         ("mtvv_m_per_s2", weighted),
     ] {
         let got = seat[key].as_f64().unwrap_or_else(|| panic!("{key} of {seat}"));
