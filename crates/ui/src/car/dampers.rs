@@ -16,7 +16,9 @@ use washboard_session::{Damper, Edit, limits};
 /// Colour of a curve by its place between the soft and the firm end.
 pub(super) fn tint(look: &Look, currents: usize, column: usize) -> egui::Color32 {
     let share = column as f32 / (currents.max(2) - 1) as f32;
-    Look::mix(Look::mix(look.plot, look.step_link(), 0.35), look.step_link(), share)
+    // The softest curve must still stand out from a dark plot.
+    let soft = if look.dark { 0.55 } else { 0.35 };
+    Look::mix(Look::mix(look.plot, look.step_link(), soft), look.step_link(), share)
 }
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
