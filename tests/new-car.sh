@@ -107,7 +107,9 @@ holds 'spring_rate_n_per_m: 28000.0'
 holds 'anti_roll_rate_n_m_per_rad: 22000.0'
 # 842 + 798 kg on the scales less four wheels of 41.5 and 43 kg, and moments about the front axle, by hand.
 holds 'body_mass_kg: 1471.0'
-holds 'cg_to_front_axle_m: 1.277824609'
+to_front=$(sed -n 's/^ *cg_to_front_axle_m: \([0-9.]*\),$/\1/p' "$saved")
+awk -v found="$to_front" 'BEGIN { off = found - 2.64 * (798 - 86) / 1471; exit !(off < 1e-5 && off > -1e-5) }' ||
+    fail "the centre of gravity is $to_front m behind the front axle"
 holds 'current_a: [0.32, 0.8, 1.2, 1.6]'
 if grep -q 'proposed: .*vehicle.wheelbase_m' "$saved"; then fail "a typed value is still marked as proposed"; fi
 

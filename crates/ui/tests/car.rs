@@ -171,7 +171,7 @@ fn bench_data_are_shown_before_they_are_taken() {
         desk.bench = Some(bench("front 3.csv", false));
         desk.view.bench_into = Some(0);
         let mut harness = desk.open();
-        assert!(says(&harness, "120 N from standstill pushed out") && says(&harness, "15 N of friction"));
+        assert!(says(&harness, "push the rod out with 120 N, and friction is 15 N either way"));
         assert!(says(&harness, "Rebound is positive, as it was in the file."));
         click(&mut harness, "direction: compression");
         assert!(harness.state().commands.contains(&Command::SetBenchDirection(Direction::Compression)));

@@ -213,10 +213,10 @@ pub fn reduce(samples: &[Sample], direction: Direction) -> Result<Reduced, Bench
     }
     if is_known {
         done.push(format!(
-            "Carried to zero velocity at {} A, the force is {:.0} N from standstill pushed {} (gas force and load-cell offset) with {friction_n:.0} N of friction either way: both were taken out.",
+            "At {} A, carried to standstill, gas and load-cell offset push the rod {} with {:.0} N, and friction is {friction_n:.0} N either way: both were taken out.",
             current_a[softest],
-            gas_force_n.abs(),
             if gas_force_n <= 0.0 { "out" } else { "in" },
+            gas_force_n.abs(),
         ));
         if gas_force_n > TELLING_FORCE_N {
             cautions.push(format!(

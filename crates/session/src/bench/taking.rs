@@ -13,11 +13,12 @@ pub fn taking(session: &Session, reduced: &Reduced, at: Option<usize>, new_name:
         let name = free_name(new_name, session.dampers.iter().map(|it| it.name.as_str()));
         return (Edit::AddDamper(Box::new(reduced.damper(name))), Vec::new());
     };
+    // Only the table is new: valve times and whatever else is known of the damper stay.
     let with = Damper {
-        dead_time_s: old.dead_time_s,
-        rise_s: old.rise_s,
-        fall_s: old.fall_s,
-        ..reduced.damper(old.name.as_str())
+        velocity_m_per_s: reduced.velocity_m_per_s.clone(),
+        current_a: reduced.current_a.clone(),
+        force_n: reduced.force_n.clone(),
+        ..old.clone()
     };
     let mut edits = vec![Edit::ReplaceDamper { damper: at, with: Box::new(with.clone()) }];
     let mut sentences = Vec::new();

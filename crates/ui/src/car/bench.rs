@@ -20,7 +20,7 @@ const DIRECTIONS: [(Direction, &str); 3] =
 pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, bench: &BenchView, left: Rect, right: Rect) {
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(left));
     child.shrink_clip_rect(left.expand(2.0));
-    egui::ScrollArea::vertical().id_salt("bench").auto_shrink(false).show(&mut child, |ui| {
+    egui::ScrollArea::vertical().id_salt("bench story").auto_shrink(false).show(&mut child, |ui| {
         ui.set_width(ui.available_width() - 8.0);
         ui.label(theme::bold(ui, format!("bench data: {}", bench.file), TITLE));
         ui.label(theme::note(desk.look, "Nothing is taken before you say so."));
@@ -139,9 +139,7 @@ fn curves(ui: &mut Ui, desk: &Desk<'_>, bench: &BenchView, reduced: &Reduced, re
         current_a: &reduced.current_a,
         force_n: &reduced.force_n,
     };
-    let most =
-        reduced.points.iter().flatten().fold((0.0f64, 0.0f64), |m, p| (m.0.max(p[0].abs()), m.1.max(p[1].abs())));
-    let drawn = dampers::plot(ui, look, rect.with_min_y(head.bottom()), "bench", &curves, Some(most));
+    let drawn = dampers::plot(ui, look, rect.with_min_y(head.bottom()), "bench plot", &curves, &reduced.points);
     let all: usize = reduced.points.iter().map(Vec::len).sum();
     let step = all.div_ceil(MOST_POINTS).max(1);
     for (column, points) in reduced.points.iter().enumerate() {

@@ -16,7 +16,9 @@ use washboard_session::{Damper, Edit, limits};
 /// Colour of a curve by its place between the soft and the firm end.
 pub(super) fn tint(look: &Look, currents: usize, column: usize) -> egui::Color32 {
     let share = column as f32 / (currents.max(2) - 1) as f32;
-    Look::mix(Look::mix(look.plot, look.step_link(), 0.35), look.step_link(), share)
+    // The softest curve must still stand out from a dark plot.
+    let soft = if look.dark { 0.55 } else { 0.35 };
+    Look::mix(Look::mix(look.plot, look.step_link(), soft), look.step_link(), share)
 }
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
@@ -44,7 +46,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     };
     let curves =
         Curves { velocity_m_per_s: &damper.velocity_m_per_s, current_a: &damper.current_a, force_n: &damper.force_n };
-    let drawn = plot(ui, look, body, "damper", &curves, None);
+    let drawn = plot(ui, look, body, "damper", &curves, &[]);
     chart::offer(ui, desk, head, PlotName::Damper, &[drawn.response], || bench_table(&curves));
 }
 
@@ -69,24 +71,24 @@ pub(super) struct Curves<'c> {
     pub force_n: &'c [Vec<f64>],
 }
 
-/// Force over velocity, a curve a current; `reach` widens the axes to a velocity (m/s) and a force (N) either way.
+/// Force over velocity, a curve a current; the axes reach over `points` (velocity, m/s, and force, N) as well.
 pub(super) fn plot(
     ui: &mut Ui,
     look: &Look,
     rect: Rect,
     id: &'static str,
     table: &Curves<'_>,
-    reach: Option<(f64, f64)>,
+    points: &[Vec<[f64; 2]>],
 ) -> Drawn {
-    let (velocity, force) = reach.unwrap_or_default();
-    let values = || table.force_n.iter().flatten().map(|f| f * 1e-3);
-    let low = values().fold(-force * 1e-3, f64::min);
-    let high = values().fold(force * 1e-3, f64::max);
-    let first = table.velocity_m_per_s.first().copied().unwrap_or(-1.0);
+    let rows = || points.iter().flatten();
+    let forces = || table.force_n.iter().flatten().copied().chain(rows().map(|p| p[1])).map(|f| f * 1e-3);
+    let (low, high) = (forces().fold(0.0, f64::min), forces().fold(0.0, f64::max));
     let last = table.velocity_m_per_s.last().copied().unwrap_or(1.0);
+    let velocities = || table.velocity_m_per_s.iter().copied().chain(rows().map(|p| p[0]));
+    let reach = (velocities().fold(0.0, f64::min), velocities().fold(0.0, f64::max));
     let mut chart = Chart::new(
         id,
-        Axis::linear("damper velocity, m/s (rebound positive)", (first.min(-velocity), last.max(velocity))),
+        Axis::linear("damper velocity, m/s (rebound positive)", reach),
         Axis::linear("force, kN", outward(low * 1.05, high * 1.05)).spaced(24.0),
     );
     chart.reads = Reading { x_decimals: 3, x_unit: "m/s", y_decimals: 3, y_unit: "kN" };
@@ -158,7 +160,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
                     let key = key("velocity_m_per_s", r);
                     let name = format!("{} velocity {}, m/s", damper.name, r + 1);
                     let limit = &limits::BENCH_VELOCITY;
-                    let field = Field { key: &key, name, value: Some(*velocity), limit, width: 50.0 };
+                    let field = Field { key: &key, name, value: Some(*velocity), limit, width: 58.0 };
                     field::show(ui, view, desk, &field, |value| {
                         let mut with = damper.clone();
                         with.velocity_m_per_s[r] = value;
@@ -173,7 +175,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
                     }
                     let key = cell_key(r, c);
                     let name = format!("{} force at {velocity} m/s and {current} A, N", damper.name);
-                    let field = Field { key: &key, name, value, limit: &limits::BENCH_FORCE, width: 56.0 };
+                    let field = Field { key: &key, name, value, limit: &limits::BENCH_FORCE, width: 66.0 };
                     field::show(ui, view, desk, &field, |value| Edit::SetDamperCells {
                         damper: index,
                         cells: vec![(r, c, value)],

@@ -209,6 +209,11 @@ fn from_above(pen: &Pen<'_>, scale: &Scale, vehicle: &Vehicle, derived: Option<&
                 Stroke::new(1.2, pen.mark),
                 egui::StrokeKind::Inside,
             );
+            // Beside the seat its own word is enough.
+            let is_at_seat = vehicle.seat_m.is_some_and(|seat| (seat.x - item.x_m).hypot(seat.y - item.y_m) < 0.05);
+            if !is_at_seat {
+                pen.label(at + vec2(6.0, 0.0), Align2::LEFT_CENTER, item.name.clone());
+            }
         }
     }
 }
