@@ -3,7 +3,7 @@
 use crate::command::Command;
 use crate::theme::Look;
 use crate::widgets::link;
-use egui::Ui;
+use egui::{Rect, Ui, vec2};
 
 /// A table of texts with one header line. Numbers in it are plain (`-1.25`), as spreadsheets and scripts read them.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -88,6 +88,18 @@ pub(crate) fn links(ui: &mut Ui, look: &Look, name: &str, table: impl Fn() -> Ta
     let save = link(ui, look, "CSV…").accessible_name(format!("save {name} as CSV"));
     let is_saved = save.on_hover_text("Save the table as a CSV file").clicked();
     is_saved.then(|| Command::SaveText { name: format!("{}.csv", file_stem(name)), text: table().to_csv() })
+}
+
+/// The same behind a button of three dots, where there is no room for links; returns what was asked for.
+pub(crate) fn dots(ui: &mut Ui, look: &Look, at: Rect, name: &str, table: impl Fn() -> Table) -> Vec<Command> {
+    let mut asked = Vec::new();
+    let button = egui::Button::new("").frame_when_inactive(false).min_size(at.size());
+    let opener = ui.put(at, button).on_hover_text("Copy, CSV").accessible_name(format!("Take along {name}"));
+    for i in [-1.0, 0.0, 1.0] {
+        ui.painter().circle_filled(at.center() + vec2(4.0 * i, 0.0), 1.2, look.weak);
+    }
+    egui::Popup::menu(&opener).show(|ui| entries(ui, &mut asked, name, &table));
+    asked
 }
 
 /// Entries of a menu for a table; what is asked for is added to `asked`.

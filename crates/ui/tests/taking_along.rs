@@ -84,3 +84,30 @@ fn the_scorecard_side_by_side_goes_to_the_clipboard_with_units() {
     assert!(text.starts_with("metric\tunit\tgentle\tfirm\n"), "{text}");
     assert!(text.contains("weighted_acceleration_m_per_s2\tm/s²\t0.35\t0.42"), "{text}");
 }
+
+#[test]
+fn the_scorecard_of_tune_and_the_map_go_to_the_clipboard_as_they_are_seen() {
+    let mut harness = Desk::new().open();
+    click(&mut harness, "Take along scorecard");
+    click(&mut harness, "Copy as table");
+    let Command::CopyText(text) = last(&harness) else { panic!("nothing was copied") };
+    assert!(text.starts_with("metric\tgentle\tfirm\tfirm: difference, %\tfirm: ±, %\n"), "{text}");
+    assert!(text.contains("Weighted acceleration, m/s²\t0.350\t0.420\t20\t1\n"), "{text}");
+    click(&mut harness, "Take along map as numbers");
+    click(&mut harness, "Copy as table");
+    let Command::CopyText(text) = last(&harness) else { panic!("nothing was copied") };
+    assert!(text.starts_with("speed, km/h\theave at roughness 0 m/s², N·s/m\t"), "{text}");
+    assert!(text.contains("\n80\t1000\t900\t700\n"), "{text}");
+}
+
+#[test]
+fn fences_go_to_the_clipboard_with_how_they_stand() {
+    let mut desk = Desk::new();
+    desk.view.place = Place::SideBySide;
+    let mut harness = desk.open();
+    click(&mut harness, "copy fences");
+    let Command::CopyText(text) = last(&harness) else { panic!("nothing was copied") };
+    let lines: Vec<&str> = text.lines().collect();
+    assert_eq!(lines[1], "1\tweighted_acceleration_m_per_s2\tm/s²\tgentle\t\t\t0.4\t\t0.35\t0.4\tyes");
+    assert!(lines[2].ends_with("firm\t\t\t0.4\t\t0.42\t0.4\tno"), "{text}");
+}

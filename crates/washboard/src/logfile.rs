@@ -17,6 +17,10 @@ const MOST: u64 = 64 * 1024;
 /// is logged.
 pub fn start() {
     let Some(folder) = folder() else { return };
+    // Without its folder the appender would complain on standard error.
+    if std::fs::create_dir_all(&folder).is_err() {
+        return;
+    }
     let appender = RollingFileAppender::builder()
         .rotation(Rotation::DAILY)
         .filename_prefix(NAME)

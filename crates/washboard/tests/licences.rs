@@ -8,7 +8,7 @@ use std::process::Command;
 
 /// Parts that are no crates: fonts in assets/fonts, where their licences lie beside them.
 const FONTS: [&str; 4] = [
-    "B612 Mono (font)\t\tOFL-1.1 OR EPL-1.0",
+    "B612 Mono (font)\t\tOFL-1.1 OR EPL-2.0 OR BSD-3-Clause",
     "DejaVu Sans (font)\t2.37\tBitstream-Vera",
     "Inter (font)\t3.19\tOFL-1.1",
     "Washboard Numbers (font, from Inter)\t3.19\tOFL-1.1",

@@ -34,7 +34,7 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk<'_>, height: f32) -> bool {
         ui.label(theme::note(look, format!("{} with their licences", about.parts.len())));
         desk.out.extend(links(ui, look, "parts by others", || table(about)));
     });
-    egui::ScrollArea::vertical().max_height(height).auto_shrink(false).show_rows(
+    egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height).auto_shrink(false).show_rows(
         ui,
         18.0,
         about.parts.len(),

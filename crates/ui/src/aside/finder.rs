@@ -95,28 +95,31 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, height: f3
     view.finder.chosen = (view.finder.chosen + down).min(last).saturating_sub(up);
     let mut picked = ui.input(|i| i.key_pressed(Key::Enter)).then_some(view.finder.chosen);
     ui.add_space(4.0);
-    egui::ScrollArea::vertical().max_height(height).auto_shrink([false, true]).show(ui, |ui| {
-        if found.is_empty() {
-            ui.label(theme::note(look, "Nothing of these words. Fewer letters find more."));
-        }
-        for (i, entry) in found.iter().enumerate() {
-            let text = RichText::new(entry.text(desk)).size(BODY);
-            let keys = RichText::new(entry.keys()).size(SMALL).color(look.weak);
-            let is_chosen = i == view.finder.chosen;
-            let button = egui::Button::new(text)
-                .right_text(keys)
-                .selected(is_chosen)
-                .frame_when_inactive(is_chosen)
-                .min_size(egui::vec2(ui.available_width(), 22.0));
-            let response = ui.add(button);
-            if is_chosen && (up > 0 || down > 0) {
-                response.scroll_to_me(None);
+    egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height).auto_shrink([false, true]).show(
+        ui,
+        |ui| {
+            if found.is_empty() {
+                ui.label(theme::note(look, "Nothing of these words. Fewer letters find more."));
             }
-            if response.clicked() {
-                picked = Some(i);
+            for (i, entry) in found.iter().enumerate() {
+                let text = RichText::new(entry.text(desk)).size(BODY);
+                let keys = RichText::new(entry.keys()).size(SMALL).color(look.weak);
+                let is_chosen = i == view.finder.chosen;
+                let button = egui::Button::new(text)
+                    .right_text(keys)
+                    .selected(is_chosen)
+                    .frame_when_inactive(is_chosen)
+                    .min_size(egui::vec2(ui.available_width(), 22.0));
+                let response = ui.add(button);
+                if is_chosen && (up > 0 || down > 0) {
+                    response.scroll_to_me(None);
+                }
+                if response.clicked() {
+                    picked = Some(i);
+                }
             }
-        }
-    });
+        },
+    );
     let Some(entry) = picked.and_then(|i| found.get(i)) else { return false };
     // Closed first: what is done may open something else.
     view.aside = None;

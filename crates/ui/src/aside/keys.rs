@@ -66,7 +66,7 @@ const OF_PARTS: [(&str, &[(&str, &str)]); 6] = [
 /// Draws it; true when it is to be closed.
 pub(super) fn show(ui: &mut Ui, desk: &Desk<'_>, height: f32) -> bool {
     let closes = super::title(ui, "Keys");
-    egui::ScrollArea::vertical().max_height(height).show(ui, |ui| {
+    egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height).show(ui, |ui| {
         ui.columns(2, |columns| {
             for group in Group::ALL {
                 let rows = ACTS.iter().filter(|a| a.group == group && !a.keys.is_empty()).map(|a| {

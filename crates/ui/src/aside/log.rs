@@ -36,10 +36,15 @@ pub(super) fn show(ui: &mut Ui, desk: &mut Desk<'_>, height: f32) -> bool {
         }
     });
     ui.add_space(4.0);
-    egui::ScrollArea::both().max_height(height).auto_shrink(false).stick_to_bottom(true).show(ui, |ui| {
-        for line in log.text.lines() {
-            ui.add(egui::Label::new(RichText::new(line).size(SMALL)).extend());
-        }
-    });
+    egui::ScrollArea::both()
+        .max_height(height)
+        .min_scrolled_height(height)
+        .auto_shrink(false)
+        .stick_to_bottom(true)
+        .show(ui, |ui| {
+            for line in log.text.lines() {
+                ui.add(egui::Label::new(RichText::new(line).size(SMALL)).extend());
+            }
+        });
     closes
 }

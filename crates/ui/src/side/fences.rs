@@ -3,12 +3,58 @@
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::figures;
+use crate::table::{self, Table};
 use crate::theme::{self, SMALL};
 use crate::view::View;
 use crate::widgets::{choice, link, section};
 use egui::{RichText, Ui};
 use washboard_metrics::MetricId;
 use washboard_session::{Edit, Fence};
+
+/// Every fence with how it stands for each mode it holds for, in SI.
+fn as_table(desk: &Desk<'_>) -> Table {
+    let mut table = Table::new([
+        "fence",
+        "metric",
+        "unit",
+        "mode",
+        "event",
+        "at least",
+        "at most",
+        "times the mode",
+        "value",
+        "bound",
+        "kept",
+    ]);
+    let states = desk.board().map_or(&[][..], |b| &b.evaluation.fences);
+    for (i, fence) in desk.session().fences.iter().enumerate() {
+        let unit = MetricId::by_name(&fence.metric).map_or("", |m| m.metric().unit);
+        let head = |mode: &str| {
+            vec![
+                (i + 1).to_string(),
+                fence.metric.clone(),
+                unit.to_owned(),
+                mode.to_owned(),
+                fence.event.clone().unwrap_or_default(),
+                table::opt(fence.at_least),
+                table::opt(fence.at_most),
+                fence.relative_to.clone().unwrap_or_default(),
+            ]
+        };
+        let mut has_state = false;
+        for state in states.iter().filter(|s| s.fence == i) {
+            has_state = true;
+            let mut row = head(desk.mode(state.mode).map_or("", |m| m.name.as_str()));
+            let kept = if state.kept { "yes" } else { "no" };
+            row.extend([table::number(state.value), table::number(state.bound), kept.to_owned()]);
+            table.row(row);
+        }
+        if !has_state {
+            table.row(head(&fence.modes.join(" ")));
+        }
+    }
+    table
+}
 
 /// The list of fences, each with its bound to type into.
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
@@ -33,6 +79,8 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
             });
             changed = Some(fences);
         }
+        let asked = table::links(ui, look, "fences", || as_table(desk));
+        desk.out.extend(asked);
     });
     egui::ScrollArea::both().id_salt("fences").auto_shrink(false).show(ui, |ui| {
         if all.is_empty() {

@@ -4,12 +4,13 @@ use super::cuts::cell_name;
 use super::entry::parse;
 use super::typing::{chosen, keys, leave_typing, range};
 use crate::desk::Desk;
+use crate::table::{self, Table};
 use crate::theme::{self, BODY, Look, SMALL};
 use crate::view::{Cell, View};
 use crate::words;
 use egui::{Align2, Color32, FontFamily, FontId, Rect, Role, Sense, Stroke, StrokeKind, Ui, WidgetInfo};
 use egui::{pos2, vec2};
-use washboard_session::MapRef;
+use washboard_session::{MapName, MapRef};
 
 const HEAD: f32 = 18.0;
 const LINE: f32 = 21.0;
@@ -31,7 +32,11 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     };
     let look = desk.look;
     let (head, body) = super::under_heading(rect);
-    heading(ui, view, desk, head);
+    heading(ui, view, desk, head.with_max_x(head.right() - 22.0));
+    let at = Rect::from_center_size(pos2(head.right() - 8.0, head.center().y), vec2(16.0, 16.0));
+    let name = view.map;
+    let asked = table::dots(ui, look, at, "map as numbers", || as_table(name, map));
+    desk.out.extend(asked);
     let columns = map.columns.len().max(1);
     let width = ((body.width() - SIDE) / columns as f32).clamp(38.0, 78.0);
     let size = vec2(SIDE + width * columns as f32, HEAD + LINE * map.rows.len() as f32);
@@ -42,6 +47,21 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         axes(ui, look, area, width, map, view);
         grid(ui, view, desk, area, width, map);
     });
+}
+
+/// The map as it stands, a row a speed.
+fn as_table(name: MapName, map: MapRef<'_>) -> Table {
+    let unit = words::unit(name.value_unit());
+    let across = words::second_axis(name);
+    let columns = map.columns.iter().map(|c| {
+        let at = format!("{across} {} {}", words::breakpoint(*c), words::unit(name.column_unit()));
+        format!("{} at {at}, {unit}", name.field())
+    });
+    let mut table = Table::new(std::iter::once("speed, km/h".to_owned()).chain(columns));
+    for (speed, values) in map.rows.iter().zip(map.values) {
+        table.row(std::iter::once(*speed).chain(values.iter().copied()).map(table::number));
+    }
+    table
 }
 
 fn heading(ui: &mut Ui, view: &View, desk: &Desk<'_>, head: Rect) {

@@ -72,7 +72,9 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         }
     };
     let (head, body) = super::under_heading(rect);
-    chart::heading(ui, desk, head, name, &title, &note);
+    // In a narrow place the toggles stand where the note would be.
+    let note = if along == Along::Rows && head.width() < 430.0 { "" } else { note.as_str() };
+    chart::heading(ui, desk, head, name, &title, note);
     let scale = ratio_per_gain(desk).filter(|_| view.map != MapName::Floor);
     let as_ratio = view.as_ratio && scale.is_some();
     if along == Along::Rows && !desk.is_picture {

@@ -3,6 +3,7 @@
 use super::nothing_yet;
 use crate::desk::Desk;
 use crate::figures::{self, MAIN};
+use crate::table::{self, Table};
 use crate::theme::{self, BODY, SMALL};
 use crate::view::View;
 use egui::{Align2, FontFamily, FontId, Rect, Ui, pos2, vec2};
@@ -76,10 +77,13 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         let text = if m == reference { format!("{} ⚑", mode.name) } else { mode.name.clone() };
         crate::widgets::put_text(ui, at, Align2::LEFT_CENTER, text, BODY, theme::semibold(ui.ctx()), look.mode(m));
     }
+    let ids = rows(desk, view, board);
+    let at = Rect::from_center_size(pos2(inner.right() - 8.0, head.center().y), vec2(16.0, 16.0));
+    let asked = table::dots(ui, look, at, "scorecard", || as_table(desk, board, &ids));
+    desk.out.extend(asked);
     let body = Rect::from_min_max(pos2(inner.left(), head.bottom()), inner.max);
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(body));
     child.shrink_clip_rect(body);
-    let ids = rows(desk, view, board);
     egui::ScrollArea::vertical().id_salt("scorecard").auto_shrink(false).show(&mut child, |ui| {
         let (area, _) = ui.allocate_exact_size(vec2(inner.width(), LINE * ids.len() as f32), egui::Sense::hover());
         ui.scope(|ui| {
@@ -91,6 +95,34 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
             }
         });
     });
+}
+
+/// The lines of the card as seen, in the units of the screen: for each mode its figure, the others with their difference.
+fn as_table(desk: &Desk<'_>, board: &Board, ids: &[MetricId]) -> Table {
+    let modes = &desk.session().modes;
+    let reference = desk.reference();
+    let mut header = vec!["metric".to_owned()];
+    for (m, mode) in modes.iter().enumerate() {
+        header.push(mode.name.clone());
+        if m != reference {
+            header.extend([format!("{}: difference, %", mode.name), format!("{}: ±, %", mode.name)]);
+        }
+    }
+    let mut table = Table::new(header);
+    for id in ids {
+        let mut row = vec![figures::title(*id)];
+        for m in 0..modes.len() {
+            let value = figures::overall(desk, board, m).and_then(|c| figures::value(c, *id));
+            row.push(value.map_or(String::new(), |v| figures::figure(*id, v).replace('−', "-")));
+            if m != reference {
+                let difference = figures::difference(board, m, *id);
+                row.push(table::opt(difference.map(|d| d.share * 100.0)));
+                row.push(table::opt(difference.and_then(|d| d.half_width).map(|h| h * 100.0)));
+            }
+        }
+        table.row(row);
+    }
+    table
 }
 
 #[allow(clippy::too_many_arguments)]

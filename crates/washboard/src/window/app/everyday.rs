@@ -52,18 +52,39 @@ impl App {
         match thing {
             Dropped::Session(path) => self.guard(Next::Open(path)),
             Dropped::Set(folder) => self.take_in_set(folder),
-            Dropped::Profile(path) => self.not_here(&path, "a road profile", Place::Roads),
-            Dropped::Bench(path) => self.not_here(&path, "damper bench data", Place::Car),
-            Dropped::Log(path) => self.not_here(&path, "a log", Place::Logbook),
+            Dropped::Profile(path) => {
+                self.view.place = Place::Roads;
+                if self.work.folder().is_some() {
+                    self.adopt_profile(None, path);
+                } else {
+                    let text = "A measured profile is named relative to the session's file: save the session first.";
+                    self.tell(Severity::Caution, text.to_owned());
+                }
+            }
+            Dropped::Bench(path) => {
+                self.view.place = Place::Car;
+                self.read_bench(path);
+            }
+            Dropped::Log(path) => self.log_of_last_run(&path),
             Dropped::Unknown(sentence) => self.tell(Severity::Caution, sentence),
         }
     }
 
-    /// What has a place but no way of its own there yet: the place is opened and says how to go on.
-    fn not_here(&mut self, path: &Path, what: &str, place: Place) {
-        self.view.place = place;
-        let text = format!("{} is {what}: take it in here, in {}.", path.display(), place.label());
-        self.tell(Severity::Information, text);
+    /// A log that was let go belongs to the run written down last.
+    fn log_of_last_run(&mut self, path: &Path) {
+        self.view.place = Place::Logbook;
+        match self.work.session().logbook.len().checked_sub(1) {
+            Some(run) => {
+                let mode = self.work.session().logbook[run].mode.clone();
+                self.attach_log(run, self.work.revision(), path);
+                let text = format!("{} is attached to the last run, in {mode}; undo takes it off.", path.display());
+                self.tell(Severity::Information, text);
+            }
+            None => {
+                let text = format!("{} is a log: write down its run first, then let it go again.", path.display());
+                self.tell(Severity::Information, text);
+            }
+        }
     }
 
     /// Reads a set's folder away from the window; it is known from then on.

@@ -207,7 +207,7 @@ impl App {
 
 impl App {
     /// Notes a logger's file with its run, by its way from the session's folder where there is one.
-    fn attach_log(&mut self, run: usize, revision: u64, path: &Path) {
+    pub(super) fn attach_log(&mut self, run: usize, revision: u64, path: &Path) {
         let session = self.work.snapshot();
         let Some(before) = session.logbook.get(run).filter(|_| self.work.revision() == revision) else {
             let text = "No log file was attached: the session was changed meanwhile. Attach it again.";
