@@ -150,6 +150,10 @@ pub(crate) fn numeric_settings(set: &CarSet) -> Vec<NumericSetting> {
     found
 }
 
+/// Axes and cells of tables, which are no single numbers.
+const OF_TABLES: [&str; 7] =
+    ["rows", "columns", "values_n_s_per_m", "values_a", "velocity_m_per_s", "force_n", "current_a"];
+
 fn walk(value: &Value, path: &str, mode: Option<u32>, found: &mut Vec<NumericSetting>) {
     match value {
         Value::Number(number) => {
@@ -157,12 +161,11 @@ fn walk(value: &Value, path: &str, mode: Option<u32>, found: &mut Vec<NumericSet
             found.push(NumericSetting { mode, path: path.to_owned(), value: number.as_f64(), may_be_absent });
         }
         Value::Object(fields) => {
-            for (name, field) in fields {
+            for (name, field) in fields.iter().filter(|(name, _)| !OF_TABLES.contains(&name.as_str())) {
                 walk(field, &format!("{path}.{name}"), mode, found);
             }
         }
-        // Lists of sensors and the like; lists of numbers are tables.
-        Value::Array(members) if members.iter().all(Value::is_object) => {
+        Value::Array(members) => {
             for (index, member) in members.iter().enumerate() {
                 walk(member, &format!("{path}.{index}"), mode, found);
             }
@@ -205,4 +208,29 @@ pub(crate) fn field_mut<'v>(value: &'v mut Value, mode: Option<u32>, path: &str)
         };
     }
     Some(at)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixture;
+    use crate::set::SetEndStop;
+
+    #[test]
+    fn numbers_in_lists_count_and_those_of_tables_do_not() {
+        let mut set = fixture::set();
+        let (front_m, rear_m) = ([Some(0.05), None], [Some(0.06), Some(0.08)]);
+        set.modes[1].end_stop = Some(SetEndStop { zone_m: 0.02, rate_m_per_s: 0.5, front_m, rear_m });
+        let found = numeric_settings(&set);
+        let paths: Vec<&str> = found.iter().filter(|one| one.mode == Some(2)).map(|one| one.path.as_str()).collect();
+        for path in ["end_stop.zone_m", "end_stop.front_m.0", "end_stop.rear_m.1", "front.heave", "inverse_rear.firm_a"]
+        {
+            assert!(paths.contains(&path), "{path} is missing among {paths:?}");
+        }
+        assert!(!paths.contains(&"end_stop.front_m.1"), "what is absent is no number");
+        assert!(!found.iter().any(|one| one.path.contains("rows") || one.path.contains("force_n")));
+        let mut value = as_value(&set).unwrap();
+        *field_mut(&mut value, Some(2), "end_stop.rear_m.1").unwrap() = 0.09.into();
+        assert_eq!(from_value(value).unwrap().modes[1].end_stop.as_ref().unwrap().rear_m[1], Some(0.09));
+    }
 }

@@ -1,7 +1,7 @@
 //! What the gate of a hand-over needs from computation: fences, visit shares, and the car without supply.
 
 use anyhow::Result;
-use washboard_handover::supply::{currents_without_supply, without_supply};
+use washboard_handover::supply::{stand_ins, without_supply};
 use washboard_handover::{Evidence, Finding, MapVisits};
 use washboard_metrics::MetricId;
 use washboard_session::Session;
@@ -46,8 +46,7 @@ pub fn gather(session: &Session, profiles: &Profiles, modes: &[usize], progress:
 /// The car as described over every event without supply, beside the first mode with it.
 fn supply_lost(session: &Session, profiles: &Profiles, names: &[&str], progress: &Progress) -> Result<Vec<Finding>> {
     let Some(&mode) = names.first() else { return Ok(Vec::new()) };
-    let currents = currents_without_supply(session);
-    let at = currents.iter().map(|(name, current)| format!("{name} as at {current} A")).collect::<Vec<_>>().join(", ");
+    let at = stand_ins(session).join(", ");
     let figures = |session: &Session| -> Result<Vec<[Option<f64>; 3]>> {
         let study = Study::new(session, profiles)?;
         let selection = study.selection(Model::Full, &[mode], &[], &["as described"])?;
@@ -55,7 +54,15 @@ fn supply_lost(session: &Session, profiles: &Profiles, names: &[&str], progress:
         let metrics = ["lift_time_s", "least_wheel_load_n", "weighted_acceleration_m_per_s2"].map(MetricId::by_name);
         Ok(evaluation.runs.iter().map(|run| metrics.map(|id| id.and_then(|id| run.card.worst(id)))).collect())
     };
-    let (with, without) = (figures(session)?, figures(&without_supply(session))?);
+    let with = figures(session)?;
+    let without = match figures(&without_supply(session)) {
+        Ok(without) => without,
+        // Such as bench data whose force falls with velocity: no curve for a lost supply may.
+        Err(fault) => {
+            let words = format!("{at} could not be evaluated: {fault:#}").trim_end_matches('.').to_owned();
+            return Ok(vec![Finding { words, holds: false }]);
+        }
+    };
     let mut found = Vec::new();
     for ((event, with), without) in session.events.iter().zip(with).zip(without) {
         let [lift, load, acceleration] = without;
