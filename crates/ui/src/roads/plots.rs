@@ -17,7 +17,13 @@ const LEFT: Dash = Dash::SOLID;
 
 /// The chosen event as the results have it.
 pub(super) fn chosen<'a>(view: &View, desk: &Desk<'a>) -> Option<&'a EventView> {
-    desk.board()?.events.get(view.event).map(|v| &**v)
+    of_event(desk, view.event)
+}
+
+/// One event as the results have it; nothing while they are of another list of events.
+pub(super) fn of_event<'a>(desk: &Desk<'a>, event: usize) -> Option<&'a EventView> {
+    let board = desk.board().filter(|b| b.events.len() == desk.session().events.len())?;
+    board.events.get(event).map(|v| &**v)
 }
 
 /// Colour and dash of a track: the right one is another line, not only another colour.
@@ -120,7 +126,9 @@ pub(crate) fn density(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: R
     let look = desk.look;
     let (head, body) = under_heading(rect);
     let found = chosen(view, desk).filter(|f| f.road.tracks.iter().any(|t| t.density.is_some()));
-    let note = found.map_or_else(String::new, figures);
+    // In the place itself the figures stand in full above the plots.
+    let is_alone = desk.is_picture || desk.enlarged.is_some();
+    let note = found.filter(|_| is_alone).map_or_else(String::new, figures);
     chart::heading(ui, desk, head, PlotName::RoadDensity, "displacement density", &note);
     let Some(found) = found else {
         return nothing_yet(ui, desk, body);
