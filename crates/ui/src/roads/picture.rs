@@ -79,6 +79,10 @@ fn fitted(x: &[f64], y: &[f64], focus: (f64, f64), inner: Rect) -> Vec<Pos2> {
             points.push(pos2(across(x[other]), place(y[other], all, inner)));
         }
     }
+    // The lowest and highest of the last stretch may lie before its end.
+    if let (Some(x), Some(y)) = (x.last(), y.last()) {
+        points.push(pos2(across(*x), place(*y, all, inner)));
+    }
     points
 }
 

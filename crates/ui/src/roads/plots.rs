@@ -136,9 +136,13 @@ pub(crate) fn density(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: R
     let tracks: Vec<&TrackPicture> = tracks(found).into_iter().filter(|t| t.density.is_some()).collect();
     let bands = || tracks.iter().filter_map(|t| t.density.as_ref());
     let ns = || bands().flat_map(|d| d.band_cycles_per_m.iter().copied());
+    // What a road for a car is judged by; an obstacle or a fine profile may hold more.
     let (from, to) = ns().fold((0.02, 3.0), |(l, h), n| (f64::min(l, n * 0.8), f64::max(h, n * 1.2)));
+    let to = to.min(5.0);
     let values = bands().flat_map(|d| d.band_density_m3.iter().copied()).filter(|v| *v > 0.0);
     let (low, high) = values.fold((f64::INFINITY, 0.0), |(l, h), v| (f64::min(l, v), f64::max(h, v)));
+    // A drawn road ends at its highest wavenumber: the nothing beyond must not press all the rest together.
+    let low = low.max(high * 1e-6);
     let (low, high) = if high > 0.0 { (low * 0.2 * MICRO, high * 5.0 * MICRO) } else { (1e-3, 1e3) };
     let x = Axis::logarithmic("wavenumber, cycles/m", (from, to));
     let y = Axis::logarithmic("density, 10⁻⁶ m³", (low, high)).spaced(26.0);
