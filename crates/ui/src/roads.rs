@@ -110,11 +110,14 @@ fn one(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     // One plot alone does not need all there is.
     let room = if parts < 1.5 { room.min(300.0) } else { room };
     let mut at = top;
-    for (plot, share) in wanted {
-        let height = room * share / parts;
-        draw(ui, view, desk, plot, Rect::from_min_size(pos2(rect.left(), at), vec2(rect.width(), height - 4.0)));
-        at += height;
-    }
+    ui.scope(|ui| {
+        ui.multiply_opacity(desk.strength());
+        for (plot, share) in wanted {
+            let height = room * share / parts;
+            draw(ui, view, desk, plot, Rect::from_min_size(pos2(rect.left(), at), vec2(rect.width(), height - 4.0)));
+            at += height;
+        }
+    });
     let rest = Rect::from_min_max(pos2(rect.left(), at + 2.0), rect.max);
     let middle = rest.left() + (rest.width() * 0.5).min(330.0);
     let numbers = rest.with_max_x(middle - 8.0);

@@ -157,7 +157,9 @@ fn the_menu_adds_events_that_hold_and_asks_for_the_file_of_a_profile() {
         let mut harness = desk().open();
         let before = names(&harness).len();
         click(&mut harness, "Add an event …");
-        click(&mut harness, name);
+        harness.get_by_role_and_label(egui::Role::Button, name).click();
+        harness.step();
+        harness.step();
         let session = &harness.state().session;
         assert_eq!(session.events.len(), before + 1, "{name}");
         let at = harness.state().view.event;

@@ -11,7 +11,7 @@ use crate::words;
 use egui::{RichText, Ui};
 use washboard_session::{ConeCourse, Edit, Event, EventKind, Number, RoadClass, Side, Spacing, SpeedChange, numbers};
 
-const LABEL: f32 = 168.0;
+const LABEL: f32 = 188.0;
 const CLASSES: [RoadClass; 8] =
     [RoadClass::A, RoadClass::B, RoadClass::C, RoadClass::D, RoadClass::E, RoadClass::F, RoadClass::G, RoadClass::H];
 

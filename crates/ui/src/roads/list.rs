@@ -82,8 +82,10 @@ fn one_row(ui: &mut Ui, view: &mut View, desk: &Desk<'_>, row: Rect, i: usize, e
         response.request_focus();
         view.event_row_wants_focus = false;
     }
-    if response.has_focus() {
+    if response.gained_focus() {
         view.event = i;
+    }
+    if response.has_focus() {
         // Arrows choose events here, they do not leave for the next field.
         let arrows = egui::EventFilter { vertical_arrows: true, ..Default::default() };
         ui.memory_mut(|m| m.set_focus_lock_filter(response.id, arrows));
@@ -104,7 +106,7 @@ fn one_row(ui: &mut Ui, view: &mut View, desk: &Desk<'_>, row: Rect, i: usize, e
         ui.painter().rect_stroke(row.expand2(vec2(2.0, 0.0)), 3.0, stroke, egui::StrokeKind::Inside);
     }
     let at = Rect::from_min_size(row.min + vec2(4.0, 3.0), vec2(PICTURE - 4.0, ROW - 6.0));
-    picture::small(ui, look, at, desk.board().and_then(|b| b.events.get(i)).map(|v| &**v), is_chosen);
+    picture::small(ui, look, at, super::plots::of_event(desk, i), is_chosen);
     let words = Rect::from_min_size(pos2(row.left() + PICTURE + 8.0, row.top()), vec2(names, ROW));
     let upper = Rect::from_min_size(words.min + vec2(0.0, 4.0), vec2(names, 17.0));
     let lower = Rect::from_min_size(pos2(words.left(), upper.bottom()), vec2(names, 16.0));

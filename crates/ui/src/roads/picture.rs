@@ -5,7 +5,7 @@ use egui::{Align2, FontFamily, FontId, Pos2, Rect, Stroke, Ui, pos2, vec2};
 use washboard_study::EventView;
 
 /// Points of a small picture, with the lowest and highest of every stretch kept.
-const POINTS: usize = 120;
+const POINTS: usize = 200;
 
 /// The curve that says most of an event: height of the left track, else lateral, else longitudinal acceleration.
 fn curve(view: &EventView) -> Option<(&[f64], &[f64])> {
@@ -67,17 +67,16 @@ fn fitted(x: &[f64], y: &[f64], focus: (f64, f64), inner: Rect) -> Vec<Pos2> {
         let share = if last > first { ((x - first) / (last - first)).clamp(0.0, 1.0) } else { 0.0 };
         inner.left() + share as f32 * inner.width()
     };
-    let stretch = x.len().div_ceil(POINTS / 2).max(1);
-    let mut points = Vec::with_capacity(POINTS + 2);
+    let stretch = x.len().div_ceil(POINTS / 4).max(1);
+    let mut points = Vec::with_capacity(POINTS + 4);
     for begin in (0..x.len()).step_by(stretch) {
         let part = begin..(begin + stretch).min(x.len());
         let lowest = part.clone().min_by(|a, b| y[*a].total_cmp(&y[*b])).unwrap_or(begin);
         let highest = part.max_by(|a, b| y[*a].total_cmp(&y[*b])).unwrap_or(begin);
-        let (one, other) = (lowest.min(highest), lowest.max(highest));
-        points.push(pos2(across(x[one]), place(y[one], all, inner)));
-        if other != one {
-            points.push(pos2(across(x[other]), place(y[other], all, inner)));
-        }
+        // Ends of a stretch keep level road level where thousands of points are left out.
+        let mut kept = [begin, lowest, highest, (begin + stretch).min(x.len()) - 1];
+        kept.sort_unstable();
+        points.extend(kept.map(|i| pos2(across(x[i]), place(y[i], all, inner))));
     }
     points
 }
@@ -93,7 +92,7 @@ mod tests {
         y[3333] = 1.0;
         let inner = Rect::from_min_size(pos2(10.0, 10.0), vec2(60.0, 20.0));
         let points = fitted(&x, &y, (f64::NEG_INFINITY, f64::INFINITY), inner);
-        assert!(points.len() <= POINTS + 2);
+        assert!(points.len() <= POINTS + 4);
         assert!(points.iter().any(|p| p.y == inner.top()), "the peak is there");
         assert!(points.iter().all(|p| inner.contains(*p)));
         let near = fitted(&x, &y, (3300.0, 3366.0), inner);

@@ -17,7 +17,13 @@ const LEFT: Dash = Dash::SOLID;
 
 /// The chosen event as the results have it.
 pub(super) fn chosen<'a>(view: &View, desk: &Desk<'a>) -> Option<&'a EventView> {
-    desk.board()?.events.get(view.event).map(|v| &**v)
+    of_event(desk, view.event)
+}
+
+/// One event as the results have it; nothing while they are of another list of events.
+pub(super) fn of_event<'a>(desk: &Desk<'a>, event: usize) -> Option<&'a EventView> {
+    let board = desk.board().filter(|b| b.events.len() == desk.session().events.len())?;
+    board.events.get(event).map(|v| &**v)
 }
 
 /// Colour and dash of a track: the right one is another line, not only another colour.
@@ -120,7 +126,9 @@ pub(crate) fn density(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: R
     let look = desk.look;
     let (head, body) = under_heading(rect);
     let found = chosen(view, desk).filter(|f| f.road.tracks.iter().any(|t| t.density.is_some()));
-    let note = found.map_or_else(String::new, figures);
+    // In the place itself the figures stand in full above the plots.
+    let is_alone = desk.is_picture || desk.enlarged.is_some();
+    let note = found.filter(|_| is_alone).map_or_else(String::new, figures);
     chart::heading(ui, desk, head, PlotName::RoadDensity, "displacement density", &note);
     let Some(found) = found else {
         return nothing_yet(ui, desk, body);
@@ -128,9 +136,13 @@ pub(crate) fn density(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: R
     let tracks: Vec<&TrackPicture> = tracks(found).into_iter().filter(|t| t.density.is_some()).collect();
     let bands = || tracks.iter().filter_map(|t| t.density.as_ref());
     let ns = || bands().flat_map(|d| d.band_cycles_per_m.iter().copied());
+    // What a road for a car is judged by; an obstacle or a fine profile may hold more.
     let (from, to) = ns().fold((0.02, 3.0), |(l, h), n| (f64::min(l, n * 0.8), f64::max(h, n * 1.2)));
+    let to = to.min(5.0);
     let values = bands().flat_map(|d| d.band_density_m3.iter().copied()).filter(|v| *v > 0.0);
     let (low, high) = values.fold((f64::INFINITY, 0.0), |(l, h), v| (f64::min(l, v), f64::max(h, v)));
+    // A drawn road ends at its highest wavenumber: the nothing beyond must not press all the rest together.
+    let low = low.max(high * 1e-6);
     let (low, high) = if high > 0.0 { (low * 0.2 * MICRO, high * 5.0 * MICRO) } else { (1e-3, 1e3) };
     let x = Axis::logarithmic("wavenumber, cycles/m", (from, to));
     let y = Axis::logarithmic("density, 10⁻⁶ m³", (low, high)).spaced(26.0);
