@@ -1,18 +1,28 @@
 //! A semi-active damper: force over velocity and current, its inversion, and how its valve follows a command.
 
 use washboard_signal::Lane;
-use washboard_signal::table::{Knots, Place};
+use washboard_signal::table::Knots;
 
 /// Force over damper velocity and current. Linear between the points, continued linearly in velocity beyond them.
 ///
-/// The current never leaves the table: the mode's limits lie inside it.
+/// The current never leaves the table: the mode's limits lie inside it. Within a stretch of velocity the force at a
+/// current breakpoint is `a + b v`, and within a cell it is `(a + b v) + (c + d v) I`; these numbers are kept, so that a
+/// look-up is one row of numbers a lane.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DamperTable {
     velocity: Knots,
     current: Knots,
     /// Row after row, one row a velocity.
     force_n: Vec<f64>,
+    /// Current breakpoints from the soft end to the firm one, A.
+    soft_to_firm_a: Vec<f64>,
     firm_is_high: bool,
+    /// `[a, b]` of two current breakpoints at a time, from soft to firm, for each stretch of velocity. The last one stands
+    /// twice where their number is odd.
+    pairs: Vec<[f64; 4]>,
+    /// `[a, b, c, d]` of each stretch of velocity and, within it, each stretch of current.
+    cells: Vec<[f64; 4]>,
+    steepest_slope_n_s_per_m: f64,
 }
 
 impl DamperTable {
@@ -24,7 +34,35 @@ impl DamperTable {
         // The firm end is where the magnitudes are larger, summed so that rows of equal forces do not decide.
         let sum = |column: usize| force_n.iter().map(|row| row[column].abs()).sum::<f64>();
         let firm_is_high = sum(last) >= sum(0);
-        DamperTable { velocity, current, force_n: force_n.concat(), firm_is_high }
+        let (v, i) = (velocity.values(), current.values());
+        let line = |stretch: usize, column: usize| -> [f64; 2] {
+            let here = force_n[stretch][column];
+            let Some(next) = force_n.get(stretch + 1) else { return [here, 0.0] };
+            let slope = (next[column] - here) / (v[stretch + 1] - v[stretch]);
+            [here - slope * v[stretch], slope]
+        };
+        let stretches = 0..v.len().max(2) - 1;
+        let from_soft = |k: usize| if firm_is_high { k } else { last - k };
+        let pair = |s: usize, k: usize| {
+            let ([a0, b0], [a1, b1]) = (line(s, from_soft(k)), line(s, from_soft((k + 1).min(last))));
+            [a0, b0, a1, b1]
+        };
+        let pairs = stretches.clone().flat_map(|s| (0..=last).step_by(2).map(move |k| pair(s, k))).collect();
+        let cell = |s: usize, k: usize| {
+            let [a0, b0] = line(s, k);
+            if k == last {
+                return [a0, b0, 0.0, 0.0];
+            }
+            let ([a1, b1], width) = (line(s, k + 1), i[k + 1] - i[k]);
+            let (c, d) = ((a1 - a0) / width, (b1 - b0) / width);
+            [a0 - c * i[k], b0 - d * i[k], c, d]
+        };
+        let cells = stretches.clone().flat_map(|s| (0..last.max(1)).map(move |k| cell(s, k))).collect();
+        let slopes = stretches.flat_map(|s| (0..=last).map(move |k| line(s, k)[1]));
+        let steepest_slope_n_s_per_m = slopes.fold(0.0, f64::max);
+        let soft_to_firm_a = (0..=last).map(|k| i[from_soft(k)]).collect();
+        let force_n = force_n.concat();
+        DamperTable { force_n, soft_to_firm_a, pairs, cells, steepest_slope_n_s_per_m, velocity, current, firm_is_high }
     }
 
     /// Velocity breakpoints, m/s.
@@ -47,93 +85,99 @@ impl DamperTable {
         if self.firm_is_high { (current_min_a, current_max_a) } else { (current_max_a, current_min_a) }
     }
 
-    /// True where the velocity lies outside the bench data.
+    /// One where the velocity lies outside the bench data, else zero.
     #[inline(always)]
-    pub fn is_outside(&self, velocity_m_per_s: f64) -> bool {
+    pub fn outside<L: Lane>(&self, velocity_m_per_s: L) -> L {
         let v = self.velocity.values();
-        velocity_m_per_s < v[0] || velocity_m_per_s > v[v.len() - 1]
-    }
-
-    /// Force at a current breakpoint for a velocity already placed.
-    #[inline(always)]
-    fn column_force(&self, place: Place, column: usize) -> f64 {
-        let n = self.current.len();
-        let a = self.force_n[place.low * n + column];
-        let b = self.force_n[(place.low + 1) * n + column];
-        a + (b - a) * place.share
-    }
-
-    /// Force for a velocity already placed, N.
-    #[inline(always)]
-    fn force_at(&self, place: Place, current_a: f64) -> f64 {
-        let i = self.current.place_held(current_a);
-        let a = self.column_force(place, i.low);
-        if self.current.len() == 1 {
-            return a;
-        }
-        let b = self.column_force(place, i.low + 1);
-        a + (b - a) * i.share
+        let (one, zero) = (L::splat(1.0), L::zero());
+        let below = L::select(L::splat(v[0]).gt(velocity_m_per_s), one, zero);
+        L::select(velocity_m_per_s.gt(L::splat(v[v.len() - 1])), one, below)
     }
 
     /// Force at the damper, N, positive in rebound.
     #[inline(always)]
-    pub fn force(&self, velocity_m_per_s: f64, current_a: f64) -> f64 {
-        self.force_at(self.velocity.place_continued(velocity_m_per_s), current_a)
+    pub fn force<L: Lane>(&self, velocity_m_per_s: L, current_a: L) -> L {
+        let cells = L::splat(self.current.stretches() as f64);
+        let cell = self.velocity.stretch(velocity_m_per_s) * cells + self.current.stretch(current_a);
+        let [a, b, c, d] = L::rows(&self.cells, cell.whole(), 0);
+        (a + b * velocity_m_per_s) + (c + d * velocity_m_per_s) * current_a
+    }
+
+    /// The range of currents of each lane, from its soft to its firm end, A.
+    pub fn range<L: Lane>(&self, soft_a: L, firm_a: L) -> Range<L> {
+        let last = self.soft_to_firm_a.len() - 1;
+        let node = |k: usize| Node {
+            current_a: L::splat(self.soft_to_firm_a[k.min(last)]).max(soft_a.min(firm_a)).min(soft_a.max(firm_a)),
+            soft_weight: soft_a.map(|end| if k > last { 0.0 } else { self.weight(k, end) }),
+            firm_weight: firm_a.map(|end| if k > last { 0.0 } else { self.weight(k, end) }),
+            force_n: L::zero(),
+        };
+        Range { soft_a, firm_a, pairs: (0..=last).step_by(2).map(|k| [node(k), node(k + 1)]).collect() }
+    }
+
+    /// Weight of a breakpoint (counted from the soft end) in the force at a current.
+    fn weight(&self, breakpoint: usize, current_a: f64) -> f64 {
+        let i = &self.soft_to_firm_a;
+        let towards = |neighbour: Option<&f64>| match neighbour {
+            Some(&n) if (current_a - i[breakpoint]) * (n - i[breakpoint]) > 0.0 => {
+                (1.0 - (current_a - i[breakpoint]) / (n - i[breakpoint])).max(0.0)
+            }
+            _ => 0.0,
+        };
+        if current_a == i[breakpoint] {
+            1.0
+        } else {
+            towards(i.get(breakpoint + 1)) + towards(breakpoint.checked_sub(1).and_then(|k| i.get(k)))
+        }
     }
 
     /// The current that gives the wanted force: the smallest change from the soft end that gives it, limited to what
     /// soft and firm end reach. At standstill, and where wanted force and velocity disagree in sign, the soft end.
-    #[inline(always)]
     pub fn invert(&self, velocity_m_per_s: f64, wanted_n: f64, soft_a: f64, firm_a: f64) -> f64 {
-        self.reach(velocity_m_per_s, wanted_n, soft_a, firm_a).current_a
+        self.reach(velocity_m_per_s, wanted_n, &mut self.range(soft_a, firm_a)).current_a
     }
 
     /// Inversion together with what the ends of the range give at that velocity.
     #[inline(always)]
-    pub fn reach(&self, velocity_m_per_s: f64, wanted_n: f64, soft_a: f64, firm_a: f64) -> Reach {
-        let place = self.velocity.place_continued(velocity_m_per_s);
-        let soft_n = self.force_at(place, soft_a);
-        let firm_n = self.force_at(place, firm_a);
-        let mut reach = Reach { current_a: soft_a, soft_n, firm_n };
-        if wanted_n * velocity_m_per_s <= 0.0 || wanted_n.abs() <= soft_n.abs() {
-            return reach;
+    pub fn reach<L: Lane>(&self, velocity_m_per_s: L, wanted_n: L, range: &mut Range<L>) -> Reach<L> {
+        let zero = L::zero();
+        let first = (self.velocity.stretch(velocity_m_per_s) * L::splat(range.pairs.len() as f64)).whole();
+        let (mut soft_n, mut firm_n) = (zero, zero);
+        for (k, [one, other]) in range.pairs.iter_mut().enumerate() {
+            let [a0, b0, a1, b1] = L::rows(&self.pairs, first, k);
+            one.force_n = a0 + b0 * velocity_m_per_s;
+            other.force_n = a1 + b1 * velocity_m_per_s;
+            soft_n += one.soft_weight * one.force_n + other.soft_weight * other.force_n;
+            firm_n += one.firm_weight * one.force_n + other.firm_weight * other.force_n;
         }
-        let target = Lane::min(wanted_n.abs(), firm_n.abs());
-        // Walk from the soft end to the firm one; the first stretch that reaches the target holds the answer.
-        let knots = self.current.values();
-        let up = firm_a > soft_a;
-        let (mut i0, mut f0) = (soft_a, soft_n.abs());
-        for step in 0..knots.len() + 1 {
-            let (i1, f1) = if step == knots.len() {
-                (firm_a, firm_n.abs())
-            } else {
-                let column = if up { step } else { knots.len() - 1 - step };
-                let inside = if up {
-                    knots[column] > soft_a && knots[column] < firm_a
-                } else {
-                    knots[column] < soft_a && knots[column] > firm_a
-                };
-                if !inside {
-                    continue;
-                }
-                (knots[column], self.column_force(place, column).abs())
-            };
-            if f0 >= target {
-                break;
-            }
-            if f1 >= target {
-                i0 += (i1 - i0) * ((target - f0) / (f1 - f0));
-                break;
-            }
-            (i0, f0) = (i1, f1);
+        // Magnitudes rise from the soft end to the firm one; breakpoints outside the range count as its ends. The answer
+        // lies behind the last of them that does not reach the target.
+        let (least, most, wanted) = (soft_n.abs(), firm_n.abs(), wanted_n.abs());
+        let target = wanted.min(most);
+        let (mut i0, mut f0, mut i1, mut f1) = (range.soft_a, least, range.firm_a, most);
+        for node in range.pairs.as_flattened_mut().iter_mut().rev() {
+            node.force_n = node.force_n.abs().min(most).max(least);
+            let reaches = node.force_n.ge(target);
+            i1 = L::select(reaches, node.current_a, i1);
+            f1 = L::select(reaches, node.force_n, f1);
         }
-        reach.current_a = i0;
-        reach
+        for node in range.pairs.as_flattened() {
+            let falls_short = target.gt(node.force_n);
+            i0 = L::select(falls_short, node.current_a, i0);
+            f0 = L::select(falls_short, node.force_n, f0);
+        }
+        let between = i0 + (i1 - i0) * ((target - f0) / (f1 - f0));
+        let asks = L::and((wanted_n * velocity_m_per_s).gt(zero), wanted.gt(least));
+        // Where all currents give the same, no change gives more.
+        let can = L::and(asks, target.gt(least));
+        Reach { current_a: L::select(can, between, range.soft_a), soft_n, firm_n }
     }
 
     /// The same table with every force multiplied.
     pub fn scaled(&self, scale: f64) -> Self {
-        DamperTable { force_n: self.force_n.iter().map(|f| f * scale).collect(), ..self.clone() }
+        let rows = self.force_n.chunks(self.current.len());
+        let scaled: Vec<Vec<f64>> = rows.map(|row| row.iter().map(|f| f * scale).collect()).collect();
+        DamperTable::new(self.velocity.values().to_vec(), self.current.values().to_vec(), &scaled)
     }
 
     /// The same table with regularised Coulomb friction on top: `friction_n` times velocity over `velocity_m_per_s`, held at
@@ -146,14 +190,14 @@ impl DamperTable {
         velocity.extend([-outer, outer]);
         velocity.sort_by(f64::total_cmp);
         velocity.dedup();
-        let force_n = velocity
+        let force_n: Vec<Vec<f64>> = velocity
             .iter()
-            .flat_map(|&v| {
+            .map(|&v| {
                 let friction = friction_n * (v / velocity_m_per_s).clamp(-1.0, 1.0);
-                self.current.values().iter().map(move |&i| self.force(v, i) + friction)
+                self.current.values().iter().map(|&i| self.force(v, i) + friction).collect()
             })
             .collect();
-        DamperTable { velocity: Knots::new(velocity), force_n, ..self.clone() }
+        DamperTable::new(velocity, self.current.values().to_vec(), &force_n)
     }
 
     /// The damper velocity at which force plus `slope_n_s_per_m` times velocity is the wanted sum: how a damper yields
@@ -179,27 +223,48 @@ impl DamperTable {
 
     /// Steepest slope of force over velocity anywhere in the table, N s/m; the stability guard needs it.
     pub fn steepest_slope_n_s_per_m(&self) -> f64 {
-        let (v, n) = (self.velocity.values(), self.current.len());
-        let mut steepest: f64 = 0.0;
-        for row in 1..v.len() {
-            for column in 0..n {
-                let rise = self.force_n[row * n + column] - self.force_n[(row - 1) * n + column];
-                steepest = steepest.max(rise / (v[row] - v[row - 1]));
-            }
-        }
-        steepest
+        self.steepest_slope_n_s_per_m
+    }
+}
+
+/// From the soft to the firm end of each lane, with the table's current breakpoints between.
+#[derive(Clone, Debug)]
+pub struct Range<L> {
+    soft_a: L,
+    firm_a: L,
+    /// In the table's order, two at a time.
+    pairs: Vec<[Node<L>; 2]>,
+}
+
+/// A current breakpoint, from the soft end on.
+#[derive(Clone, Copy, Debug)]
+struct Node<L> {
+    /// Its current, or the end of the range where it lies outside, A.
+    current_a: L,
+    /// Its weight in the forces of soft and firm end.
+    soft_weight: L,
+    firm_weight: L,
+    /// Its force at the velocity looked up last, N; then that force's magnitude within the range.
+    force_n: L,
+}
+
+impl<L: Copy> Range<L> {
+    /// Soft and firm end, A.
+    #[inline(always)]
+    pub fn ends(&self) -> (L, L) {
+        (self.soft_a, self.firm_a)
     }
 }
 
 /// What a damper can give at one velocity.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reach {
+pub struct Reach<L> {
     /// The current to command, A.
-    pub current_a: f64,
+    pub current_a: L,
     /// Force at the soft end, N.
-    pub soft_n: f64,
+    pub soft_n: L,
     /// Force at the firm end, N.
-    pub firm_n: f64,
+    pub firm_n: L,
 }
 
 /// A damper with its valve.
@@ -294,7 +359,7 @@ mod tests {
         assert!((t.force(0.55, 1.2) - (800.0 + 2200.0) / 2.0).abs() < 1e-9);
         // One more step of 0.9 m/s at the slope of the last segment.
         assert!((t.force(1.9, 0.3) - (700.0 + 580.0)).abs() < 1e-9);
-        assert!(t.is_outside(1.01) && !t.is_outside(-1.0));
+        assert_eq!((t.outside(1.01), t.outside(-1.0), t.outside(-1.5)), (1.0, 0.0, 1.0));
     }
 
     #[test]
@@ -316,6 +381,31 @@ mod tests {
         assert_eq!(t.invert(0.1, 10.0, 0.5, 1.2), 0.5);
         assert_eq!(t.invert(0.1, -800.0, 0.5, 1.2), 0.5);
         assert_eq!(t.invert(0.0, 800.0, 0.5, 1.2), 0.5);
+    }
+
+    #[test]
+    fn lanes_with_ranges_of_their_own_give_the_bits_of_each_alone() {
+        use washboard_signal::Lanes;
+        let t = table();
+        let soft = Lanes([0.3, 0.5, 0.8, 0.31]);
+        let firm = Lanes([1.6, 1.2, 0.8, 0.33]);
+        let mut range = t.range(soft, firm);
+        for n in 0..3000 {
+            let x = f64::from(n);
+            let v = Lanes::from_fn(|i| 1.3 * (0.11 * x + i as f64).sin());
+            let wanted = Lanes::from_fn(|i| 3000.0 * (0.07 * x * (i + 1) as f64).sin());
+            let wide = t.reach(v, wanted, &mut range);
+            let (force, outside) = (t.force(v, wide.current_a), t.outside(v));
+            for i in 0..4 {
+                let (v, wanted) = (v.get(i), wanted.get(i));
+                let one = t.reach(v, wanted, &mut t.range(soft.get(i), firm.get(i)));
+                assert_eq!(one.current_a.to_bits(), wide.current_a.get(i).to_bits());
+                assert_eq!((one.soft_n, one.firm_n), (wide.soft_n.get(i), wide.firm_n.get(i)));
+                assert_eq!((t.force(v, one.current_a), t.outside(v)), (force.get(i), outside.get(i)));
+                assert!((one.soft_n - t.force(v, soft.get(i))).abs() < 1e-9);
+                assert!((one.firm_n - t.force(v, firm.get(i))).abs() < 1e-9);
+            }
+        }
     }
 
     #[test]

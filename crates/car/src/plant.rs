@@ -7,8 +7,9 @@
 use crate::loaded::Loaded;
 use crate::model::Model;
 use crate::vehicle::{GRAVITY_M_PER_S2, Ramps, Stop, Vehicle};
+pub use nalgebra::Complex;
 use nalgebra::{DMatrix, DVector};
-use washboard_signal::Lane;
+use washboard_signal::{Lane, each};
 
 /// Numbers of one corner.
 #[derive(Clone, Copy, Debug, Default)]
@@ -241,6 +242,47 @@ impl<const C: usize> Plant<f64, C> {
         }
     }
 
+    /// Motion at t = 0 on sines under the wheels, `Im(road_m e^(i omega t))`, with a linear damper of
+    /// `damping_n_s_per_m` at each corner: position and velocity of the steady state of
+    /// `(K - omega^2 M + i omega D) q = k_t road`, without stops.
+    ///
+    /// A start for whoever looks for the steady state of the car as it is; at rest where there is none.
+    pub fn orbit(&self, omega: f64, damping_n_s_per_m: &[f64; C], road_m: &[Complex<f64>; C]) -> [Motion<f64, C>; 2] {
+        let mut a = self.stiffness().map(|k| Complex::new(k, 0.0));
+        let mut b = DVector::<Complex<f64>>::zeros(3 + C);
+        let inverse = [self.inverse_mass, self.inverse_roll_inertia, self.inverse_pitch_inertia];
+        for c in 0..C {
+            let corner = &self.corners[c];
+            let lever = [(0, 1.0), (1, corner.y_m), (2, -corner.x_m), (3 + c, -1.0)];
+            for (i, li) in lever {
+                for (j, lj) in lever {
+                    a[(i, j)] += Complex::new(0.0, omega * damping_n_s_per_m[c] * li * lj);
+                }
+            }
+            let tyre = Complex::new(corner.tyre_n_per_m, omega * corner.tyre_n_s_per_m);
+            a[(3 + c, 3 + c)] += Complex::new(-omega * omega / corner.inverse_wheel_mass, tyre.im);
+            b[3 + c] = tyre * road_m[c];
+        }
+        for (dof, inverse) in inverse.into_iter().enumerate() {
+            if inverse > 0.0 {
+                a[(dof, dof)] -= Complex::from(omega * omega / inverse);
+            } else {
+                a.row_mut(dof).fill(Complex::ZERO);
+                a.column_mut(dof).fill(Complex::ZERO);
+                a[(dof, dof)] = Complex::ONE;
+            }
+        }
+        let Some(q) = a.lu().solve(&b) else { return [Motion::default(); 2] };
+        // q e^(i omega t) at t = 0 and its derivative; the imaginary part is the motion.
+        let of = |part: &dyn Fn(Complex<f64>) -> f64| Motion {
+            heave: part(q[0]),
+            roll: part(q[1]),
+            pitch: part(q[2]),
+            wheels: std::array::from_fn(|c| part(q[3 + c])),
+        };
+        [of(&|x| x.im), of(&|x| omega * x.re)]
+    }
+
     /// Puts several cars side by side.
     pub fn side_by_side<L: Lane>(plants: &[&Plant<f64, C>]) -> Plant<L, C> {
         let lane = |f: &dyn Fn(&Plant<f64, C>) -> f64| L::from_fn(|i| f(plants[i]));
@@ -291,6 +333,17 @@ impl<const C: usize> Plant<f64, C> {
         slope_n_s_per_m * mobility + c.tyre_n_s_per_m * c.inverse_wheel_mass
     }
 
+    /// Decay rate of the body motion that dies slowest with a linear damper at each corner, 1/s, the wheels taken as still.
+    pub fn slowest_decay_per_s(&self, damping_n_s_per_m: &[f64; C]) -> f64 {
+        let sum = |lever: &dyn Fn(&Corner<f64>) -> f64| {
+            self.corners.iter().zip(damping_n_s_per_m).map(|(c, d)| d * lever(c).powi(2)).sum::<f64>()
+        };
+        let heave = 0.5 * sum(&|_| 1.0) * self.inverse_mass;
+        let roll = 0.5 * sum(&|c| c.y_m) * self.inverse_roll_inertia;
+        let pitch = 0.5 * sum(&|c| c.x_m) * self.inverse_pitch_inertia;
+        [roll, pitch].into_iter().filter(|&rate| rate > 0.0).fold(heave, f64::min)
+    }
+
     /// Fastest undamped angular frequency of a corner's wheel, rad/s: spring, bar, tyre, and the damper's top mount as
     /// behind a damper that is blocked; stops not counted.
     pub fn wheel_rate_per_s(&self, corner: usize) -> f64 {
@@ -320,6 +373,16 @@ impl<L: Lane, const C: usize> Default for Motion<L, C> {
 }
 
 impl<L: Lane, const C: usize> Motion<L, C> {
+    /// Puts several motions side by side.
+    pub fn side_by_side(motions: &[Motion<f64, C>]) -> Self {
+        Motion {
+            heave: L::from_fn(|i| motions[i].heave),
+            roll: L::from_fn(|i| motions[i].roll),
+            pitch: L::from_fn(|i| motions[i].pitch),
+            wheels: std::array::from_fn(|c| L::from_fn(|i| motions[i].wheels[c])),
+        }
+    }
+
     /// `self + step * rate`, degree of freedom by degree of freedom.
     #[inline(always)]
     pub fn moved(&self, step: L, rate: &Motion<L, C>) -> Motion<L, C> {
@@ -327,7 +390,7 @@ impl<L: Lane, const C: usize> Motion<L, C> {
             heave: self.heave + step * rate.heave,
             roll: self.roll + step * rate.roll,
             pitch: self.pitch + step * rate.pitch,
-            wheels: std::array::from_fn(|c| self.wheels[c] + step * rate.wheels[c]),
+            wheels: each!(c in C => self.wheels[c] + step * rate.wheels[c]),
         }
     }
 
@@ -335,12 +398,11 @@ impl<L: Lane, const C: usize> Motion<L, C> {
     #[inline(always)]
     pub fn middle(&self, other: &Motion<L, C>) -> Motion<L, C> {
         let half = L::splat(0.5);
-        let mean = |a: L, b: L| half * (a + b);
         Motion {
-            heave: mean(self.heave, other.heave),
-            roll: mean(self.roll, other.roll),
-            pitch: mean(self.pitch, other.pitch),
-            wheels: std::array::from_fn(|c| mean(self.wheels[c], other.wheels[c])),
+            heave: half * (self.heave + other.heave),
+            roll: half * (self.roll + other.roll),
+            pitch: half * (self.pitch + other.pitch),
+            wheels: each!(c in C => half * (self.wheels[c] + other.wheels[c])),
         }
     }
 }
@@ -425,7 +487,7 @@ impl<L: Lane, const C: usize> Plant<L, C> {
         forces: &mut [CornerForces<L>; C],
     ) -> Motion<L, C> {
         let zero = L::zero();
-        let e: [L; C] = std::array::from_fn(|c| self.deflection(c, position));
+        let e: [L; C] = each!(c in C => self.deflection(c, position));
         let is_braking = zero.gt(longitudinal);
         let mut acceleration = Motion {
             heave: zero,

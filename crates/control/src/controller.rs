@@ -3,10 +3,10 @@
 //! Order within a sample: roughness and demand levels, gains from the maps, wanted force, inversion through the damper
 //! table (limited to soft and firm end), end stop, floor, blending near standstill, slew.
 
-use crate::calibration::{Calibration, Gains, Law, Settings, wanted_force};
-use washboard_signal::Lane;
+use crate::calibration::{AxleScales, Calibration, Gains, Law, Settings, wanted_force};
 use washboard_signal::filter::{Cascade, DesignError, RiseFall, band_pass};
-use washboard_signal::table::Place;
+use washboard_signal::table::{Place, Table};
+use washboard_signal::{Cells, Lane};
 
 /// What the controller sees at a sample. Lever arms are calibration data: forward `x`, left `y` of the centre of gravity.
 #[derive(Clone, Copy, Debug)]
@@ -64,7 +64,7 @@ impl<L: Lane, const C: usize> Default for Sensors<L, C> {
 pub trait Inverse<L> {
     /// For a corner rate (m/s) and wanted force (N) at the wheel: the current (A) that gives it, and the forces (N, at the
     /// wheel) of soft and firm end.
-    fn reach(&self, corner: usize, corner_rate: L, wanted_n: L) -> Reach<L>;
+    fn reach(&mut self, corner: usize, corner_rate: L, wanted_n: L) -> Reach<L>;
     /// Soft and firm end of a corner, A.
     fn ends(&self, corner: usize) -> (L, L);
 }
@@ -118,7 +118,18 @@ pub struct HeldLevels {
 pub struct Controller<'a, L: Lane, const C: usize> {
     calibrations: Vec<&'a Calibration>,
     axle_of: [usize; C],
-    wheels_on_axle: [f64; 2],
+    /// One over the number of wheels of each axle; zero for an axle that the model does not have.
+    share_of_wheel: [f64; 2],
+    /// Heave, wheel and base map, read by each axle at its own roughness.
+    by_roughness: [Cells<'a, L, 3>; 2],
+    roll: Cells<'a, L, 1>,
+    pitch: Cells<'a, L, 1>,
+    /// Least current; the map is absent, and `unless_floored` far below any limit, in lanes without one.
+    floor: Cells<'a, L, 1>,
+    unless_floored: L,
+    scales: [Scales<L>; 2],
+    least_a: L,
+    most_a: L,
     held: Option<HeldLevels>,
     band: [Cascade<L, 2>; C],
     roughness: [RiseFall<L>; 2],
@@ -128,15 +139,59 @@ pub struct Controller<'a, L: Lane, const C: usize> {
     slew_step_a: L,
     command: [L; C],
     levels: Levels<L>,
-    laws: Laws,
+    laws: Laws<L>,
 }
 
-/// Which laws are present in the lanes, so that the common case pays for itself only.
+/// Scales of one axle, lane by lane.
 #[derive(Clone, Copy, Debug)]
-struct Laws {
+struct Scales<L> {
+    heave: L,
+    wheel: L,
+    base: L,
+    roll: L,
+    pitch: L,
+    rebound: L,
+    compression: L,
+}
+
+/// Which law each lane has, as ones and zeros with its own number, and which are present at all, so that the common case
+/// pays for itself only.
+#[derive(Clone, Copy, Debug)]
+struct Laws<L> {
     only_continuous: bool,
     has_floor: bool,
     has_end_stop: bool,
+    on_off: L,
+    acceleration_driven: L,
+    mixed: L,
+    /// Square of the crossover's angular frequency.
+    crossover_squared: L,
+    held: L,
+    firmness_share: L,
+}
+
+impl<L: Lane> Laws<L> {
+    fn new(calibrations: &[&Calibration]) -> Self {
+        let of_lanes = |value: fn(Law) -> f64| L::from_fn(|i| value(calibrations[i].law));
+        let flag = |is: bool| if is { 1.0 } else { 0.0 };
+        Laws {
+            only_continuous: calibrations.iter().all(|c| c.law == Law::Continuous),
+            has_floor: calibrations.iter().any(|c| c.floor.is_some()),
+            has_end_stop: calibrations.iter().any(|c| c.end_stop.is_some()),
+            on_off: L::from_fn(|i| flag(calibrations[i].law == Law::OnOff)),
+            acceleration_driven: L::from_fn(|i| flag(calibrations[i].law == Law::AccelerationDriven)),
+            mixed: L::from_fn(|i| flag(matches!(calibrations[i].law, Law::Mixed { .. }))),
+            crossover_squared: of_lanes(|law| match law {
+                Law::Mixed { crossover_hz } => (std::f64::consts::TAU * crossover_hz).powi(2),
+                _ => 0.0,
+            }),
+            held: L::from_fn(|i| flag(matches!(calibrations[i].law, Law::Held { .. }))),
+            firmness_share: of_lanes(|law| match law {
+                Law::Held { firmness_share } => firmness_share,
+                _ => 0.0,
+            }),
+        }
+    }
 }
 
 impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
@@ -157,15 +212,39 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         let rate = settings.sample_rate_hz;
         let step_s = 1.0 / rate;
         let band = band_pass::<2>(settings.roughness_low_hz, settings.roughness_high_hz, rate)?;
-        let count = |axle: usize| axle_of.iter().filter(|&&a| a == axle).count() as f64;
-        let laws = Laws {
-            only_continuous: calibrations.iter().all(|c| c.law == Law::Continuous),
-            has_floor: calibrations.iter().any(|c| c.floor.is_some()),
-            has_end_stop: calibrations.iter().any(|c| c.end_stop.is_some()),
+        let share = |axle: usize| match axle_of.iter().filter(|&&a| a == axle).count() {
+            0 => 0.0,
+            wheels => 1.0 / wheels as f64,
         };
+        let of_lanes = |value: fn(&Calibration) -> f64| L::from_fn(|i| value(calibrations[i]));
+        let scales = [0, 1].map(|axle| {
+            let scale = |value: fn(&AxleScales) -> f64| L::from_fn(|i| value(&calibrations[i].axles[axle]));
+            Scales {
+                heave: scale(|s| s.heave),
+                wheel: scale(|s| s.wheel),
+                base: scale(|s| s.base),
+                roll: scale(|s| s.roll),
+                pitch: scale(|s| s.pitch),
+                rebound: scale(|s| s.rebound),
+                compression: scale(|s| s.compression),
+            }
+        });
+        let map =
+            |of: fn(&'a Calibration) -> Option<&'a Table>| Cells::new(calibrations.iter().map(|&c| [of(c)]).collect());
+        let by_roughness: Cells<'a, L, 3> =
+            Cells::new(calibrations.iter().map(|c| [Some(&c.heave), Some(&c.wheel), Some(&c.base)]).collect());
+        let laws = Laws::new(&calibrations);
         Ok(Controller {
             axle_of,
-            wheels_on_axle: [count(0), count(1)],
+            share_of_wheel: [share(0), share(1)],
+            by_roughness: [by_roughness.clone(), by_roughness],
+            roll: map(|c| Some(&c.roll)),
+            pitch: map(|c| Some(&c.pitch)),
+            floor: map(|c| c.floor.as_ref()),
+            unless_floored: of_lanes(|c| if c.floor.is_some() { 0.0 } else { f64::NEG_INFINITY }),
+            scales,
+            least_a: of_lanes(|c| c.current_min_a),
+            most_a: of_lanes(|c| c.current_max_a),
             held,
             band: [Cascade::new(band); C],
             roughness: [RiseFall::new(step_s, settings.roughness_rise_s, settings.roughness_fall_s); 2],
@@ -201,8 +280,8 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             rectified[self.axle_of[c]] += self.band[c].step(sensors.wheel_acceleration[c]).abs();
         }
         for axle in 0..2 {
-            if self.wheels_on_axle[axle] > 0.0 {
-                let mean = rectified[axle] / L::splat(self.wheels_on_axle[axle]);
+            if self.share_of_wheel[axle] > 0.0 {
+                let mean = rectified[axle] * L::splat(self.share_of_wheel[axle]);
                 self.levels.roughness[axle] = self.roughness[axle].step(mean);
             }
         }
@@ -214,46 +293,43 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
 
     /// Gains of each axle before the rebound and compression scales.
     #[inline(always)]
-    fn gains(&self, speed_m_per_s: L) -> [Gains<L>; 2] {
+    fn gains(&mut self, speed_m_per_s: L) -> [Gains<L>; 2] {
         let mut gains = [Gains::default(); 2];
-        let at = |lane: usize, map: fn(&Calibration) -> &washboard_signal::table::Table, column: f64| {
-            map(self.calibrations[lane]).at_held(speed_m_per_s.get(lane), column)
-        };
-        let roll = L::from_fn(|i| at(i, |c| &c.roll, self.levels.lateral.get(i)));
-        let pitch = L::from_fn(|i| at(i, |c| &c.pitch, self.levels.longitudinal.get(i)));
+        let [roll] = self.roll.at_held(speed_m_per_s, self.levels.lateral);
+        let [pitch] = self.pitch.at_held(speed_m_per_s, self.levels.longitudinal);
         for (axle, g) in gains.iter_mut().enumerate() {
-            if self.wheels_on_axle[axle] == 0.0 {
+            if self.share_of_wheel[axle] == 0.0 {
                 continue;
             }
-            let roughness = self.levels.roughness[axle];
-            let scale = |f: fn(&crate::AxleScales) -> f64| L::from_fn(|i| f(&self.calibrations[i].axles[axle]));
+            let [heave, wheel, base] = self.by_roughness[axle].at_held(speed_m_per_s, self.levels.roughness[axle]);
+            let scale = &self.scales[axle];
             *g = Gains {
-                heave: L::from_fn(|i| at(i, |c| &c.heave, roughness.get(i))) * scale(|s| s.heave),
-                wheel: L::from_fn(|i| at(i, |c| &c.wheel, roughness.get(i))) * scale(|s| s.wheel),
-                base: L::from_fn(|i| at(i, |c| &c.base, roughness.get(i))) * scale(|s| s.base),
-                roll: roll * scale(|s| s.roll),
-                pitch: pitch * scale(|s| s.pitch),
+                heave: heave * scale.heave,
+                wheel: wheel * scale.wheel,
+                base: base * scale.base,
+                roll: roll * scale.roll,
+                pitch: pitch * scale.pitch,
             };
         }
         gains
     }
 
-    /// One sample of the law. Returns what each corner is commanded; it holds until the next sample.
+    /// One sample of the law. `commands` becomes what each corner is commanded; it holds until the next sample.
     #[inline(always)]
-    pub fn sample(&mut self, sensors: &Sensors<L, C>, inverse: &impl Inverse<L>) -> [CornerCommand<L>; C] {
+    pub fn sample(
+        &mut self,
+        sensors: &Sensors<L, C>,
+        inverse: &mut impl Inverse<L>,
+        commands: &mut [CornerCommand<L>; C],
+    ) {
         self.update_levels(sensors);
         let axle_gains = self.gains(sensors.speed_m_per_s);
         let zero = L::zero();
-        let mut commands = [CornerCommand::default(); C];
         for c in 0..C {
             let axle = self.axle_of[c];
             let v = sensors.corner_rate[c];
             let mut g = axle_gains[axle];
-            let direction = L::select(
-                v.gt(zero),
-                L::from_fn(|i| self.calibrations[i].axles[axle].rebound),
-                L::from_fn(|i| self.calibrations[i].axles[axle].compression),
-            );
+            let direction = L::select(v.gt(zero), self.scales[axle].rebound, self.scales[axle].compression);
             (g.heave, g.wheel, g.base) = (g.heave * direction, g.wheel * direction, g.base * direction);
             let wanted = wanted_force(
                 &g,
@@ -287,31 +363,24 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             self.command[c] = current;
             commands[c] = CornerCommand { current_a: current, wanted_n: wanted, reach };
         }
-        commands
     }
 
-    /// The switching laws and the held damper, lane by lane.
+    /// The switching laws and the held damper.
     #[inline(always)]
     fn other_laws(&self, sensors: &Sensors<L, C>, corner: usize, wanted: L, continuous: L, soft: L, firm: L) -> L {
+        let zero = L::zero();
         let v = sensors.corner_rate[corner];
-        let acceleration = sensors.body_acceleration[corner];
-        let body_rate = sensors.heave_rate + sensors.roll_part[corner] + sensors.pitch_part[corner];
-        L::from_fn(|i| {
-            let (soft, firm) = (soft.get(i), firm.get(i));
-            let firm_if = |agree: bool| if agree { firm } else { soft };
-            let (a, w, v) = (acceleration.get(i), body_rate.get(i), v.get(i));
-            match self.calibrations[i].law {
-                Law::Continuous => continuous.get(i),
-                Law::OnOff => firm_if(wanted.get(i) * v > 0.0),
-                Law::AccelerationDriven => firm_if(a * v > 0.0),
-                Law::Mixed { crossover_hz } => {
-                    let crossover = std::f64::consts::TAU * crossover_hz;
-                    let skyhook = a * a <= crossover * crossover * (w * w);
-                    firm_if(if skyhook { wanted.get(i) * v > 0.0 } else { a * v > 0.0 })
-                }
-                Law::Held { firmness_share } => soft + (firm - soft) * firmness_share,
-            }
-        })
+        let a = sensors.body_acceleration[corner];
+        let w = sensors.heave_rate + sensors.roll_part[corner] + sensors.pitch_part[corner];
+        let by_force = L::select((wanted * v).gt(zero), firm, soft);
+        let by_acceleration = L::select((a * v).gt(zero), firm, soft);
+        let is_slow = (self.laws.crossover_squared * (w * w)).ge(a * a);
+        let mixed = L::select(is_slow, by_force, by_acceleration);
+        let held = soft + (firm - soft) * self.laws.firmness_share;
+        let mut asked = L::select(self.laws.on_off.gt(zero), by_force, continuous);
+        asked = L::select(self.laws.acceleration_driven.gt(zero), by_acceleration, asked);
+        asked = L::select(self.laws.mixed.gt(zero), mixed, asked);
+        L::select(self.laws.held.gt(zero), held, asked)
     }
 
     /// The current asked, or as much more towards the firm end as the nearness of a stop asks.
@@ -326,34 +395,29 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         L::select(firm.ge(soft), asked.max(least), asked.min(least))
     }
 
+    /// The floor of each lane within its limits; the lower limit where it has none.
     #[inline(always)]
-    fn least_current(&self, speed_m_per_s: L) -> L {
-        L::from_fn(|i| {
-            let c = self.calibrations[i];
-            let least = c
-                .floor
-                .as_ref()
-                .map_or(c.current_min_a, |f| f.at_held(speed_m_per_s.get(i), self.levels.lateral.get(i)));
-            Lane::max(Lane::min(least, c.current_max_a), c.current_min_a)
-        })
+    fn least_current(&mut self, speed_m_per_s: L) -> L {
+        let [least] = self.floor.at_held(speed_m_per_s, self.levels.lateral);
+        (least + self.unless_floored).min(self.most_a).max(self.least_a)
     }
 
     /// Where a lane is on its maps at this moment: heave, wheel, base, roll, pitch by index. The roughness maps are used
     /// once by each axle.
     #[inline(always)]
     pub fn places(&self, lane: usize, speed_m_per_s: f64, mut visit: impl FnMut(usize, Place, Place)) {
-        let c = self.calibrations[lane];
-        for (index, map) in [&c.heave, &c.wheel, &c.base].into_iter().enumerate() {
-            let row = map.rows().place_held(speed_m_per_s);
-            for axle in 0..2 {
-                if self.wheels_on_axle[axle] > 0.0 {
-                    let column = map.columns().place_held(self.levels.roughness[axle].get(lane));
-                    visit(index, row, column);
+        for axle in 0..2 {
+            if self.share_of_wheel[axle] > 0.0 {
+                let roughness = self.levels.roughness[axle].get(lane);
+                for map in 0..3 {
+                    let (row, column) = self.by_roughness[axle].place(lane, map, speed_m_per_s, roughness);
+                    visit(map, row, column);
                 }
             }
         }
-        for (index, map, level) in [(3, &c.roll, self.levels.lateral), (4, &c.pitch, self.levels.longitudinal)] {
-            visit(index, map.rows().place_held(speed_m_per_s), map.columns().place_held(level.get(lane)));
-        }
+        let (row, column) = self.roll.place(lane, 0, speed_m_per_s, self.levels.lateral.get(lane));
+        visit(3, row, column);
+        let (row, column) = self.pitch.place(lane, 0, speed_m_per_s, self.levels.longitudinal.get(lane));
+        visit(4, row, column);
     }
 }

@@ -4,7 +4,7 @@ use crate::card::Scorecard;
 use crate::registry::MetricId;
 use crate::sample::RideSample;
 use crate::sum::{SquareSum, Sum};
-use washboard_signal::Lane;
+use washboard_signal::{Lane, each};
 
 /// Use of the dampers, over all corners.
 #[derive(Clone, Copy, Debug)]
@@ -56,7 +56,7 @@ impl<L: Lane, const C: usize> Dampers<L, C> {
             self.since = 0;
         }
         if self.since == 0 {
-            self.force_n = std::array::from_fn(|i| s.corners[i].damper_force_n);
+            self.force_n = each!(i in C => s.corners[i].damper_force_n);
         }
         self.since += 1;
     }

@@ -2,8 +2,27 @@
 //!
 //! Formulas are generic over [`Lane`]. No operation here fuses a multiply with an add, so that the result of a lane is
 //! the same `f64` whatever the width and the instruction set.
+//!
+//! Inside the time loop stand plain loops instead of closures ([`each!`]): the compiler gives up inlining the hundreds of
+//! closures of a step, and a call in between keeps numbers out of the vector registers.
 
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
+
+/// An array with an element for every index: `each!(c in C => expression of c)`, as `std::array::from_fn` but without a
+/// closure.
+#[macro_export]
+macro_rules! each {
+    ($index:ident in $count:expr => $value:expr) => {{
+        let mut all = [::core::default::Default::default(); $count];
+        for $index in 0..$count {
+            all[$index] = $value;
+        }
+        all
+    }};
+}
+
+/// From 2^52 on the last bits of a number are its units, which saves the saturating conversion to an index.
+const UNITS_LAST: f64 = 4_503_599_627_370_496.0;
 
 /// A number, or several numbers of independent runs side by side.
 pub trait Lane:
@@ -25,6 +44,9 @@ pub trait Lane:
 
     /// The outcome of a comparison, one a lane.
     type Mask: Copy;
+
+    /// A place in a table, one a lane.
+    type Index: Copy;
 
     /// The same value in every lane.
     fn splat(value: f64) -> Self;
@@ -55,6 +77,28 @@ pub trait Lane:
     fn select(mask: Self::Mask, yes: Self, no: Self) -> Self;
     /// True where the mask holds in any lane.
     fn any(mask: Self::Mask) -> bool;
+    /// True where the mask holds in every lane.
+    fn all(mask: Self::Mask) -> bool;
+    /// Changes the value of one lane. `lane` is below `WIDTH`.
+    fn set(&mut self, lane: usize, value: f64);
+    /// How many of the knots are not above the value, lane by lane, as a whole number. Tables have some ten knots: counting
+    /// them all needs no branch and serves all lanes at once. Knots come in fours, filled up with NaN.
+    #[inline(always)]
+    fn rank(self, knots: &[[f64; 4]]) -> Self {
+        let one = Self::splat(1.0);
+        // Four counts, so that one addition need not wait for the other.
+        let mut counts = [Self::zero(); 4];
+        for four in knots {
+            for k in 0..4 {
+                counts[k] = Self::select(self.ge(Self::splat(four[k])), counts[k] + one, counts[k]);
+            }
+        }
+        (counts[0] + counts[1]) + (counts[2] + counts[3])
+    }
+    /// Whole numbers from 0 to 2^32 as indices.
+    fn whole(self) -> Self::Index;
+    /// The table's row of every lane, `ahead` rows behind its index, column by column.
+    fn rows<const K: usize>(table: &[[f64; K]], index: Self::Index, ahead: usize) -> [Self; K];
     /// All lanes zero.
     #[inline(always)]
     fn zero() -> Self {
@@ -65,6 +109,7 @@ pub trait Lane:
 impl Lane for f64 {
     const WIDTH: usize = 1;
     type Mask = bool;
+    type Index = usize;
 
     #[inline(always)]
     fn splat(value: f64) -> Self {
@@ -114,11 +159,28 @@ impl Lane for f64 {
     fn any(mask: bool) -> bool {
         mask
     }
+    #[inline(always)]
+    fn all(mask: bool) -> bool {
+        mask
+    }
+    #[inline(always)]
+    fn set(&mut self, _lane: usize, value: f64) {
+        *self = value;
+    }
+    #[inline(always)]
+    fn whole(self) -> usize {
+        ((self + UNITS_LAST).to_bits() & 0xffff_ffff) as usize
+    }
+    #[inline(always)]
+    fn rows<const K: usize>(table: &[[f64; K]], index: usize, ahead: usize) -> [f64; K] {
+        table[index + ahead]
+    }
 }
 
-/// `N` runs side by side as a plain array, which the compiler turns into vector instructions.
+/// `N` runs side by side as a plain array, which the compiler turns into vector instructions. Eight of them fill a cache
+/// line, which they should not straddle.
 #[derive(Clone, Copy, Debug, PartialEq)]
-#[repr(align(32))]
+#[repr(align(64))]
 pub struct Lanes<const N: usize>(pub [f64; N]);
 
 impl<const N: usize> Default for Lanes<N> {
@@ -134,7 +196,11 @@ macro_rules! lanewise {
             type Output = Self;
             #[inline(always)]
             fn $method(self, other: Self) -> Self {
-                Lanes(std::array::from_fn(|i| self.0[i] $op other.0[i]))
+                let mut out = self;
+                for i in 0..N {
+                    out.0[i] = self.0[i] $op other.0[i];
+                }
+                out
             }
         }
     };
@@ -148,7 +214,11 @@ impl<const N: usize> Neg for Lanes<N> {
     type Output = Self;
     #[inline(always)]
     fn neg(self) -> Self {
-        Lanes(std::array::from_fn(|i| -self.0[i]))
+        let mut out = self;
+        for i in 0..N {
+            out.0[i] = -self.0[i];
+        }
+        out
     }
 }
 impl<const N: usize> AddAssign for Lanes<N> {
@@ -167,14 +237,19 @@ impl<const N: usize> SubAssign for Lanes<N> {
 impl<const N: usize> Lane for Lanes<N> {
     const WIDTH: usize = N;
     type Mask = [bool; N];
+    type Index = [usize; N];
 
     #[inline(always)]
     fn splat(value: f64) -> Self {
         Lanes([value; N])
     }
     #[inline(always)]
-    fn from_fn(value: impl FnMut(usize) -> f64) -> Self {
-        Lanes(std::array::from_fn(value))
+    fn from_fn(mut value: impl FnMut(usize) -> f64) -> Self {
+        let mut out = Self::default();
+        for i in 0..N {
+            out.0[i] = value(i);
+        }
+        out
     }
     #[inline(always)]
     fn get(self, lane: usize) -> f64 {
@@ -182,39 +257,107 @@ impl<const N: usize> Lane for Lanes<N> {
     }
     #[inline(always)]
     fn min(self, other: Self) -> Self {
-        Lanes(std::array::from_fn(|i| Lane::min(self.0[i], other.0[i])))
+        let mut out = self;
+        for i in 0..N {
+            out.0[i] = Lane::min(self.0[i], other.0[i]);
+        }
+        out
     }
     #[inline(always)]
     fn max(self, other: Self) -> Self {
-        Lanes(std::array::from_fn(|i| Lane::max(self.0[i], other.0[i])))
+        let mut out = self;
+        for i in 0..N {
+            out.0[i] = Lane::max(self.0[i], other.0[i]);
+        }
+        out
     }
     #[inline(always)]
     fn abs(self) -> Self {
-        Lanes(std::array::from_fn(|i| self.0[i].abs()))
+        let mut out = self;
+        for i in 0..N {
+            out.0[i] = self.0[i].abs();
+        }
+        out
     }
     #[inline(always)]
     fn sqrt(self) -> Self {
-        Lanes(std::array::from_fn(|i| self.0[i].sqrt()))
+        let mut out = self;
+        for i in 0..N {
+            out.0[i] = self.0[i].sqrt();
+        }
+        out
     }
     #[inline(always)]
     fn gt(self, other: Self) -> [bool; N] {
-        std::array::from_fn(|i| self.0[i] > other.0[i])
+        let mut out = [false; N];
+        for i in 0..N {
+            out[i] = self.0[i] > other.0[i];
+        }
+        out
     }
     #[inline(always)]
     fn ge(self, other: Self) -> [bool; N] {
-        std::array::from_fn(|i| self.0[i] >= other.0[i])
+        let mut out = [false; N];
+        for i in 0..N {
+            out[i] = self.0[i] >= other.0[i];
+        }
+        out
     }
     #[inline(always)]
     fn and(a: [bool; N], b: [bool; N]) -> [bool; N] {
-        std::array::from_fn(|i| a[i] & b[i])
+        let mut out = a;
+        for i in 0..N {
+            out[i] = a[i] & b[i];
+        }
+        out
     }
     #[inline(always)]
     fn select(mask: [bool; N], yes: Self, no: Self) -> Self {
-        Lanes(std::array::from_fn(|i| if mask[i] { yes.0[i] } else { no.0[i] }))
+        let mut out = no;
+        for i in 0..N {
+            out.0[i] = if mask[i] { yes.0[i] } else { no.0[i] };
+        }
+        out
     }
     #[inline(always)]
     fn any(mask: [bool; N]) -> bool {
-        mask.iter().any(|&m| m)
+        let mut any = false;
+        for i in 0..N {
+            any |= mask[i];
+        }
+        any
+    }
+    #[inline(always)]
+    fn all(mask: [bool; N]) -> bool {
+        let mut all = true;
+        for i in 0..N {
+            all &= mask[i];
+        }
+        all
+    }
+    #[inline(always)]
+    fn set(&mut self, lane: usize, value: f64) {
+        self.0[lane] = value;
+    }
+    #[inline(always)]
+    fn whole(self) -> [usize; N] {
+        let shifted = self + Self::splat(UNITS_LAST);
+        let mut out = [0; N];
+        for i in 0..N {
+            out[i] = (shifted.0[i].to_bits() & 0xffff_ffff) as usize;
+        }
+        out
+    }
+    #[inline(always)]
+    fn rows<const K: usize>(table: &[[f64; K]], index: [usize; N], ahead: usize) -> [Self; K] {
+        let mut out = [Self::default(); K];
+        for i in 0..N {
+            let row = &table[index[i] + ahead];
+            for k in 0..K {
+                out[k].0[i] = row[k];
+            }
+        }
+        out
     }
 }
 
@@ -226,6 +369,22 @@ mod tests {
     fn formula<L: Lane>(a: L, b: L) -> L {
         let c = (a * b + a / (b.abs() + L::splat(1.0))).sqrt().max(-a).min(b * b);
         L::select(L::and(a.gt(b), b.ge(L::zero())), c, c - a)
+    }
+
+    #[test]
+    fn ranks_and_rows_are_those_of_each_lane() {
+        let knots = [[-1.0, 0.0, 2.0, 3.0], [4.0, f64::NAN, f64::NAN, f64::NAN]];
+        let table = [[0.0, 10.0], [1.0, 11.0], [2.0, 12.0], [3.0, 13.0], [4.0, 14.0], [5.0, 15.0]];
+        let values = [-3.0, -1.0, 1.9, f64::NAN, 3.5, 4.0, f64::INFINITY, f64::NEG_INFINITY];
+        let rank = Lanes(values).rank(&knots);
+        assert_eq!(rank, Lanes([0.0, 1.0, 2.0, 0.0, 4.0, 5.0, 5.0, 0.0]));
+        let [first, second] = Lanes::<8>::rows(&table, rank.whole(), 0);
+        assert_eq!((first, second), (rank, rank + Lanes([10.0; 8])));
+        for (value, lane) in values.into_iter().zip(rank.0) {
+            assert_eq!(value.rank(&knots), lane);
+            assert_eq!(f64::rows(&table, lane.whole(), 0), [lane, lane + 10.0]);
+        }
+        assert_eq!(f64::rows(&table, 2.0.whole(), 3), [5.0, 15.0]);
     }
 
     #[test]

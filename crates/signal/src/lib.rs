@@ -2,13 +2,16 @@
 //!
 //! **Invariant:** this crate knows nothing of cars, roads or controllers.
 
+pub mod cells;
 pub mod exact;
 pub mod filter;
+pub mod instructions;
 pub mod lane;
 pub mod resample;
 pub mod spectrum;
 pub mod table;
 
-pub use realfft::num_complex::Complex64;
-
+pub use cells::Cells;
+pub use instructions::Instructions;
 pub use lane::{Lane, Lanes};
+pub use realfft::num_complex::Complex64;

@@ -3,10 +3,25 @@
 //! The position is found once and kept as a [`Place`], because force, slope and the share of time a cell was in use all
 //! need the same weights.
 
+use crate::Lane;
+
 /// Strictly rising breakpoints of one axis.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Knots {
     values: Vec<f64>,
+    /// Those between the first and the last, in fours.
+    inner: Fours,
+}
+
+/// Knots in fours, filled up with NaN.
+#[derive(Clone, Debug)]
+struct Fours(Vec<[f64; 4]>);
+
+impl PartialEq for Fours {
+    /// They follow from the values, and NaN equals nothing.
+    fn eq(&self, _: &Fours) -> bool {
+        true
+    }
 }
 
 /// Where a value lies between two knots: `low` is the index of the lower one, `share` the weight of the upper one.
@@ -25,7 +40,10 @@ impl Knots {
     /// If the values are empty or do not rise: a fault of the caller, not of the user.
     pub fn new(values: Vec<f64>) -> Self {
         assert!(!values.is_empty() && values.windows(2).all(|w| w[0] < w[1]), "knots must rise strictly");
-        Knots { values }
+        let fours = values[1..values.len().max(2) - 1].chunks(4);
+        let filled = |four: &[f64]| std::array::from_fn(|i| four.get(i).copied().unwrap_or(f64::NAN));
+        let inner = Fours(fours.map(filled).collect());
+        Knots { values, inner }
     }
 
     /// The breakpoints.
@@ -43,16 +61,22 @@ impl Knots {
         self.values.is_empty()
     }
 
+    /// The stretch between two breakpoints that holds a value, lane by lane; the first or last one beyond the ends.
+    #[inline(always)]
+    pub fn stretch<L: Lane>(&self, x: L) -> L {
+        x.rank(&self.inner.0)
+    }
+
+    /// Number of stretches between breakpoints; one for a single breakpoint.
+    #[inline(always)]
+    pub fn stretches(&self) -> usize {
+        self.values.len().max(2) - 1
+    }
+
     /// Index of the segment that holds `x`: 0 to `len - 2`, or 0 for a single knot.
     #[inline(always)]
     pub fn segment(&self, x: f64) -> usize {
-        // Tables have some ten knots: a branch-free count beats a search tree, and gives the same answer for any lane.
-        let inner = &self.values[1..self.values.len().max(2) - 1];
-        let mut low = 0;
-        for &knot in inner {
-            low += usize::from(x >= knot);
-        }
-        low
+        self.stretch(x) as usize
     }
 
     /// Place with linear continuation beyond the ends.

@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 use washboard_road::Input;
-use washboard_signal::Lane;
+use washboard_signal::{Lane, each};
 
 /// What the runs meet at one plant step.
 #[derive(Clone, Copy, Debug)]
@@ -25,65 +25,130 @@ pub trait Drive<L, const C: usize> {
     fn next(&mut self) -> Moment<L, C>;
 }
 
+/// Plant steps of road that lie ready lane beside lane.
+const AHEAD: usize = 16;
+
 /// Sampled events, one a lane.
+///
+/// Their samples lie run by run; a few steps at a time are put lane beside lane.
 #[derive(Clone, Debug)]
-pub struct Roads<'a, const C: usize> {
+pub struct Roads<'a, L, const C: usize> {
     inputs: Vec<&'a Input>,
     places: [(usize, usize); C],
     lead: [usize; 2],
+    /// True where all lanes drive the same event.
+    shared: bool,
+    /// True where speed or accelerations change.
+    varies: bool,
     step: usize,
+    road: Box<[[(L, L); C]; AHEAD]>,
+    /// Speed, lateral and longitudinal acceleration, and these two as told ahead.
+    car: Vec<[L; 5]>,
 }
 
-impl<'a, const C: usize> Roads<'a, C> {
+impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
     /// One input a lane; `places` holds axle and side of each corner. Past the end of an input its last sample holds.
+    ///
+    /// # Panics
+    /// If there is not one input a lane: a fault of the caller.
     pub fn new(inputs: Vec<&'a Input>, places: [(usize, usize); C]) -> Self {
-        Roads { inputs, places, lead: [0; 2], step: 0 }
+        assert_eq!(inputs.len(), L::WIDTH, "one input a lane");
+        let is_steady = |i: &&Input| {
+            i.speed_m_per_s.len() == 1 && i.lateral_m_per_s2.is_empty() && i.longitudinal_m_per_s2.is_empty()
+        };
+        let mut roads = Roads {
+            shared: inputs.iter().all(|i| std::ptr::eq(*i, inputs[0])),
+            varies: !inputs.iter().all(is_steady),
+            lead: [0; 2],
+            step: 0,
+            road: Box::new([[(L::zero(), L::zero()); C]; AHEAD]),
+            car: vec![[L::zero(); 5]; AHEAD],
+            inputs,
+            places,
+        };
+        roads.fill_car();
+        roads
     }
 
     /// Steering and pedals tell lateral and longitudinal acceleration this many plant steps ahead.
     pub fn telling_ahead(mut self, lead_steps: [usize; 2]) -> Self {
         self.lead = lead_steps;
+        self.fill_car();
         self
+    }
+
+    /// Puts the next steps lane beside lane.
+    #[inline(never)]
+    fn fill(&mut self) {
+        for c in 0..C {
+            let (axle, side) = self.places[c];
+            for lane in 0..if self.shared { 1 } else { L::WIDTH } {
+                let wheel = &self.inputs[lane].wheels[axle][side];
+                if wheel.is_flat() {
+                    // Stays at the zeros it began with.
+                    continue;
+                }
+                let (heights, rates) = (ahead(&wheel.height_m, self.step), ahead(&wheel.rate_m_per_s, self.step));
+                for s in 0..AHEAD {
+                    let at = &mut self.road[s][c];
+                    if self.shared {
+                        *at = (L::splat(heights[s]), L::splat(rates[s]));
+                    } else {
+                        at.0.set(lane, heights[s]);
+                        at.1.set(lane, rates[s]);
+                    }
+                }
+            }
+        }
+        if self.varies {
+            self.fill_car();
+        }
+    }
+
+    fn fill_car(&mut self) {
+        for (s, car) in self.car.iter_mut().enumerate() {
+            for (lane, input) in self.inputs.iter().enumerate() {
+                let at = |ahead: usize| (self.step + s + ahead).min(input.steps);
+                car[0].set(lane, input.speed_at(at(0)));
+                car[1].set(lane, input.lateral_at(at(0)));
+                car[2].set(lane, input.longitudinal_at(at(0)));
+                car[3].set(lane, input.lateral_at(at(self.lead[0])));
+                car[4].set(lane, input.longitudinal_at(at(self.lead[1])));
+            }
+        }
     }
 }
 
-impl<L: Lane, const C: usize> Drive<L, C> for Roads<'_, C> {
+/// The next samples of a channel; past its end the last one holds.
+#[inline(always)]
+fn ahead(values: &[f64], from: usize) -> [f64; AHEAD] {
+    let now = values.get(from..from + AHEAD).and_then(|now| now.try_into().ok());
+    now.unwrap_or_else(|| {
+        let last = values.last().copied().unwrap_or(0.0);
+        std::array::from_fn(|s| values.get(from + s).copied().unwrap_or(last))
+    })
+}
+
+impl<L: Lane, const C: usize> Drive<L, C> for Roads<'_, L, C> {
     #[inline(always)]
     fn next(&mut self) -> Moment<L, C> {
-        let n = self.step;
-        self.step += 1;
-        let road = std::array::from_fn(|c| {
-            let (axle, side) = self.places[c];
-            let read = |values: &[f64]| values.get(n).or(values.last()).copied().unwrap_or(0.0);
-            (
-                L::from_fn(|i| read(&self.inputs[i].wheels[axle][side].height_m)),
-                L::from_fn(|i| read(&self.inputs[i].wheels[axle][side].rate_m_per_s)),
-            )
-        });
-        let at = |i: usize| n.min(self.inputs[i].steps);
-        let lateral = L::from_fn(|i| self.inputs[i].lateral_at(at(i)));
-        let longitudinal = L::from_fn(|i| self.inputs[i].longitudinal_at(at(i)));
-        let mut ahead_m_per_s2 = [lateral, longitudinal];
-        if self.lead != [0; 2] {
-            let later = |i: usize, k: usize| (n + self.lead[k]).min(self.inputs[i].steps);
-            ahead_m_per_s2 = [
-                L::from_fn(|i| self.inputs[i].lateral_at(later(i, 0))),
-                L::from_fn(|i| self.inputs[i].longitudinal_at(later(i, 1))),
-            ];
+        let at = self.step % AHEAD;
+        if at == 0 {
+            self.fill();
         }
+        self.step += 1;
+        let [speed_m_per_s, lateral_m_per_s2, longitudinal_m_per_s2, lateral_ahead, longitudinal_ahead] = self.car[at];
         Moment {
-            road,
-            speed_m_per_s: L::from_fn(|i| self.inputs[i].speed_at(at(i))),
-            lateral_m_per_s2: lateral,
-            longitudinal_m_per_s2: longitudinal,
-            ahead_m_per_s2,
+            road: each!(c in C => self.road[at][c]),
+            speed_m_per_s,
+            lateral_m_per_s2,
+            longitudinal_m_per_s2,
+            ahead_m_per_s2: [lateral_ahead, longitudinal_ahead],
         }
     }
 }
 
 /// Endless sines of constant velocity amplitude, one frequency a lane, for harmonic responses.
-///
-/// They grow over the first second, so that a rear axle that is already late in phase does not start with a jump.
 #[derive(Clone, Debug)]
 pub struct Sines<L, const C: usize> {
     amplitude_m: L,
@@ -94,8 +159,6 @@ pub struct Sines<L, const C: usize> {
     /// Cosine and sine of the rear axle's lag.
     lag: [(L, L); C],
     speed_m_per_s: L,
-    step: usize,
-    ramp_steps: usize,
 }
 
 impl<L: Lane, const C: usize> Sines<L, C> {
@@ -115,8 +178,6 @@ impl<L: Lane, const C: usize> Sines<L, C> {
             phase: (L::splat(1.0), L::zero()),
             lag: late_s.map(|t| (omega.map(|w| (w * t).cos()), omega.map(|w| (w * t).sin()))),
             speed_m_per_s: L::splat(speed_m_per_s),
-            step: 0,
-            ramp_steps: (1.0 / step_s).ceil() as usize,
         }
     }
 }
@@ -125,18 +186,14 @@ impl<L: Lane, const C: usize> Drive<L, C> for Sines<L, C> {
     #[inline(always)]
     fn next(&mut self) -> Moment<L, C> {
         let (c0, s0) = self.phase;
-        let share = (self.step as f64 / self.ramp_steps as f64).min(1.0);
-        let grown = L::splat(share * share * (3.0 - 2.0 * share));
-        let road = std::array::from_fn(|c| {
+        let velocity = self.amplitude_m * self.omega;
+        let road = each!(c in C => {
             let (cl, sl) = self.lag[c];
             // sin(wt - wl) and cos(wt - wl)
-            let sine = s0 * cl - c0 * sl;
-            let cosine = c0 * cl + s0 * sl;
-            (self.amplitude_m * grown * sine, self.amplitude_m * self.omega * grown * cosine)
+            (self.amplitude_m * (s0 * cl - c0 * sl), velocity * (c0 * cl + s0 * sl))
         });
         let (ct, st) = self.turn;
         self.phase = (c0 * ct - s0 * st, s0 * ct + c0 * st);
-        self.step += 1;
         Moment {
             road,
             speed_m_per_s: self.speed_m_per_s,

@@ -4,6 +4,7 @@
 //! result of a run is the same to the last bit whatever runs beside it.
 
 pub mod clock;
+mod delay;
 pub mod drive;
 pub mod run;
 pub mod watch;

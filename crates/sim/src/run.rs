@@ -5,18 +5,19 @@
 //! the forces a step.
 
 use crate::clock::Clock;
+use crate::delay::Delay;
 use crate::drive::{Drive, Moment};
 use crate::watch::{Sample, Watch};
-use washboard_car::damper::ValveStep;
+use washboard_car::damper::{Range, ValveStep};
 use washboard_car::plant::CornerForces;
 use washboard_car::{Damper, DamperTable, Motion, Plant};
 use washboard_control::{
     Calibration, Controller, CornerCommand, Estimation, Estimator, Exposed, HeldLevels, Inverse, Reach, Sensors,
     Settings,
 };
-use washboard_signal::Lane;
 use washboard_signal::filter::DesignError;
 use washboard_signal::table::Table;
+use washboard_signal::{Lane, each};
 
 /// One run: a car in a load case under a mode. The dampers are common to all lanes.
 #[derive(Clone, Copy, Debug)]
@@ -53,6 +54,9 @@ pub struct Sim<'a, L: Lane, const C: usize> {
     current: [L; C],
     commands: [CornerCommand<L>; C],
     step: usize,
+    /// Plant steps until the next control sample and the next watched one.
+    until_sample: usize,
+    until_watch: usize,
 }
 
 /// A spring in line with a damper: its stretch m and the rate of it m/s, at the damper, positive in rebound.
@@ -96,113 +100,54 @@ struct Senses<L, const C: usize> {
     body_sensors_m: [[f64; 2]; 3],
 }
 
-/// Dampers seen from the wheel, with the ends of every lane's range.
+/// Dampers seen from the wheel, with the range of currents of every lane.
 #[derive(Clone, Debug)]
 struct Bench<'a, L, const C: usize> {
     dampers: [&'a Damper; C],
     motion_ratio: [L; C],
-    soft_a: [L; C],
-    firm_a: [L; C],
     /// Finite inverse tables, one a lane and corner; empty where no lane has any.
     inverse: Vec<[Option<&'a Table>; C]>,
+    inverse_motion_ratio: [L; C],
+    ranges: [Range<L>; C],
 }
 
 impl<L: Lane, const C: usize> Bench<'_, L, C> {
     #[inline(always)]
     fn force(&self, c: usize, rate: L, current: L) -> L {
-        let (ratio, table) = (self.motion_ratio[c], &self.dampers[c].in_car);
-        let velocity = ratio * rate;
-        ratio * L::from_fn(|i| table.force(velocity.get(i), current.get(i)))
+        self.motion_ratio[c] * self.dampers[c].in_car.force(self.motion_ratio[c] * rate, current)
     }
 
     /// One in the lanes whose damper moves faster than its bench data.
     #[inline(always)]
     fn outside(&self, c: usize, rate: L) -> L {
-        let (velocity, table) = (self.motion_ratio[c] * rate, &self.dampers[c].table);
-        L::from_fn(|i| f64::from(u8::from(table.is_outside(velocity.get(i)))))
+        self.dampers[c].table.outside(self.motion_ratio[c] * rate)
     }
 }
 
 impl<L: Lane, const C: usize> Inverse<L> for Bench<'_, L, C> {
     #[inline(always)]
-    fn reach(&self, c: usize, corner_rate: L, wanted_n: L) -> Reach<L> {
-        let (ratio, table) = (self.motion_ratio[c], &self.dampers[c].table);
-        let (velocity, wanted) = (ratio * corner_rate, wanted_n / ratio);
-        // One walk through the table gives three figures a lane; the widest lane type has sixteen.
-        let mut ends = [(0.0, 0.0); 16];
-        let current_a = L::from_fn(|i| {
-            let r = table.reach(velocity.get(i), wanted.get(i), self.soft_a[c].get(i), self.firm_a[c].get(i));
-            ends[i] = (r.soft_n, r.firm_n);
-            match self.inverse.get(i).and_then(|lane| lane[c]) {
-                // The control unit looks up what it holds, within the ends.
-                Some(held) => {
-                    let (soft, firm) = (self.soft_a[c].get(i), self.firm_a[c].get(i));
-                    held.at_held(velocity.get(i), wanted.get(i)).max(soft.min(firm)).min(soft.max(firm))
+    fn reach(&mut self, c: usize, corner_rate: L, wanted_n: L) -> Reach<L> {
+        let (ratio, inverse) = (self.motion_ratio[c], self.inverse_motion_ratio[c]);
+        let table = &self.dampers[c].table;
+        let (velocity, wanted) = (ratio * corner_rate, wanted_n * inverse);
+        let mut reach = table.reach(velocity, wanted, &mut self.ranges[c]);
+        if !self.inverse.is_empty() {
+            // The control unit looks up what it holds, within the ends.
+            let (soft, firm) = self.ranges[c].ends();
+            let (least, most) = (soft.min(firm), soft.max(firm));
+            for (i, tables) in self.inverse.iter().enumerate() {
+                if let Some(held) = tables[c] {
+                    let asked = held.at_held(velocity.get(i), wanted.get(i));
+                    reach.current_a.set(i, Lane::min(Lane::max(asked, least.get(i)), most.get(i)));
                 }
-                None => r.current_a,
             }
-        });
-        Reach { current_a, soft_n: ratio * L::from_fn(|i| ends[i].0), firm_n: ratio * L::from_fn(|i| ends[i].1) }
+        }
+        Reach { current_a: reach.current_a, soft_n: ratio * reach.soft_n, firm_n: ratio * reach.firm_n }
     }
 
     #[inline(always)]
     fn ends(&self, c: usize) -> (L, L) {
-        (self.soft_a[c], self.firm_a[c])
-    }
-}
-
-/// Commands on their way to the valves: each arrives its corner's dead time after its sample.
-///
-/// A dead time that is no whole number of plant steps arrives within a step; the lag before and after it is exact, so
-/// that results do not depend on how the step divides it.
-#[derive(Clone, Debug)]
-struct Delay<L, const C: usize> {
-    /// Whole plant steps of the dead time.
-    whole_steps: [usize; C],
-    /// The rest, as a share of a step, 0 to below 1.
-    rest: [f64; C],
-    substeps: usize,
-    ring: Vec<[L; C]>,
-    soft_a: [L; C],
-}
-
-impl<L: Lane, const C: usize> Delay<L, C> {
-    fn new(dampers: &[&Damper; C], clock: &Clock, soft_a: [L; C]) -> Self {
-        let steps = dampers.map(|d| d.dead_time_s / clock.step_s);
-        // A hair of tolerance, so that 2 ms and two steps of 1 ms agree in spite of rounding.
-        let whole_steps = steps.map(|s| (s + 1e-6).floor() as usize);
-        let rest = std::array::from_fn(|c| {
-            let rest = steps[c] - whole_steps[c] as f64;
-            if rest < 1e-6 { 0.0 } else { rest }
-        });
-        let longest = whole_steps.iter().copied().max().unwrap_or(0) + 1;
-        Delay { whole_steps, rest, substeps: clock.substeps, ring: vec![soft_a; longest / clock.substeps + 2], soft_a }
-    }
-
-    #[inline(always)]
-    fn send(&mut self, sample: usize, command: [L; C]) {
-        let slot = sample % self.ring.len();
-        self.ring[slot] = command;
-    }
-
-    /// The command in force at the start of a step.
-    #[inline(always)]
-    fn at_start(&self, step: usize, c: usize) -> L {
-        self.sent(step, self.whole_steps[c] + usize::from(self.rest[c] > 0.0), c)
-    }
-
-    /// The command in force at the end of a step.
-    #[inline(always)]
-    fn at_end(&self, step: usize, c: usize) -> L {
-        self.sent(step, self.whole_steps[c], c)
-    }
-
-    #[inline(always)]
-    fn sent(&self, step: usize, steps_ago: usize, c: usize) -> L {
-        match step.checked_sub(steps_ago) {
-            Some(sent) => self.ring[(sent / self.substeps) % self.ring.len()][c],
-            None => self.soft_a[c],
-        }
+        self.ranges[c].ends()
     }
 }
 
@@ -239,7 +184,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
         let calibrations = cases.iter().map(|c| c.calibration).collect();
         let delay = Delay::new(&dampers, &clock, soft_a);
         let valves = std::array::from_fn(|c| {
-            let rest_s = delay.rest[c] * clock.step_s;
+            let rest_s = delay.rest(c) * clock.step_s;
             [ValveStep::new(dampers[c], rest_s), ValveStep::new(dampers[c], clock.step_s - rest_s)]
         });
         let any_held = cases.iter().any(|case| case.calibration.inverse.is_some());
@@ -256,13 +201,13 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             bench: Bench {
                 dampers,
                 motion_ratio: std::array::from_fn(|c| plant.corners[c].motion_ratio),
-                soft_a,
-                firm_a,
+                inverse_motion_ratio: std::array::from_fn(|c| L::splat(1.0) / plant.corners[c].motion_ratio),
+                ranges: std::array::from_fn(|c| dampers[c].table.range(soft_a[c], firm_a[c])),
                 inverse,
             },
             controller: Controller::new(settings, calibrations, axle_of, soft_a, held)?,
             valves,
-            arrives_within: delay.rest.iter().any(|&r| r > 0.0),
+            arrives_within: (0..C).any(|c| delay.rest(c) > 0.0),
             senses: estimation.map(|(e, corners_m)| Senses {
                 estimator: Estimator::new(e, settings.sample_rate_hz, corners_m, axle_of),
                 body_sensors_m: e.body_sensors_m,
@@ -278,9 +223,17 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             current: soft_a,
             commands: [CornerCommand::default(); C],
             step: 0,
+            until_sample: 0,
+            until_watch: 0,
             plant,
             clock,
         })
+    }
+
+    /// Starts from another position and velocity (at t = 0) instead of rest.
+    pub fn starting_at(mut self, position: Motion<L, C>, velocity: Motion<L, C>) -> Self {
+        (self.position, self.velocity) = (position, velocity);
+        self
     }
 
     /// Goes on by `steps` plant steps. The watch sees the first sample of each stride.
@@ -292,27 +245,32 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             let n = self.step;
             let moment = drive.next();
             let rate = self.velocity.moved(half, &self.acceleration);
-            let corner_rate: [L; C] = std::array::from_fn(|c| self.plant.deflection(c, &rate));
-            let mut damper_n: [L; C] = std::array::from_fn(|c| self.bench.force(c, corner_rate[c], self.current[c]));
+            let corner_rate: [L; C] = each!(c in C => self.plant.deflection(c, &rate));
+            let mut damper_n: [L; C] = each!(c in C => self.bench.force(c, corner_rate[c], self.current[c]));
             if self.mounted {
                 self.yield_mounts(&corner_rate, &mut damper_n);
             }
             let mut forces = [CornerForces::default(); C];
             let mut acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
-            if n.is_multiple_of(self.clock.substeps) {
+            if self.until_sample == 0 {
                 self.sensed = self.sensors(&moment, &rate, &acceleration, corner_rate);
                 if let Some(senses) = &mut self.senses {
+                    let plant = &self.plant;
                     let exposed = Exposed {
-                        body_acceleration: senses.body_sensors_m.map(|p| self.plant.at_described(p, &acceleration)),
+                        body_acceleration: each!(k in 3 => plant.at_described(senses.body_sensors_m[k], &acceleration)),
                         ride_height: self.sensed.ride_height,
                         wheel_acceleration: acceleration.wheels,
                     };
                     senses.estimator.sample(&exposed, &mut self.sensed);
                 }
-                self.commands = self.controller.sample(&self.sensed, &self.bench);
-                self.delay.send(n / self.clock.substeps, self.commands.map(|c| c.current_a));
+                self.controller.sample(&self.sensed, &mut self.bench, &mut self.commands);
+                self.delay.send(each!(c in C => self.commands[c].current_a));
+                self.until_sample = self.clock.substeps;
             }
-            if n.is_multiple_of(self.clock.stride) {
+            self.until_sample -= 1;
+            self.delay.go_on(n);
+            if self.until_watch == 0 {
+                self.until_watch = self.clock.stride;
                 // Seen as it stands just before the command of this sample acts.
                 watch.sample(&Sample {
                     step: n,
@@ -329,17 +287,17 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                     forces: &forces,
                     current_a: &self.current,
                     commands: &self.commands,
-                    outside: std::array::from_fn(|c| self.bench.outside(c, corner_rate[c])),
+                    outside: each!(c in C => self.bench.outside(c, corner_rate[c])),
                 });
             }
+            self.until_watch -= 1;
             // The kick spans half a step on either side of the sample.
             let mut mean_acceleration = acceleration;
             if self.immediate {
                 // A current without lag jumps now: it acts on the second half of the kick only.
-                self.current =
-                    std::array::from_fn(|c| self.valves[c][1].arrive(self.current[c], self.delay.at_start(n, c)));
+                self.current = each!(c in C => self.valves[c][1].arrive(self.current[c], self.delay.at_start(c)));
                 let before = damper_n;
-                damper_n = std::array::from_fn(|c| self.bench.force(c, corner_rate[c], self.current[c]));
+                damper_n = each!(c in C => self.bench.force(c, corner_rate[c], self.current[c]));
                 if self.mounted {
                     self.jump_mounts(&corner_rate, &before, &mut damper_n);
                 }
@@ -355,10 +313,9 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             self.position = self.position.moved(h, &self.velocity);
             self.acceleration = acceleration;
             if self.arrives_within {
-                self.current =
-                    std::array::from_fn(|c| self.valves[c][0].advance(self.current[c], self.delay.at_start(n, c)));
+                self.current = each!(c in C => self.valves[c][0].advance(self.current[c], self.delay.at_start(c)));
             }
-            self.current = std::array::from_fn(|c| self.valves[c][1].advance(self.current[c], self.delay.at_end(n, c)));
+            self.current = each!(c in C => self.valves[c][1].advance(self.current[c], self.delay.at_end(c)));
             self.step = n + 1;
         }
     }
@@ -425,9 +382,9 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             lateral_ahead_m_per_s2: moment.ahead_m_per_s2[0],
             longitudinal_ahead_m_per_s2: moment.ahead_m_per_s2[1],
             heave_rate: rate.heave,
-            roll_part: std::array::from_fn(|c| self.plant.corners[c].y_m * rate.roll),
-            pitch_part: std::array::from_fn(|c| -(self.plant.corners[c].x_m * rate.pitch)),
-            body_acceleration: std::array::from_fn(|c| self.plant.above(c, acceleration)),
+            roll_part: each!(c in C => self.plant.corners[c].y_m * rate.roll),
+            pitch_part: each!(c in C => -(self.plant.corners[c].x_m * rate.pitch)),
+            body_acceleration: each!(c in C => self.plant.above(c, acceleration)),
             wheel_rate: rate.wheels,
             wheel_acceleration: acceleration.wheels,
             corner_rate,

@@ -7,14 +7,27 @@ use std::sync::Arc;
 use washboard_car::{Damper, Model, Plant};
 use washboard_control::{Calibration, HeldLevels};
 use washboard_road::Input;
-use washboard_signal::{Lane, Lanes};
+use washboard_signal::instructions::Work;
+use washboard_signal::{Instructions, Lane, Lanes};
 use washboard_sim::{Case, Clock, Drive, Roads, Sim, Watch};
 
-/// The lane type of a block. Results do not depend on it.
-pub(crate) type Wide = Lanes<4>;
+/// Plant steps between looks at the stop sign: a few tenths of a millisecond of computing.
+const STEPS_BETWEEN_LOOKS: usize = 1000;
 
-/// Plant steps between looks at the stop sign: about half a millisecond of computing.
-const STEPS_BETWEEN_LOOKS: usize = 2000;
+/// How blocks are computed. Results do not depend on it.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Engine {
+    pub instructions: Instructions,
+    /// Runs side by side at most: 1, 4 or 8.
+    pub lanes: usize,
+}
+
+impl Default for Engine {
+    fn default() -> Self {
+        let instructions = Instructions::best();
+        Engine { instructions, lanes: instructions.lanes() }
+    }
+}
 
 /// Everything of a model that its runs share.
 pub(crate) struct Stage<'a, const C: usize> {
@@ -25,6 +38,7 @@ pub(crate) struct Stage<'a, const C: usize> {
     pub clock: Clock,
     /// Lever arms of the corners in the car as described, which is what a controller knows.
     pub corners_m: [[f64; 2]; C],
+    pub engine: Engine,
 }
 
 impl<'a, const C: usize> Stage<'a, C> {
@@ -33,7 +47,7 @@ impl<'a, const C: usize> Stage<'a, C> {
         let clock = study.clock(model, &plants);
         // Plant 0 is the car as described.
         let corners_m = std::array::from_fn(|c| [plants[0].corners[c].x_m, plants[0].corners[c].y_m]);
-        Stage { study, model, plants, dampers: study.dampers(model), clock, corners_m }
+        Stage { study, model, plants, dampers: study.dampers(model), clock, corners_m, engine: study.engine }
     }
 
     pub fn places(&self) -> [(usize, usize); C] {
@@ -69,61 +83,101 @@ pub(crate) struct Task<'a> {
     pub load_case: usize,
     pub course: &'a crate::snapshot::Course,
     pub input: Arc<Input>,
+    /// Visit shares are wanted.
+    pub with_visits: bool,
 }
 
-/// Makes all runs, several side by side, and returns what `finish` says of each, in the order of the tasks.
+/// What is gathered of runs, whatever their number side by side.
+pub(crate) trait Gather<const C: usize>: Sync {
+    /// Looks on.
+    type Watch<L: Lane>: Watch<L, C>;
+    /// What is left of one run.
+    type Output: Send;
+    /// An onlooker of a block; there are at most as many tasks as lanes.
+    fn watch<L: Lane>(&self, tasks: &[&Task<'_>]) -> Self::Watch<L>;
+    /// What the onlooker of a block says of one lane.
+    fn finish<L: Lane>(&self, watch: &Self::Watch<L>, lane: usize) -> Self::Output;
+}
+
+/// Makes all runs, several side by side, and returns what is gathered of each, in the order of the tasks.
 ///
 /// Runs that measure alike go into one block.
-pub(crate) fn run_all<'a, const C: usize, W, R>(
+pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     stage: &Stage<'a, C>,
     tasks: &[Task<'a>],
     progress: &Progress,
-    watch: impl Fn(&[&Task<'a>]) -> W + Sync,
-    finish: impl Fn(&W, usize) -> R + Sync,
-) -> Result<Vec<R>, Cancelled>
-where
-    W: Watch<Wide, C>,
-    R: Send,
-{
+    gather: &G,
+) -> Result<Vec<G::Output>, Cancelled> {
     let mut order: Vec<usize> = (0..tasks.len()).collect();
     let key = |i: usize| block_key(&tasks[i]);
     order.sort_by_key(|&i| (key(i), i));
-    let blocks: Vec<&[usize]> =
-        order.chunk_by(|&a, &b| key(a) == key(b)).flat_map(|group| group.chunks(Wide::WIDTH)).collect();
+    let mut blocks: Vec<&[usize]> = order
+        .chunk_by(|&a, &b| key(a) == key(b))
+        .flat_map(|group| shares(group, stage.engine.lanes, rayon::current_num_threads()))
+        .collect();
+    // The longest first, so that no thread is left alone with one at the end.
+    blocks.sort_by_key(|block| std::cmp::Reverse(width_for(block.len()) * tasks[block[0]].input.steps));
     progress.expect(blocks.len());
-    let done: Vec<Vec<(usize, R)>> = blocks
+    let done: Vec<Vec<(usize, G::Output)>> = blocks
         .into_par_iter()
+        .with_max_len(1)
         .map(|block| {
             let members: Vec<&Task> = block.iter().map(|&i| &tasks[i]).collect();
-            let mut watch = watch(&members);
-            run_block(stage, &members, &mut watch, progress)?;
+            let results = match width_for(block.len()) {
+                1 => run_block::<f64, C, G>(stage, &members, progress, gather)?,
+                4 => run_block::<Lanes<4>, C, G>(stage, &members, progress, gather)?,
+                _ => run_block::<Lanes<8>, C, G>(stage, &members, progress, gather)?,
+            };
             progress.finish_one();
-            Ok(block.iter().enumerate().map(|(lane, &i)| (i, finish(&watch, lane))).collect())
+            Ok(block.iter().copied().zip(results).collect())
         })
         .collect::<Result<_, Cancelled>>()?;
-    let mut results: Vec<(usize, R)> = done.into_iter().flatten().collect();
+    let mut results: Vec<(usize, G::Output)> = done.into_iter().flatten().collect();
     results.sort_by_key(|r| r.0);
     Ok(results.into_iter().map(|r| r.1).collect())
 }
 
+/// Lanes of a block of so many runs.
+fn width_for(runs: usize) -> usize {
+    match runs {
+        1 => 1,
+        2..=4 => 4,
+        _ => 8,
+    }
+}
+
+/// Cuts runs into blocks: the widest there are, but the last of them in halves where they would leave a thread idle.
+fn shares<T>(runs: &[T], lanes: usize, threads: usize) -> Vec<&[T]> {
+    let whole = runs.len() / lanes;
+    let halved = if lanes > 4 { whole % threads.max(1) } else { 0 };
+    let (wide, rest) = runs.split_at((whole - halved) * lanes);
+    let narrow = if halved > 0 { lanes / 2 } else { lanes };
+    let mut blocks: Vec<&[T]> = wide.chunks(lanes).collect();
+    blocks.extend(rest.chunks(narrow));
+    blocks
+}
+
 /// Makes the runs of one block from start to end.
-pub(crate) fn run_block<L: Lane, const C: usize>(
+pub(crate) fn run_block<L: Lane, const C: usize, G: Gather<C>>(
     stage: &Stage<'_, C>,
     tasks: &[&Task<'_>],
-    watch: &mut impl Watch<L, C>,
     progress: &Progress,
-) -> Result<(), Cancelled> {
+    gather: &G,
+) -> Result<Vec<G::Output>, Cancelled> {
     let runs: Vec<(usize, &Calibration)> = tasks.iter().map(|t| (t.load_case, t.calibration)).collect();
     let mut sim = stage.sim::<L>(&runs, stage.clock, None);
     let last = tasks.len() - 1;
     let inputs = (0..L::WIDTH).map(|i| &*tasks[i.min(last)].input).collect();
     let lead_steps = stage.study.settings.lead_s.map(|s| (s / stage.clock.step_s).round() as usize);
     let mut roads = Roads::new(inputs, stage.places()).telling_ahead(lead_steps);
-    advance(&mut sim, tasks[0].input.steps + 1, &mut roads, watch, progress)
+    let mut watch = gather.watch::<L>(tasks);
+    advance(stage.engine, &mut sim, tasks[0].input.steps + 1, &mut roads, &mut watch, progress)?;
+    Ok((0..tasks.len()).map(|lane| gather.finish(&watch, lane)).collect())
 }
 
 /// Goes on by a number of steps, looking at the stop sign on the way.
 pub(crate) fn advance<L: Lane, const C: usize>(
+    engine: Engine,
     sim: &mut Sim<'_, L, C>,
     steps: usize,
     drive: &mut impl Drive<L, C>,
@@ -134,8 +188,28 @@ pub(crate) fn advance<L: Lane, const C: usize>(
     while left > 0 {
         progress.check()?;
         let now = left.min(STEPS_BETWEEN_LOOKS);
-        sim.advance(now, drive, watch);
+        engine.instructions.run(Stretch { sim, steps: now, drive, watch });
         left -= now;
     }
     Ok(())
 }
+
+/// Some steps of a block, compiled for each set of instructions.
+struct Stretch<'s, 'a, L: Lane, const C: usize, D, W> {
+    sim: &'s mut Sim<'a, L, C>,
+    steps: usize,
+    drive: &'s mut D,
+    watch: &'s mut W,
+}
+
+impl<L: Lane, const C: usize, D: Drive<L, C>, W: Watch<L, C>> Work for Stretch<'_, '_, L, C, D, W> {
+    type Output = ();
+    const LANES: usize = L::WIDTH;
+    #[inline(always)]
+    fn run(self) {
+        self.sim.advance(self.steps, self.drive, self.watch);
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,5 +1,6 @@
 //! What comes back from computation: scorecards, curves, traces, and the board that the window shows.
 
+use std::sync::Arc;
 use std::time::Duration;
 use washboard_car::Model;
 use washboard_metrics::{MetricId, Scorecard};
@@ -242,8 +243,6 @@ pub struct BoardRequest {
 /// Everything the window shows for one state of the session.
 #[derive(Clone, Debug)]
 pub struct Board {
-    /// What the curves of held dampers were computed from; equal: they still hold.
-    pub car_fingerprint: String,
     /// What was asked for.
     pub request: BoardRequest,
     /// Scorecards of all modes over all events.
@@ -261,11 +260,11 @@ pub struct Board {
     /// Where the modes lie against it.
     pub mode_points: Vec<ModePoint>,
     /// Time histories of the chosen event, one a mode.
-    pub traces: Vec<Trace>,
+    pub traces: Vec<Arc<Trace>>,
     /// Visit share, one a mode.
     pub visits: Vec<Visits>,
     /// Every event to look at.
-    pub events: Vec<std::sync::Arc<crate::EventView>>,
+    pub events: Vec<Arc<crate::EventView>>,
     /// Static figures, one a load case.
     pub derived: Vec<Derived>,
     /// How long the computation took.

@@ -1,6 +1,7 @@
 //! Modes side by side: differences to a reference with the interval of the paired difference on common roads.
 
 use crate::evaluate::Wanted;
+use crate::memory::Figures;
 use crate::{Cancelled, Difference, Evaluation, Progress, Selection, Study};
 use washboard_metrics::{MetricId, Scorecard};
 
@@ -42,36 +43,52 @@ impl Study {
             selection.modes.insert(0, reference);
         }
         let evaluation = self.evaluate(&selection, progress)?;
-        let differences = self.differences(&evaluation, &selection, reference, seeds, progress)?;
+        let wanted = self.other_draws(&selection, seeds);
+        let scored = self.score(selection.model, &wanted, progress)?;
+        let differences = self.differences(&evaluation, &selection, reference, &scored);
         Ok(Comparison { evaluation, differences })
     }
 
+    /// The runs on other draws of the random roads, draw after draw, mode after mode; none where no interval is wanted.
+    pub(crate) fn other_draws(&self, selection: &Selection, seeds: usize) -> Vec<Wanted<'_>> {
+        let load_case = selection.load_cases[0];
+        let random = self.random_of(selection);
+        if seeds < 2 || random.is_empty() {
+            return Vec::new();
+        }
+        let mut wanted = Vec::new();
+        for draw in 1..seeds {
+            for &mode in &selection.modes {
+                for &event in &random {
+                    let seed_offset = draw as u64 * SEED_STEP;
+                    let calibration = &self.calibrations[mode];
+                    wanted.push(Wanted { calibration, event, load_case, seed_offset, with_visits: false });
+                }
+            }
+        }
+        wanted
+    }
+
+    fn random_of(&self, selection: &Selection) -> Vec<usize> {
+        selection.events.iter().copied().filter(|&e| self.courses[e].is_drawn()).collect()
+    }
+
+    /// Differences to the reference; `others`: what [`Study::other_draws`] scored.
     pub(crate) fn differences(
         &self,
         evaluation: &Evaluation,
         selection: &Selection,
         reference: usize,
-        seeds: usize,
-        progress: &Progress,
-    ) -> Result<Vec<Difference>, Cancelled> {
+        others: &[Figures],
+    ) -> Vec<Difference> {
         let load_case = selection.load_cases[0];
-        let random: Vec<usize> = selection.events.iter().copied().filter(|&e| self.courses[e].is_drawn()).collect();
-        // Overall cards a mode, one a seed; seed 0 is the evaluation's own.
+        let random = self.random_of(selection);
+        // Overall cards a mode, one a draw; draw 0 is the evaluation's own.
         let mut draws: Vec<Vec<Scorecard>> = vec![self.cards(evaluation, selection, load_case, None)];
-        if seeds >= 2 && !random.is_empty() {
-            for draw in 1..seeds {
-                let wanted: Vec<Wanted> = selection
-                    .modes
-                    .iter()
-                    .flat_map(|&m| random.iter().map(move |&e| (m, e)))
-                    .map(|(m, event)| Wanted { calibration: &self.calibrations[m], event, load_case })
-                    .collect();
-                let scored = self.score(selection.model, &wanted, draw as u64 * SEED_STEP, false, progress)?;
-                let cards: Vec<Scorecard> = scored.into_iter().map(|s| s.0).collect();
-                draws.push(self.cards(evaluation, selection, load_case, Some((&random, &cards))));
-            }
+        for scored in others.chunks((selection.modes.len() * random.len()).max(1)) {
+            draws.push(self.cards(evaluation, selection, load_case, Some((&random, scored))));
         }
-        let Some(place) = selection.modes.iter().position(|&m| m == reference) else { return Ok(Vec::new()) };
+        let Some(place) = selection.modes.iter().position(|&m| m == reference) else { return Vec::new() };
         let mut differences = Vec::new();
         for (index, &mode) in selection.modes.iter().enumerate() {
             for metric in MetricId::all() {
@@ -79,7 +96,7 @@ impl Study {
                 differences.extend(difference(mode, metric, mode == reference, &pairs.collect::<Vec<_>>()));
             }
         }
-        Ok(differences)
+        differences
     }
 
     /// Overall card of each mode; where other draws of the random roads are given, they replace the evaluation's own.
@@ -88,14 +105,14 @@ impl Study {
         evaluation: &Evaluation,
         selection: &Selection,
         load_case: usize,
-        drawn: Option<(&[usize], &[Scorecard])>,
+        drawn: Option<(&[usize], &[Figures])>,
     ) -> Vec<Scorecard> {
         let of_mode = |(index, &mode): (usize, &usize)| {
             let runs = evaluation.runs.iter().filter(|r| r.mode == mode && r.load_case == load_case);
             Scorecard::weighted_mean(runs.map(|r| {
-                let replaced = drawn.and_then(|(random, cards)| {
+                let replaced = drawn.and_then(|(random, scored)| {
                     let event = random.iter().position(|&e| e == r.event)?;
-                    cards.get(index * random.len() + event)
+                    scored.get(index * random.len() + event).map(|figures| &figures.0)
                 });
                 (replaced.unwrap_or(&r.card), self.courses[r.event].weight)
             }))

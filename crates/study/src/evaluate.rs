@@ -1,19 +1,29 @@
 //! Scorecards of modes × events × load cases, their weighted means, and the fences held against them.
 
 use crate::block::{Stage, Task, run_all};
+use crate::memory::{Figures, Place, RunKey};
+use crate::show::FIXED_DAMPERS;
 use crate::snapshot::Course;
-use crate::watch::Scores;
+use crate::watch::ScoreCards;
 use crate::{Cancelled, Evaluation, FenceState, Overall, Progress, RunFigures, Selection, Study, Visits};
+use rayon::prelude::*;
+use std::collections::HashMap;
+use std::sync::Arc;
 use washboard_car::Model;
 use washboard_control::Calibration;
 use washboard_metrics::{MetricId, Scorecard};
 use washboard_road::Surface;
 
-/// A mode to run: one of the session's, or one made for comparison.
+/// A run that is wanted: of one of the session's modes, or of one made for comparison.
+#[derive(Clone, Copy)]
 pub(crate) struct Wanted<'a> {
     pub calibration: &'a Calibration,
     pub event: usize,
     pub load_case: usize,
+    /// Draws another road of the same class.
+    pub seed_offset: u64,
+    /// Visit shares of the maps are wanted too.
+    pub with_visits: bool,
 }
 
 impl Study {
@@ -22,7 +32,10 @@ impl Study {
     /// # Errors
     /// If it was stopped on the way.
     pub fn evaluate(&self, selection: &Selection, progress: &Progress) -> Result<Evaluation, Cancelled> {
-        Ok(self.evaluate_with_visits(selection, false, progress)?.0)
+        let places = places(selection);
+        let wanted = self.wanted(&places, false);
+        let scored = self.score(selection.model, &wanted, progress)?;
+        Ok(self.evaluation(selection, &places, &scored))
     }
 
     /// Scorecards of a selection, and the visit share of each mode's maps over its events.
@@ -35,45 +48,94 @@ impl Study {
         with_visits: bool,
         progress: &Progress,
     ) -> Result<(Evaluation, Vec<Visits>), Cancelled> {
-        let mut places = Vec::new();
-        for &mode in &selection.modes {
-            for &event in &selection.events {
-                for &load_case in &selection.load_cases {
-                    places.push((mode, event, load_case));
-                }
-            }
-        }
-        let wanted: Vec<Wanted> = places
-            .iter()
-            .map(|&(mode, event, load_case)| Wanted { calibration: &self.calibrations[mode], event, load_case })
-            .collect();
-        let scored = self.score(selection.model, &wanted, 0, with_visits, progress)?;
-        let (cards, visits): (Vec<Scorecard>, Vec<Visits>) = scored.into_iter().unzip();
-        let runs: Vec<RunFigures> = places
-            .into_iter()
-            .zip(cards)
-            .map(|((mode, event, load_case), card)| RunFigures { mode, event, load_case, card })
-            .collect();
-        let mode_visits = selection.modes.iter().map(|&mode| self.mean_visits(mode, &runs, &visits)).collect();
+        let places = places(selection);
+        let scored = self.score(selection.model, &self.wanted(&places, with_visits), progress)?;
+        let evaluation = self.evaluation(selection, &places, &scored);
+        let visits = selection.modes.iter().map(|&m| self.mean_visits(m, &evaluation.runs, &scored)).collect();
+        Ok((evaluation, visits))
+    }
+
+    /// The runs of modes, events and load cases.
+    pub(crate) fn wanted(&self, places: &[(usize, usize, usize)], with_visits: bool) -> Vec<Wanted<'_>> {
+        let run = |&(mode, event, load_case): &(usize, usize, usize)| Wanted {
+            calibration: &self.calibrations[mode],
+            event,
+            load_case,
+            seed_offset: 0,
+            with_visits,
+        };
+        places.iter().map(run).collect()
+    }
+
+    /// Puts the figures of a selection's runs together.
+    pub(crate) fn evaluation(
+        &self,
+        selection: &Selection,
+        places: &[(usize, usize, usize)],
+        scored: &[Figures],
+    ) -> Evaluation {
+        let runs = runs_of(places, scored);
         let overall = self.overall(selection, &runs);
         let own = |name: &str| self.session.modes.iter().position(|m| m.name == name);
         let fences = self.hold_fences(&own, &runs, &overall);
-        Ok((Evaluation { model: selection.model, runs, overall, fences }, mode_visits))
+        Evaluation { model: selection.model, runs, overall, fences }
     }
 
-    /// Runs and scores; `seed_offset` draws other roads of the same classes.
+    /// As [`Study::score`], but runs known from before are not made again.
+    pub(crate) fn recall(
+        &self,
+        model: Model,
+        wanted: &[Wanted<'_>],
+        progress: &Progress,
+    ) -> Result<Vec<Figures>, Cancelled> {
+        let mut courses = HashMap::new();
+        let mut course = |event: usize, seed_offset: u64| {
+            *courses.entry((event, seed_offset)).or_insert_with(|| {
+                let course = reseeded(&self.courses[event], seed_offset);
+                self.memory.course(&course, 8 * self.courses.len())
+            })
+        };
+        // Modes are told by where they lie: several runs share one.
+        let mut modes = HashMap::new();
+        let mut mode = |c: &Calibration| *modes.entry(std::ptr::from_ref(c)).or_insert_with(|| self.mode_number(c));
+        let car = self.memory.car(&self.session);
+        let key = |w: &Wanted<'_>| RunKey {
+            place: Place { car, model, load_case: w.load_case },
+            mode: mode(w.calibration),
+            course: course(w.event, w.seed_offset),
+        };
+        let keys: Vec<RunKey> = wanted.iter().map(key).collect();
+        let mut known = self.memory.runs(&keys);
+        let is_missing =
+            |i: &usize| known[*i].as_ref().is_none_or(|figures| wanted[*i].with_visits && figures.1.maps.is_empty());
+        let missing: Vec<usize> = (0..wanted.len()).filter(is_missing).collect();
+        let runs: Vec<Wanted> = missing.iter().map(|&i| wanted[i]).collect();
+        for (i, figures) in missing.into_iter().zip(self.score(model, &runs, progress)?) {
+            self.memory.keep_run(keys[i], figures.clone());
+            known[i] = Some(figures);
+        }
+        Ok(known.into_iter().flatten().collect())
+    }
+
+    /// Number of a mode in the memory.
+    pub(crate) fn mode_number(&self, calibration: &Calibration) -> u64 {
+        self.memory.mode(calibration, self.calibrations.len() + FIXED_DAMPERS)
+    }
+
+    /// Runs and scores.
     pub(crate) fn score(
         &self,
         model: Model,
         wanted: &[Wanted<'_>],
-        seed_offset: u64,
-        with_visits: bool,
         progress: &Progress,
-    ) -> Result<Vec<(Scorecard, Visits)>, Cancelled> {
+    ) -> Result<Vec<Figures>, Cancelled> {
+        if wanted.is_empty() {
+            return Ok(Vec::new());
+        }
         match model.corners() {
-            1 => self.score_with::<1>(model, wanted, seed_offset, with_visits, progress),
-            2 => self.score_with::<2>(model, wanted, seed_offset, with_visits, progress),
-            _ => self.score_with::<4>(model, wanted, seed_offset, with_visits, progress),
+            1 => self.score_with::<1>(model, wanted, progress),
+            2 => self.score_with::<2>(model, wanted, progress),
+            _ => self.score_with::<4>(model, wanted, progress),
         }
     }
 
@@ -81,36 +143,31 @@ impl Study {
         &self,
         model: Model,
         wanted: &[Wanted<'_>],
-        seed_offset: u64,
-        with_visits: bool,
         progress: &Progress,
-    ) -> Result<Vec<(Scorecard, Visits)>, Cancelled> {
-        use rayon::prelude::*;
+    ) -> Result<Vec<Figures>, Cancelled> {
         let stage = Stage::<C>::new(self, model);
-        let shifted: Vec<Course> = self.courses.iter().map(|c| reseeded(c, seed_offset)).collect();
         // Roads first, in parallel and each once.
-        let mut used: Vec<usize> = wanted.iter().map(|w| w.event).collect();
+        let mut used: Vec<(usize, u64)> = wanted.iter().map(|w| (w.event, w.seed_offset)).collect();
         used.sort_unstable();
         used.dedup();
-        let inputs: Vec<_> = used.par_iter().map(|&e| (e, self.road(model, &shifted[e].event, &stage.clock))).collect();
+        let courses: Vec<Course> = used.iter().map(|&(event, offset)| reseeded(&self.courses[event], offset)).collect();
+        let inputs: Vec<_> = courses.par_iter().map(|c| self.road(model, &c.event, &stage.clock)).collect();
         progress.check()?;
-        let input = |event: usize| inputs[used.binary_search(&event).unwrap_or(0)].1.clone();
         let tasks: Vec<Task> = wanted
             .iter()
-            .map(|w| Task {
-                calibration: w.calibration,
-                load_case: w.load_case,
-                course: &shifted[w.event],
-                input: input(w.event),
+            .map(|w| {
+                let road = used.partition_point(|u| *u < (w.event, w.seed_offset));
+                Task {
+                    calibration: w.calibration,
+                    load_case: w.load_case,
+                    course: &courses[road],
+                    input: inputs[road].clone(),
+                    with_visits: w.with_visits,
+                }
             })
             .collect();
-        run_all(
-            &stage,
-            &tasks,
-            progress,
-            |block| Scores::new(&stage, block, with_visits),
-            |scores, lane| (scores.card(lane), scores.visits(lane)),
-        )
+        let scored = run_all(&stage, &tasks, progress, &ScoreCards { stage: &stage })?;
+        Ok(scored.into_iter().map(Arc::new).collect())
     }
 
     /// Weighted means over the events, one a mode and load case.
@@ -127,10 +184,11 @@ impl Study {
     }
 
     /// Visit share of a mode over its runs, weighted as the events are.
-    fn mean_visits(&self, mode: usize, runs: &[RunFigures], visits: &[Visits]) -> Visits {
+    pub(crate) fn mean_visits(&self, mode: usize, runs: &[RunFigures], figures: &[Figures]) -> Visits {
         let mut sum = Visits::default();
         let mut total = 0.0;
-        for (run, visit) in runs.iter().zip(visits).filter(|(r, _)| r.mode == mode) {
+        for (run, figures) in runs.iter().zip(figures).filter(|(r, _)| r.mode == mode) {
+            let visit = &figures.1;
             let weight = self.courses[run.event].weight * self.courses[run.event].event.duration_s;
             total += weight;
             if sum.maps.is_empty() {
@@ -200,6 +258,30 @@ impl Study {
         }
         states
     }
+}
+
+/// Runs with their scorecards.
+pub(crate) fn runs_of(places: &[(usize, usize, usize)], scored: &[Figures]) -> Vec<RunFigures> {
+    let run = |(&(mode, event, load_case), figures): (&(usize, usize, usize), &Figures)| RunFigures {
+        mode,
+        event,
+        load_case,
+        card: figures.0.clone(),
+    };
+    places.iter().zip(scored).map(run).collect()
+}
+
+/// Every mode, event and load case of a selection, in this order.
+pub(crate) fn places(selection: &Selection) -> Vec<(usize, usize, usize)> {
+    let mut places = Vec::new();
+    for &mode in &selection.modes {
+        for &event in &selection.events {
+            for &load_case in &selection.load_cases {
+                places.push((mode, event, load_case));
+            }
+        }
+    }
+    places
 }
 
 /// The same course on another road of its class.

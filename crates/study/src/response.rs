@@ -1,31 +1,27 @@
 //! Harmonic steady state: body, pitch, travel and wheel load over frequency, by driving on sines until they settle.
-//!
-//! What is read is the fundamental, under a Hann window of whole periods, against the road's own under the same window. A
-//! window is compared with the one before it; the drive goes on until they agree.
 
-use crate::block::{Stage, Wide, advance};
+use crate::block::{Stage, advance};
+use crate::harmonic::{Fundamental, Point};
 use crate::{Cancelled, Progress, Response, Study, StudyFault};
 use rayon::prelude::*;
 use std::f64::consts::TAU;
-use washboard_car::Model;
-use washboard_control::{Calibration, HeldLevels};
-use washboard_signal::Lane;
-use washboard_sim::{Clock, Sample, Sines, Watch};
+use washboard_car::plant::Complex;
+use washboard_car::{Model, Motion};
+use washboard_control::{Calibration, Estimation, HeldLevels, Law};
+use washboard_signal::{Lane, Lanes};
+use washboard_sim::{Clock, Sines};
 
 /// Default amplitude of the road's vertical velocity, m/s: a road of waviness 2 has a flat velocity spectrum.
 pub const VELOCITY_AMPLITUDE_M_PER_S: f64 = 0.1;
-/// Agreement of two windows that counts as settled, as a share of the figure.
-const SETTLED_SHARE: f64 = 3e-4;
-/// Disagreement that is reported as not settled when time is up: on/off laws can wander within a band of their own.
-const UNSETTLED_SHARE: f64 = 1e-2;
-/// Plant steps a period at least: keeps the error of the integration below 0.05 %.
-const STEPS_A_PERIOD: f64 = 100.0;
-/// Shortest window, s, and fewest periods in it.
-const WINDOW_S: f64 = 0.5;
-const WINDOW_PERIODS: f64 = 2.0;
-/// Longest drive: this long and this many periods.
-const LONGEST_S: f64 = 14.0;
-const LONGEST_PERIODS: f64 = 8.0;
+/// Plant steps a period at least: keeps the error of the integration below 0.1 %.
+const STEPS_A_PERIOD: f64 = 60.0;
+/// Time constants of the slowest motion left before the first window, and bounds of that time, s.
+const SETTLING_TIME_CONSTANTS: f64 = 2.5;
+const SHORTEST_SETTLING_S: f64 = 0.5;
+const LONGEST_SETTLING_S: f64 = 4.0;
+/// Where between soft and firm end a controlled damper is on the whole, and the velocity at which its slope is taken.
+const ABOUT_FIRMNESS_SHARE: f64 = 0.35;
+const ABOUT_VELOCITY_M_PER_S: f64 = 0.1;
 
 /// Operating point and frequencies of a response.
 #[derive(Clone, Debug, PartialEq)]
@@ -88,278 +84,192 @@ impl Study {
         request: &ResponseRequest,
         progress: &Progress,
     ) -> Result<Response, Cancelled> {
+        let responses = self.responses_of(model, &[calibration], load_case, request, progress)?;
+        Ok(responses.into_iter().next().unwrap_or_default())
+    }
+
+    /// Responses of several modes side by side.
+    pub(crate) fn responses_of(
+        &self,
+        model: Model,
+        calibrations: &[&Calibration],
+        load_case: usize,
+        request: &ResponseRequest,
+        progress: &Progress,
+    ) -> Result<Vec<Response>, Cancelled> {
         match model.corners() {
-            1 => respond::<1>(self, model, calibration, load_case, request, progress),
-            2 => respond::<2>(self, model, calibration, load_case, request, progress),
-            _ => respond::<4>(self, model, calibration, load_case, request, progress),
+            1 => respond::<1>(self, model, calibrations, load_case, request, progress),
+            2 => respond::<2>(self, model, calibrations, load_case, request, progress),
+            _ => respond::<4>(self, model, calibrations, load_case, request, progress),
         }
     }
 }
 
-/// Figures of one frequency: magnitude of the fundamental of each channel over the road's.
-#[derive(Clone, Copy, Debug)]
-struct Point<const C: usize> {
-    heave: f64,
-    pitch: f64,
-    above: [f64; C],
-    travel: [f64; C],
-    load: [f64; C],
-    settled: bool,
-}
-
+/// The responses of several modes: one lane is one frequency of one mode.
 fn respond<const C: usize>(
     study: &Study,
     model: Model,
-    calibration: &Calibration,
+    calibrations: &[&Calibration],
     load_case: usize,
     request: &ResponseRequest,
     progress: &Progress,
-) -> Result<Response, Cancelled> {
+) -> Result<Vec<Response>, Cancelled> {
     let stage = Stage::<C>::new(study, model);
-    let blocks: Vec<&[f64]> = request.frequencies_hz.chunks(Wide::WIDTH).collect();
+    let rate = study.settings.sample_rate_hz;
+    let substeps = |f: f64| (STEPS_A_PERIOD * f / rate - 1e-9).ceil().max(stage.clock.substeps as f64) as usize;
+    let mut lanes: Vec<Place> = (0..request.frequencies_hz.len())
+        .flat_map(|frequency| (0..calibrations.len()).map(move |mode| Place { mode, frequency }))
+        .collect();
+    // Neighbours in frequency take about as long; every lane of a block has the same clock.
+    let hz = |p: &Place| request.frequencies_hz[p.frequency];
+    lanes.sort_by(|a, b| hz(a).total_cmp(&hz(b)));
+    let blocks: Vec<&[Place]> = lanes
+        .chunk_by(|a, b| substeps(hz(a)) == substeps(hz(b)))
+        .flat_map(|group| group.chunks(stage.engine.lanes))
+        .collect();
     progress.expect(blocks.len());
     let points: Vec<Vec<Point<C>>> = blocks
-        .into_par_iter()
-        .map(|frequencies| {
-            let points = drive_on_sines(&stage, calibration, load_case, request, frequencies, progress);
+        .par_iter()
+        .with_max_len(1)
+        .map(|block| {
+            let clock = Clock::with_substeps(rate, substeps(hz(&block[0])));
+            let orbits = Orbits { stage: &stage, calibrations, load_case, request, clock };
+            let points = match stage.engine.lanes {
+                1 => orbits.drive::<f64>(block, progress),
+                4 => orbits.drive::<Lanes<4>>(block, progress),
+                _ => orbits.drive::<Lanes<8>>(block, progress),
+            };
             progress.finish_one();
             points
         })
         .collect::<Result<_, _>>()?;
-    let points: Vec<Point<C>> = points.into_iter().flatten().collect();
+    let mut of_modes: Vec<Vec<Option<Point<C>>>> = vec![vec![None; request.frequencies_hz.len()]; calibrations.len()];
+    for (place, point) in blocks.into_iter().flatten().zip(points.into_iter().flatten()) {
+        of_modes[place.mode][place.frequency] = Some(point);
+    }
+    Ok(of_modes
+        .into_iter()
+        .map(|points| curves(model, request, &points.into_iter().flatten().collect::<Vec<_>>()))
+        .collect())
+}
+
+/// One lane: a frequency of a mode, by index.
+#[derive(Clone, Copy)]
+struct Place {
+    mode: usize,
+    frequency: usize,
+}
+
+/// The curves of one mode.
+fn curves<const C: usize>(model: Model, request: &ResponseRequest, points: &[Point<C>]) -> Response {
     let omega: Vec<f64> = request.frequencies_hz.iter().map(|f| TAU * f).collect();
-    let column = |f: &dyn Fn(&Point<C>) -> f64| points.iter().map(f).collect::<Vec<f64>>();
+    // Every sine has the height of its velocity amplitude over its angular frequency.
+    let over_road = |f: &dyn Fn(&Point<C>) -> f64| -> Vec<f64> {
+        points.iter().zip(&omega).map(|(p, w)| f(p) * w / request.velocity_amplitude_m_per_s).collect()
+    };
     let corners = |f: &dyn Fn(&Point<C>, usize) -> f64| {
         let names = model.corner_names().iter().enumerate();
-        names.map(|(c, name)| (*name, points.iter().map(|p| f(p, c)).collect())).collect::<Vec<(&str, Vec<f64>)>>()
+        names.map(|(c, name)| (*name, over_road(&|p| f(p, c)))).collect::<Vec<(&str, Vec<f64>)>>()
     };
     let mut loads = corners(&|p, c| p.load[c]);
     for (_, values) in &mut loads {
         // Load over road height becomes load over road velocity.
         values.iter_mut().zip(&omega).for_each(|(v, w)| *v /= w);
     }
-    Ok(Response {
+    let body_transmissibility = over_road(&|p| p.heave);
+    Response {
         frequencies_hz: request.frequencies_hz.clone(),
-        body_transmissibility: column(&|p| p.heave),
         // Acceleration w^2 z over velocity w*road.
-        body_acceleration_per_road_velocity_per_s: points.iter().zip(&omega).map(|(p, w)| p.heave * w).collect(),
-        pitch_per_road_height_rad_per_m: if model.pitches() { column(&|p| p.pitch) } else { Vec::new() },
+        body_acceleration_per_road_velocity_per_s: body_transmissibility
+            .iter()
+            .zip(&omega)
+            .map(|(t, w)| t * w)
+            .collect(),
+        body_transmissibility,
+        pitch_per_road_height_rad_per_m: if model.pitches() { over_road(&|p| p.pitch) } else { Vec::new() },
         corner_transmissibility: corners(&|p, c| p.above[c]),
         wheel_load_per_road_velocity_n_s_per_m: loads,
         travel_per_road_height: corners(&|p, c| p.travel[c]),
         settled: points.iter().map(|p| p.settled).collect(),
-    })
+    }
 }
 
-fn drive_on_sines<const C: usize>(
-    stage: &Stage<'_, C>,
-    calibration: &Calibration,
+/// What the blocks of a response share.
+struct Orbits<'s, 'a, const C: usize> {
+    stage: &'s Stage<'a, C>,
+    calibrations: &'s [&'s Calibration],
     load_case: usize,
-    request: &ResponseRequest,
-    frequencies_hz: &[f64],
-    progress: &Progress,
-) -> Result<Vec<Point<C>>, Cancelled> {
-    let last = frequencies_hz.len() - 1;
-    let lanes: Vec<f64> = (0..Wide::WIDTH).map(|i| frequencies_hz[i.min(last)]).collect();
-    let highest = lanes.iter().copied().fold(0.0, f64::max);
-    let rate = stage.study.settings.sample_rate_hz;
-    let substeps = (STEPS_A_PERIOD * highest / rate - 1e-9).ceil().max(stage.clock.substeps as f64) as usize;
-    let clock = Clock::with_substeps(rate, substeps);
-    let held = HeldLevels {
-        roughness_m_per_s2: request.roughness_m_per_s2,
-        lateral_m_per_s2: 0.0,
-        longitudinal_m_per_s2: 0.0,
-    };
-    let mut sim = stage.sim::<Wide>(&[(load_case, calibration)], clock, Some(held));
-    let speed_m_per_s = request.speed_km_h / 3.6;
-    // Front and rear differ in phase only where a model has both.
-    let rear_s = if stage.model.pitches() { stage.study.vehicle.wheelbase_m / speed_m_per_s } else { 0.0 };
-    let late_s = stage.axle_of().map(|axle| if axle == 1 { rear_s } else { 0.0 });
-    let amplitude = request.velocity_amplitude_m_per_s;
-    let mut sines = Sines::<Wide, C>::new(&lanes, amplitude, speed_m_per_s, late_s, clock.step_s);
-
-    let window_steps: Vec<f64> =
-        lanes.iter().map(|f| (WINDOW_PERIODS.max((WINDOW_S * f).ceil()) / f / clock.step_s).round()).collect();
-    let lowest = lanes.iter().copied().fold(f64::INFINITY, f64::min);
-    let longest_steps = ((LONGEST_S + LONGEST_PERIODS / lowest) / clock.step_s) as usize;
-    let mut fundamental = Fundamental::<C>::new(&lanes, &window_steps, amplitude, &clock);
-    let chunk = window_steps.iter().copied().fold(f64::INFINITY, f64::min) as usize;
-    let mut gone = 0;
-    while gone < longest_steps && !fundamental.is_settled() {
-        advance(&mut sim, chunk, &mut sines, &mut fundamental, progress)?;
-        gone += chunk;
-    }
-    Ok((0..frequencies_hz.len()).map(|lane| fundamental.point(lane)).collect())
+    request: &'s ResponseRequest,
+    clock: Clock,
 }
 
-/// Number of channels read: heave, pitch, and at each corner body, travel and load.
-const fn channels(corners: usize) -> usize {
-    2 + 3 * corners
-}
+impl<const C: usize> Orbits<'_, '_, C> {
+    /// Drives one block until every lane is done.
+    fn drive<L: Lane>(&self, block: &[Place], progress: &Progress) -> Result<Vec<Point<C>>, Cancelled> {
+        let (stage, request) = (self.stage, self.request);
+        let last = block.len() - 1;
+        let places: Vec<Place> = (0..L::WIDTH).map(|i| block[i.min(last)]).collect();
+        let frequencies: Vec<f64> = places.iter().map(|p| request.frequencies_hz[p.frequency]).collect();
+        let speed_m_per_s = request.speed_km_h / 3.6;
+        // Front and rear differ in phase only where a model has both.
+        let rear_s = if stage.model.pitches() { stage.study.vehicle.wheelbase_m / speed_m_per_s } else { 0.0 };
+        let late_s = stage.axle_of().map(|axle| if axle == 1 { rear_s } else { 0.0 });
 
-/// Sums a lane's channels against the sine of its own road, window after window.
-struct Lanewise {
-    omega: f64,
-    window: f64,
-    /// Step at which the present window began.
-    began: usize,
-    /// The road's phase and the window's own, turned from sample to sample and set anew with every window.
-    phase: Turning,
-    hann: Turning,
-    /// Cosine and sine sums of each channel, then of the road.
-    sums: Vec<(f64, f64)>,
-    last: Option<Vec<f64>>,
-    change: f64,
-    /// Sums of all windows but the first few: where a switching law beats with its own sampling, no two windows agree, and
-    /// the mean over all of them is the fundamental.
-    all: Vec<(f64, f64)>,
-    closed: usize,
-}
+        // Begun on the steady state of a linear car with about the same damping, little is left to settle.
+        let plant = &stage.plants[self.load_case];
+        let begun: Vec<([Motion<f64, C>; 2], f64)> = places
+            .iter()
+            .zip(&frequencies)
+            .map(|(place, f)| {
+                let damping = self.about_damping(self.calibrations[place.mode]);
+                let omega = TAU * f;
+                let amplitude_m = request.velocity_amplitude_m_per_s / omega;
+                let road = late_s.map(|t| Complex::from_polar(amplitude_m, -omega * t));
+                let settle_s = SETTLING_TIME_CONSTANTS / plant.slowest_decay_per_s(&damping).max(1e-9);
+                let settle_s = settle_s.clamp(SHORTEST_SETTLING_S, LONGEST_SETTLING_S);
+                (plant.orbit(omega, &damping, &road), settle_s.max(self.estimator_settles_s()))
+            })
+            .collect();
+        let start = |k: usize| Motion::side_by_side(&begun.iter().map(|b| b.0[k]).collect::<Vec<_>>());
+        let settle_s: Vec<f64> = begun.iter().map(|b| b.1).collect();
 
-/// Windows left to the transient before they count in the mean.
-const FIRST_WINDOWS: usize = 4;
-
-struct Fundamental<const C: usize> {
-    lanes: Vec<Lanewise>,
-    step_s: f64,
-    stride: usize,
-    amplitude_m_per_s: f64,
-}
-
-impl<const C: usize> Fundamental<C> {
-    fn new(frequencies_hz: &[f64], window_steps: &[f64], amplitude_m_per_s: f64, clock: &Clock) -> Self {
-        let step_s = clock.step_s;
-        // The drive grows over its first second; windows begin after it.
-        let began = ((1.0 / step_s).ceil() as usize + 1).next_multiple_of(clock.stride);
-        let lane = |(&f, &window): (&f64, &f64)| Lanewise {
-            omega: TAU * f,
-            window,
-            began,
-            phase: Turning::default(),
-            hann: Turning::default(),
-            sums: vec![(0.0, 0.0); channels(C) + 1],
-            last: None,
-            change: f64::INFINITY,
-            all: vec![(0.0, 0.0); channels(C) + 1],
-            closed: 0,
+        let runs: Vec<(usize, &Calibration)> =
+            places.iter().map(|p| (self.load_case, self.calibrations[p.mode])).collect();
+        let held = HeldLevels {
+            roughness_m_per_s2: request.roughness_m_per_s2,
+            lateral_m_per_s2: 0.0,
+            longitudinal_m_per_s2: 0.0,
         };
-        Fundamental {
-            lanes: frequencies_hz.iter().zip(window_steps).map(lane).collect(),
-            step_s,
-            stride: clock.stride,
-            amplitude_m_per_s,
+        let mut sim = stage.sim::<L>(&runs, self.clock, Some(held)).starting_at(start(0), start(1));
+        let amplitude = request.velocity_amplitude_m_per_s;
+        let mut sines = Sines::<L, C>::new(&frequencies, amplitude, speed_m_per_s, late_s, self.clock.step_s);
+        let mut fundamental = Fundamental::<L, C>::new(&frequencies, &settle_s, &self.clock);
+        while !fundamental.is_done() {
+            let steps = fundamental.until_next() * self.clock.stride;
+            advance(stage.engine, &mut sim, steps, &mut sines, &mut fundamental, progress)?;
         }
+        Ok((0..block.len()).map(|lane| fundamental.point(lane)).collect())
     }
 
-    fn is_settled(&self) -> bool {
-        self.lanes.iter().all(|l| l.change < SETTLED_SHARE)
+    /// Estimated states begin at rest: five time constants of the slowest filter.
+    fn estimator_settles_s(&self) -> f64 {
+        let slowest_hz = |e: &Estimation| e.body_leak_hz.min(e.wheel_leak_hz);
+        self.stage.study.estimation.as_ref().map_or(0.0, |e| 5.0 / (TAU * slowest_hz(e)).max(0.25))
     }
 
-    fn point(&self, lane: usize) -> Point<C> {
-        let l = &self.lanes[lane];
-        let absent = [0.0; C];
-        let mean = ratios(&l.all);
-        let read = if l.change < SETTLED_SHARE || l.closed <= FIRST_WINDOWS { l.last.as_ref() } else { Some(&mean) };
-        let Some(v) = read else {
-            return Point { heave: 0.0, pitch: 0.0, above: absent, travel: absent, load: absent, settled: false };
+    /// Roughly what the dampers do under a mode, N s/m at the wheel: the slope over the middle of their velocities.
+    fn about_damping(&self, calibration: &Calibration) -> [f64; C] {
+        let share = match calibration.law {
+            Law::Held { firmness_share } => firmness_share,
+            _ => ABOUT_FIRMNESS_SHARE,
         };
-        Point {
-            heave: v[0],
-            pitch: v[1],
-            above: std::array::from_fn(|c| v[2 + 3 * c]),
-            travel: std::array::from_fn(|c| v[3 + 3 * c]),
-            load: std::array::from_fn(|c| v[4 + 3 * c]),
-            settled: l.change < UNSETTLED_SHARE,
-        }
-    }
-}
-
-impl<const C: usize> Watch<Wide, C> for Fundamental<C> {
-    fn sample(&mut self, s: &Sample<'_, '_, Wide, C>) {
-        for (i, lane) in self.lanes.iter_mut().enumerate() {
-            if s.step < lane.began {
-                continue;
-            }
-            let is_over = (s.step - lane.began) as f64 >= lane.window;
-            if is_over {
-                lane.close();
-                lane.began = s.step;
-            }
-            if is_over || s.step == lane.began {
-                let stride = self.stride as f64;
-                lane.phase = Turning::new(lane.omega * s.step as f64 * self.step_s, lane.omega * stride * self.step_s);
-                lane.hann = Turning::new(0.0, TAU * stride / lane.window);
-            }
-            let (cosine, sine) = lane.phase.next();
-            let hann = 0.5 - 0.5 * lane.hann.next().0;
-            let (c, n) = (hann * cosine, hann * sine);
-            let mut add = |k: usize, x: f64| {
-                lane.sums[k].0 += c * x;
-                lane.sums[k].1 += n * x;
-            };
-            add(0, s.position.heave.get(i));
-            add(1, s.position.pitch.get(i));
-            for corner in 0..C {
-                add(2 + 3 * corner, s.plant.above(corner, s.position).get(i));
-                add(3 + 3 * corner, s.plant.deflection(corner, s.position).get(i));
-                let load = s.forces[corner].wheel_load_n - s.plant.corners[corner].static_load_n;
-                add(4 + 3 * corner, load.get(i));
-            }
-            add(channels(C), self.amplitude_m_per_s / lane.omega * sine);
-        }
-    }
-}
-
-/// Cosine and sine of an angle that grows by the same amount from sample to sample.
-#[derive(Clone, Copy, Debug, Default)]
-struct Turning {
-    at: (f64, f64),
-    turn: (f64, f64),
-}
-
-impl Turning {
-    fn new(angle: f64, step: f64) -> Self {
-        Turning { at: (angle.cos(), angle.sin()), turn: (step.cos(), step.sin()) }
-    }
-
-    /// Cosine and sine of this sample.
-    #[inline(always)]
-    fn next(&mut self) -> (f64, f64) {
-        let ((c, s), (ct, st)) = (self.at, self.turn);
-        self.at = (c * ct - s * st, s * ct + c * st);
-        (c, s)
-    }
-}
-
-/// Magnitudes of the channels over that of the road, which stands last.
-fn ratios(sums: &[(f64, f64)]) -> Vec<f64> {
-    let magnitude = |&(c, s): &(f64, f64)| c.hypot(s);
-    let (road, channels) = sums.split_last().map_or((1.0, &[][..]), |(r, s)| (magnitude(r), s));
-    channels.iter().map(|s| magnitude(s) / road).collect()
-}
-
-impl Lanewise {
-    /// Reads a full window and compares it with the one before.
-    fn close(&mut self) {
-        let now = ratios(&self.sums);
-        self.closed += 1;
-        if self.closed > FIRST_WINDOWS {
-            self.all.iter_mut().zip(&self.sums).for_each(|(a, s)| *a = (a.0 + s.0, a.1 + s.1));
-        }
-        if let Some(before) = &self.last {
-            // Small figures (a channel at its null) are held against the largest of their kind.
-            let largest =
-                |values: &[f64], kind: usize| (kind..values.len()).step_by(3).map(|k| values[k]).fold(0.0, f64::max);
-            let scale = [now[0], largest(&now, 2), largest(&now, 3), largest(&now, 4)];
-            self.change = now
-                .iter()
-                .zip(before)
-                .enumerate()
-                .filter(|(k, _)| *k != 1)
-                .map(|(k, (a, b))| (a - b).abs() / scale[if k == 0 { 0 } else { 1 + (k - 2) % 3 }].max(1e-12))
-                .fold(0.0, f64::max);
-        }
-        self.last = Some(now);
-        self.sums.iter_mut().for_each(|s| *s = (0.0, 0.0));
+        let plant = &self.stage.plants[self.load_case];
+        std::array::from_fn(|c| {
+            let (table, ratio) = (&self.stage.dampers[c].table, plant.corners[c].motion_ratio);
+            let (soft, firm) = table.soft_and_firm(calibration.current_min_a, calibration.current_max_a);
+            let current = soft + (firm - soft) * share;
+            let v = ratio * ABOUT_VELOCITY_M_PER_S;
+            ratio * (table.force(v, current) - table.force(-v, current)) / (2.0 * ABOUT_VELOCITY_M_PER_S)
+        })
     }
 }

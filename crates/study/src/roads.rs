@@ -17,7 +17,7 @@ struct Key {
 
 /// Roads drawn so far. A clone shares them, so that a study of the edited session finds those of the one before.
 #[derive(Clone, Debug, Default)]
-pub struct RoadCache(Arc<Mutex<Kept>>);
+pub(crate) struct RoadCache(Arc<Mutex<Kept>>);
 
 /// Roads with what they were drawn for, least recently used first.
 type Kept = Vec<(Key, Arc<Input>)>;

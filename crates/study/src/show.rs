@@ -1,12 +1,15 @@
 //! The board: everything the window shows for one state of the session, computed in one go.
 
 use crate::block::Stage;
-use crate::evaluate::Wanted;
+use crate::evaluate::{Wanted, places};
+use crate::memory::{Figures, Place, RunKey};
 use crate::response::{ResponseRequest, VELOCITY_AMPLITUDE_M_PER_S, default_frequencies};
 use crate::{
-    AS_DESCRIBED, Board, BoardRequest, Cancelled, Derived, FixedDamper, ModePoint, Progress, Response, Selection, Study,
+    AS_DESCRIBED, Board, BoardRequest, Cancelled, Derived, FixedDamper, ModePoint, Progress, Response, Selection,
+    Study, Trace,
 };
 use rayon::prelude::*;
+use std::sync::Arc;
 use std::time::Instant;
 use washboard_car::derived::{AxleFigures, natural_frequencies_hz, roll_stiffness_n_m_per_rad};
 use washboard_car::{Model, Plant};
@@ -19,7 +22,8 @@ pub const FIXED_DAMPERS: usize = 9;
 const BOARD_SEEDS: usize = 4;
 
 impl Study {
-    /// Computes a board. What an edit cannot have changed is taken over from `previous`.
+    /// Computes a board. What is known from earlier states of the session is not computed again; the events to look at are
+    /// taken over from `previous`.
     ///
     /// # Errors
     /// If it was stopped on the way.
@@ -38,66 +42,125 @@ impl Study {
             events: all(self.courses.len()),
             load_cases: vec![request.load_case],
         };
-        let (evaluation, visits) = self.evaluate_with_visits(&selection, true, progress)?;
+        let held: Vec<Calibration> = self.held_dampers();
+        let (scored, (curves, traces)) = rayon::join(
+            || self.board_runs(&selection, &held, progress),
+            || rayon::join(|| self.board_responses(request, &held, progress), || self.board_traces(request, progress)),
+        );
+        let (scored, mut curves, traces) = (scored?, curves?, traces?);
+        let firm = if held.is_empty() { None } else { curves.pop() };
+        let soft = if held.is_empty() { None } else { curves.pop() };
+
+        let places = places(&selection);
+        let (own, rest) = scored.split_at(places.len());
+        let draws = self.other_draws(&selection, BOARD_SEEDS).len();
+        let (draws, fixed) = rest.split_at(draws);
+        let evaluation = self.evaluation(&selection, &places, own);
+        let mode_points = selection.modes.iter().filter_map(|&mode| {
+            let runs = evaluation.runs.iter().filter(|r| r.mode == mode);
+            let (weighted, load) = self.comfort_and_load(runs.map(|r| (r.event, &r.card)))?;
+            Some(ModePoint { mode, weighted_acceleration_m_per_s2: weighted, dynamic_load_coefficient: load })
+        });
+        Ok(Board {
+            remarks: self.remarks(&evaluation),
+            plant_step_s: self.plant_step_s(model),
+            request: request.clone(),
+            differences: self.differences(&evaluation, &selection, request.reference, draws),
+            responses: curves,
+            soft: soft.unwrap_or_default(),
+            firm: firm.unwrap_or_default(),
+            fixed_dampers: self.fixed_dampers(fixed),
+            mode_points: mode_points.collect(),
+            visits: selection.modes.iter().map(|&m| self.mean_visits(m, &evaluation.runs, own)).collect(),
+            evaluation,
+            traces,
+            events: self.event_views(previous.map_or(&[], |p| &p.events), progress)?,
+            derived: self.derived(),
+            took: start.elapsed(),
+        })
+    }
+
+    /// The first mode with its dampers held from soft to firm.
+    fn held_dampers(&self) -> Vec<Calibration> {
+        let share = |i: usize| i as f64 / (FIXED_DAMPERS - 1) as f64;
+        self.calibrations
+            .first()
+            .map_or(Vec::new(), |first| (0..FIXED_DAMPERS).map(|i| self.held(first, share(i))).collect())
+    }
+
+    /// All runs of a board: modes over events, modes on other draws of the random roads, held dampers on random roads.
+    fn board_runs(
+        &self,
+        selection: &Selection,
+        held: &[Calibration],
+        progress: &Progress,
+    ) -> Result<Vec<Figures>, Cancelled> {
+        let mut wanted = self.wanted(&places(selection), true);
+        wanted.extend(self.other_draws(selection, BOARD_SEEDS));
+        let load_case = selection.load_cases[0];
+        for calibration in held {
+            for event in self.random_events() {
+                wanted.push(Wanted { calibration, event, load_case, seed_offset: 0, with_visits: false });
+            }
+        }
+        self.recall(selection.model, &wanted, progress)
+    }
+
+    fn random_events(&self) -> impl Iterator<Item = usize> {
+        (0..self.courses.len()).filter(|&e| self.courses[e].is_random())
+    }
+
+    /// Responses of all modes, then of the dampers held at soft and firm end.
+    fn board_responses(
+        &self,
+        request: &BoardRequest,
+        held: &[Calibration],
+        progress: &Progress,
+    ) -> Result<Vec<Response>, Cancelled> {
         let point = ResponseRequest {
             speed_km_h: request.speed_km_h,
             roughness_m_per_s2: request.roughness_m_per_s2,
             velocity_amplitude_m_per_s: VELOCITY_AMPLITUDE_M_PER_S,
             frequencies_hz: default_frequencies(),
         };
-        let respond = |c: &Calibration| self.response_of(model, c, request.load_case, &point, progress);
-        let responses = self.calibrations.iter().map(respond).collect::<Result<Vec<Response>, _>>()?;
-        // Held dampers change with the car, not with the maps.
-        let same_car = previous.filter(|p| p.car_fingerprint == self.car_fingerprint(request));
-        let (soft, firm, fixed_dampers) = match (same_car, self.calibrations.first()) {
-            (Some(p), _) => (p.soft.clone(), p.firm.clone(), p.fixed_dampers.clone()),
-            (None, None) => (Response::default(), Response::default(), Vec::new()),
-            (None, Some(first)) => {
-                let (soft, firm) = (self.held(first, 0.0), self.held(first, 1.0));
-                (respond(&soft)?, respond(&firm)?, self.fixed_dampers(model, request.load_case, progress)?)
-            }
-        };
-        let traces = if self.courses.is_empty() {
-            Vec::new()
-        } else {
-            let event = request.event.min(self.courses.len() - 1);
-            let modes = all(self.calibrations.len());
-            modes.into_par_iter().map(|m| self.trace(model, m, event, request.load_case)).collect()
-        };
-        let differences = self.differences(&evaluation, &selection, request.reference, BOARD_SEEDS, progress)?;
-        let mode_points = selection.modes.iter().filter_map(|&mode| {
-            let runs = evaluation.runs.iter().filter(|r| r.mode == mode);
-            let (weighted, load) = self.comfort_and_load(runs.map(|r| (r.event, &r.card)))?;
-            Some(ModePoint { mode, weighted_acceleration_m_per_s2: weighted, dynamic_load_coefficient: load })
-        });
-        let mode_points = mode_points.collect();
-        let events = self.event_views(previous.map_or(&[], |p| &p.events), progress)?;
-        Ok(Board {
-            car_fingerprint: self.car_fingerprint(request),
-            remarks: self.remarks(&evaluation),
-            plant_step_s: self.plant_step_s(model),
-            request: request.clone(),
-            evaluation,
-            differences,
-            responses,
-            soft,
-            firm,
-            fixed_dampers,
-            mode_points,
-            traces,
-            visits,
-            events,
-            derived: self.derived(),
-            took: start.elapsed(),
-        })
+        let place = Place { car: self.memory.car(&self.session), model: request.model, load_case: request.load_case };
+        let modes: Vec<&Calibration> = self
+            .calibrations
+            .iter()
+            .chain(held.first())
+            .chain(if held.len() > 1 { held.last() } else { None })
+            .collect();
+        let numbers: Vec<u64> = modes.iter().map(|c| self.mode_number(c)).collect();
+        let mut known: Vec<Option<Response>> =
+            numbers.iter().map(|&n| self.memory.response(place, n, &point)).collect();
+        let missing: Vec<usize> = (0..modes.len()).filter(|&i| known[i].is_none()).collect();
+        let calibrations: Vec<&Calibration> = missing.iter().map(|&i| modes[i]).collect();
+        let computed = self.responses_of(request.model, &calibrations, request.load_case, &point, progress)?;
+        for (i, response) in missing.into_iter().zip(computed) {
+            self.memory.keep_response(place, numbers[i], &point, response.clone());
+            known[i] = Some(response);
+        }
+        Ok(known.into_iter().flatten().collect())
     }
 
-    /// What the curves of held dampers depend on: the car, the events, the operating point, the first mode's limits.
-    fn car_fingerprint(&self, request: &BoardRequest) -> String {
-        let s = &self.session;
-        let limits = s.modes.first().map(|m| (m.current_min_a, m.current_max_a));
-        let car = (&s.vehicle, &s.dampers, &s.conditions, &s.controller, &s.events);
-        format!("{request:?}{car:?}{limits:?}")
+    /// Time histories of the chosen event, one a mode.
+    fn board_traces(&self, request: &BoardRequest, progress: &Progress) -> Result<Vec<Arc<Trace>>, Cancelled> {
+        if self.courses.is_empty() {
+            return Ok(Vec::new());
+        }
+        let event = request.event.min(self.courses.len() - 1);
+        let place = Place { car: self.memory.car(&self.session), model: request.model, load_case: request.load_case };
+        let course = self.memory.course(&self.courses[event], 8 * self.courses.len());
+        let of = |mode: usize| {
+            let key = RunKey { place, mode: self.mode_number(&self.calibrations[mode]), course };
+            if let Some(known) = self.memory.trace(&key) {
+                return Ok(known);
+            }
+            let trace = Arc::new(self.traced(request.model, mode, event, request.load_case, progress)?);
+            self.memory.keep_trace(key, trace.clone());
+            Ok(trace)
+        };
+        (0..self.calibrations.len()).into_par_iter().map(of).collect()
     }
 
     /// A mode with its dampers held between the soft and the firm end.
@@ -111,35 +174,19 @@ impl Study {
         }
     }
 
-    /// Dampers held at currents from soft to firm over the random roads, with the current limits of the first mode.
-    ///
-    /// # Errors
-    /// If it was stopped on the way.
-    pub fn fixed_dampers(
-        &self,
-        model: Model,
-        load_case: usize,
-        progress: &Progress,
-    ) -> Result<Vec<FixedDamper>, Cancelled> {
-        let Some(first) = self.calibrations.first() else { return Ok(Vec::new()) };
-        let share = |i: usize| i as f64 / (FIXED_DAMPERS - 1) as f64;
-        let held: Vec<Calibration> = (0..FIXED_DAMPERS).map(|i| self.held(first, share(i))).collect();
-        let random: Vec<usize> = (0..self.courses.len()).filter(|&e| self.courses[e].is_random()).collect();
-        let wanted: Vec<Wanted> = held
-            .iter()
-            .flat_map(|calibration| random.iter().map(move |&event| Wanted { calibration, event, load_case }))
-            .collect();
-        let scored = self.score(model, &wanted, 0, false, progress)?;
-        let of = |(i, cards): (usize, &[(Scorecard, crate::Visits)])| {
-            let runs = random.iter().copied().zip(cards.iter().map(|c| &c.0));
+    /// The points of the held dampers, from their runs over the random roads.
+    fn fixed_dampers(&self, scored: &[Figures]) -> Vec<FixedDamper> {
+        let random: Vec<usize> = self.random_events().collect();
+        let of = |(i, figures): (usize, &[Figures])| {
+            let runs = random.iter().copied().zip(figures.iter().map(|f| &f.0));
             let (weighted, load) = self.comfort_and_load(runs)?;
             Some(FixedDamper {
-                firmness_share: share(i),
+                firmness_share: i as f64 / (FIXED_DAMPERS - 1) as f64,
                 weighted_acceleration_m_per_s2: weighted,
                 dynamic_load_coefficient: load,
             })
         };
-        Ok(scored.chunks(random.len().max(1)).enumerate().filter_map(of).collect())
+        scored.chunks(random.len().max(1)).enumerate().filter_map(of).collect()
     }
 
     /// Weighted means over the random roads of weighted acceleration and, over the corners, dynamic load coefficient.

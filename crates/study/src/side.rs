@@ -137,10 +137,16 @@ impl Study {
             let wanted: Vec<Wanted> = missing
                 .iter()
                 .flat_map(|&m| driven.iter().map(move |&event| (m, event)))
-                .map(|(m, event)| Wanted { calibration: &self.calibrations[m], event, load_case: request.load_case })
+                .map(|(m, event)| Wanted {
+                    calibration: &self.calibrations[m],
+                    event,
+                    load_case: request.load_case,
+                    seed_offset: draw as u64 * SEED_STEP,
+                    with_visits: false,
+                })
                 .collect();
-            let scored = self.score(request.model, &wanted, draw as u64 * SEED_STEP, false, progress)?;
-            let mut cards = scored.into_iter().map(|s| s.0);
+            let scored = self.score(request.model, &wanted, progress)?;
+            let mut cards = scored.iter().map(|figures| figures.0.clone());
             for of_mode in &mut draws {
                 let mut line = vec![None; events];
                 driven.iter().for_each(|&e| line[e] = cards.next());

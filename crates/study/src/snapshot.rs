@@ -1,11 +1,13 @@
 //! An immutable snapshot of a session, compiled once: cars in every load case, modes, events.
 
-use crate::{Profiles, RoadCache, Selection, convert, events};
+use crate::block::Engine;
+use crate::{Cancelled, Memory, Profiles, Selection, convert, events};
 use washboard_car::{Damper, LoadCase, Loaded, Model, Plant, Vehicle};
 use washboard_control::{Calibration, Estimation, Settings};
 use washboard_metrics::MetricId;
 use washboard_road::{Event, Geometry, Input, Surface, Tracks};
 use washboard_session::{Fence, Session};
+use washboard_signal::Instructions;
 use washboard_sim::Clock;
 
 /// Name of load case 0.
@@ -27,6 +29,14 @@ pub enum StudyFault {
     Number { field: &'static str, value: f64, bound: String },
     #[error("Filters do not fit the sample rate: {0}")]
     Filter(String),
+    #[error("The computation was stopped.")]
+    Stopped,
+}
+
+impl From<Cancelled> for StudyFault {
+    fn from(_: Cancelled) -> Self {
+        StudyFault::Stopped
+    }
 }
 
 /// Fences name metrics, which the session alone does not know.
@@ -73,7 +83,8 @@ pub struct Study {
     pub(crate) courses: Vec<Course>,
     pub(crate) settings: Settings,
     pub(crate) estimation: Option<Estimation>,
-    pub(crate) roads: RoadCache,
+    pub(crate) memory: Memory,
+    pub(crate) engine: Engine,
     finer: usize,
 }
 
@@ -100,7 +111,8 @@ impl Study {
             courses: courses.collect::<Result<_, StudyFault>>()?,
             settings: convert::settings(&session.controller),
             estimation: convert::estimation(&session.controller.states),
-            roads: RoadCache::default(),
+            memory: Memory::default(),
+            engine: Engine::default(),
             finer: 1,
             session: session.clone(),
             vehicle,
@@ -112,12 +124,21 @@ impl Study {
     #[must_use]
     pub fn with_finer_steps(mut self, times: usize) -> Self {
         self.finer = times.max(1);
+        // Results with other steps are not these.
+        self.memory = Memory::default();
         self
     }
 
-    /// Uses roads drawn for an earlier state of the session.
-    pub fn sharing_roads(mut self, roads: &RoadCache) -> Self {
-        self.roads = roads.clone();
+    /// Computes with given instructions and runs side by side (1, 4 or 8), for comparisons; results do not depend on it.
+    #[must_use]
+    pub fn computed_with(mut self, instructions: Instructions, lanes: usize) -> Self {
+        self.engine = Engine { instructions, lanes };
+        self
+    }
+
+    /// Uses roads and results of earlier states of the session.
+    pub fn sharing(mut self, memory: &Memory) -> Self {
+        self.memory = memory.clone();
         self
     }
 
@@ -219,7 +240,7 @@ impl Study {
     pub(crate) fn road(&self, model: Model, event: &Event, clock: &Clock) -> std::sync::Arc<Input> {
         let geometry = self.geometry();
         let tracks = if model.rolls() { Tracks::Two } else { Tracks::Single };
-        self.roads.get(event, geometry, tracks, clock.step_s, clock.steps(event.duration_s))
+        self.memory.roads.get(event, geometry, tracks, clock.step_s, clock.steps(event.duration_s))
     }
 }
 

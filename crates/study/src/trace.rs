@@ -1,30 +1,70 @@
 //! Time histories of one run.
 
-use crate::block::{Stage, Task, run_block};
-use crate::{Channel, Progress, Study, Trace};
+use crate::block::{Gather, Stage, Task, run_block};
+use crate::{Cancelled, Channel, Progress, Study, Trace};
 use washboard_car::Model;
+use washboard_signal::Lane;
 use washboard_sim::{Sample, Watch};
 
 impl Study {
     /// Time histories of one mode over one event, about a thousand samples a second.
     pub fn trace(&self, model: Model, mode: usize, event: usize, load_case: usize) -> Trace {
+        // Nobody can stop a private progress, so the run always ends.
+        self.traced(model, mode, event, load_case, &Progress::new()).unwrap_or_default()
+    }
+
+    pub(crate) fn traced(
+        &self,
+        model: Model,
+        mode: usize,
+        event: usize,
+        load_case: usize,
+        progress: &Progress,
+    ) -> Result<Trace, Cancelled> {
         match model.corners() {
-            1 => self.trace_with::<1>(model, mode, event, load_case),
-            2 => self.trace_with::<2>(model, mode, event, load_case),
-            _ => self.trace_with::<4>(model, mode, event, load_case),
+            1 => self.trace_with::<1>(model, mode, event, load_case, progress),
+            2 => self.trace_with::<2>(model, mode, event, load_case, progress),
+            _ => self.trace_with::<4>(model, mode, event, load_case, progress),
         }
     }
 
-    fn trace_with<const C: usize>(&self, model: Model, mode: usize, event: usize, load_case: usize) -> Trace {
+    fn trace_with<const C: usize>(
+        &self,
+        model: Model,
+        mode: usize,
+        event: usize,
+        load_case: usize,
+        progress: &Progress,
+    ) -> Result<Trace, Cancelled> {
         let stage = Stage::<C>::new(self, model);
         let course = &self.courses[event];
         let input = self.road(model, &course.event, &stage.clock);
-        let task = Task { calibration: &self.calibrations[mode], load_case, course, input };
+        let task = Task { calibration: &self.calibrations[mode], load_case, course, input, with_visits: false };
         let sensed = self.estimation.as_ref().map(|_| stage.corners_m);
-        let mut recorder = Recorder::<C>::new(model, task.input.steps / stage.clock.stride + 1, sensed);
-        // Nobody can stop a private progress, so the run always ends.
-        let _ = run_block::<f64, C>(&stage, &[&task], &mut recorder, &Progress::new());
-        recorder.trace
+        let history = History { model, stride: stage.clock.stride, sensed };
+        let traces = run_block::<f64, C, _>(&stage, &[&task], progress, &history)?;
+        Ok(traces.into_iter().next().unwrap_or_default())
+    }
+}
+
+/// Time histories of every lane.
+struct History<const C: usize> {
+    model: Model,
+    stride: usize,
+    /// Lever arms that the controller goes by, where it estimates its states.
+    sensed: Option<[[f64; 2]; C]>,
+}
+
+impl<const C: usize> Gather<C> for History<C> {
+    type Watch<L: Lane> = Recorder<C>;
+    type Output = Trace;
+
+    fn watch<L: Lane>(&self, tasks: &[&Task<'_>]) -> Recorder<C> {
+        Recorder::new(self.model, tasks.len(), tasks[0].input.steps / self.stride + 1, self.sensed)
+    }
+
+    fn finish<L: Lane>(&self, watch: &Recorder<C>, lane: usize) -> Trace {
+        watch.traces[lane].clone()
     }
 }
 
@@ -71,7 +111,8 @@ const SENSED_CORNER: [(&str, &str, &str); 3] = [
 ];
 
 struct Recorder<const C: usize> {
-    trace: Trace,
+    /// One a task.
+    traces: Vec<Trace>,
     /// Lever arms that the controller goes by, where it estimates its states.
     sensed: Option<[[f64; 2]; C]>,
     rolls: bool,
@@ -81,10 +122,22 @@ struct Recorder<const C: usize> {
 }
 
 impl<const C: usize> Recorder<C> {
-    fn new(model: Model, samples: usize, sensed: Option<[[f64; 2]; C]>) -> Self {
+    fn new(model: Model, tasks: usize, samples: usize, sensed: Option<[[f64; 2]; C]>) -> Self {
+        let traces = (0..tasks).map(|_| Self::empty(model, samples, sensed.is_some())).collect();
+        Recorder {
+            traces,
+            sensed,
+            rolls: model.rolls(),
+            pitches: model.pitches(),
+            axle_of: std::array::from_fn(|c| model.corner_places()[c].0),
+            row: Vec::new(),
+        }
+    }
+
+    fn empty(model: Model, samples: usize, sensed: bool) -> Trace {
         let mut channels = Vec::new();
         let room = || Vec::with_capacity(samples);
-        let estimated = if sensed.is_some() { &SENSED_BODY[..] } else { &[] };
+        let estimated = if sensed { &SENSED_BODY[..] } else { &[] };
         for &(name, label, unit) in BODY.iter().chain(estimated) {
             let of = name.trim_start_matches("estimated_");
             if (of.starts_with("roll") && !model.rolls()) || (of.starts_with("pitch") && !model.pitches()) {
@@ -93,63 +146,68 @@ impl<const C: usize> Recorder<C> {
             channels.push(Channel { name: name.to_owned(), label: label.to_owned(), unit, values: room() });
         }
         for corner in model.corner_names() {
-            let estimated = if sensed.is_some() { &SENSED_CORNER[..] } else { &[] };
+            let estimated = if sensed { &SENSED_CORNER[..] } else { &[] };
             for &(name, label, unit) in CORNER.iter().chain(estimated) {
                 let label = format!("{}: {label}", corner.replace('_', " "));
                 channels.push(Channel { name: format!("{corner}_{name}"), label, unit, values: room() });
             }
         }
-        Recorder {
-            trace: Trace { time_s: room(), channels },
-            sensed,
-            rolls: model.rolls(),
-            pitches: model.pitches(),
-            axle_of: std::array::from_fn(|c| model.corner_places()[c].0),
-            row: Vec::new(),
-        }
+        Trace { time_s: room(), channels }
     }
 }
 
-impl<const C: usize> Watch<f64, C> for Recorder<C> {
-    fn sample(&mut self, s: &Sample<'_, '_, f64, C>) {
-        self.row.clear();
-        self.row.extend([s.position.heave, s.rate.heave, s.acceleration.heave, s.plant.at_seat(s.acceleration)]);
-        if self.rolls {
-            self.row.extend([s.position.roll, s.rate.roll]);
-        }
-        if self.pitches {
-            self.row.extend([s.position.pitch, s.rate.pitch]);
-        }
-        self.row.extend([s.moment.speed_m_per_s, s.moment.lateral_m_per_s2, s.moment.longitudinal_m_per_s2]);
-        self.row.extend([s.controller.levels().lateral, s.controller.levels().longitudinal]);
-        if let Some(corners_m) = &self.sensed {
-            self.row.push(s.sensed.heave_rate);
+impl<L: Lane, const C: usize> Watch<L, C> for Recorder<C> {
+    fn sample(&mut self, s: &Sample<'_, '_, L, C>) {
+        let (position, rate) = (s.position, s.rate);
+        for (lane, trace) in self.traces.iter_mut().enumerate() {
+            let row = &mut self.row;
+            let mut put = |value: L| row.push(value.get(lane));
+            put(position.heave);
+            put(rate.heave);
+            put(s.acceleration.heave);
+            put(s.plant.at_seat(s.acceleration));
             if self.rolls {
-                self.row.push(s.sensed.roll_part[0] / corners_m[0][1]);
+                put(position.roll);
+                put(rate.roll);
             }
             if self.pitches {
-                self.row.push(s.sensed.pitch_part[C - 1] / -corners_m[C - 1][0]);
+                put(position.pitch);
+                put(rate.pitch);
             }
-        }
-        for c in 0..C {
-            self.row.extend([
-                s.moment.road[c].0,
-                s.position.wheels[c],
-                s.plant.deflection(c, s.position),
-                s.corner_rate[c],
-                s.forces[c].wheel_load_n,
-                s.damper_n[c],
-                s.commands[c].wanted_n,
-                s.commands[c].current_a,
-                s.current_a[c],
-                s.forces[c].stop_n + s.plant.corners[c].static_stop_n,
-                s.controller.levels().roughness[self.axle_of[c]],
-            ]);
-            if self.sensed.is_some() {
-                self.row.extend([s.rate.wheels[c], s.sensed.wheel_rate[c], s.sensed.corner_rate[c]]);
+            put(s.moment.speed_m_per_s);
+            put(s.moment.lateral_m_per_s2);
+            put(s.moment.longitudinal_m_per_s2);
+            put(s.controller.levels().lateral);
+            put(s.controller.levels().longitudinal);
+            if let Some(corners_m) = &self.sensed {
+                put(s.sensed.heave_rate);
+                if self.rolls {
+                    put(s.sensed.roll_part[0] / L::splat(corners_m[0][1]));
+                }
+                if self.pitches {
+                    put(s.sensed.pitch_part[C - 1] / L::splat(-corners_m[C - 1][0]));
+                }
             }
+            for c in 0..C {
+                put(s.moment.road[c].0);
+                put(position.wheels[c]);
+                put(s.plant.deflection(c, position));
+                put(s.corner_rate[c]);
+                put(s.forces[c].wheel_load_n);
+                put(s.damper_n[c]);
+                put(s.commands[c].wanted_n);
+                put(s.commands[c].current_a);
+                put(s.current_a[c]);
+                put(s.forces[c].stop_n + s.plant.corners[c].static_stop_n);
+                put(s.controller.levels().roughness[self.axle_of[c]]);
+                if self.sensed.is_some() {
+                    put(s.rate.wheels[c]);
+                    put(s.sensed.wheel_rate[c]);
+                    put(s.sensed.corner_rate[c]);
+                }
+            }
+            trace.time_s.push(s.time_s);
+            trace.channels.iter_mut().zip(self.row.drain(..)).for_each(|(channel, value)| channel.values.push(value));
         }
-        self.trace.time_s.push(s.time_s);
-        self.trace.channels.iter_mut().zip(&self.row).for_each(|(channel, &value)| channel.values.push(value));
     }
 }

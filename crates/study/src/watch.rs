@@ -1,7 +1,7 @@
 //! Wires the loop's samples into the metrics, and counts where the runs are on their maps.
 
 use crate::Visits;
-use crate::block::{Stage, Task, Wide};
+use crate::block::{Gather, Stage, Task};
 use crate::measured::Measured;
 use washboard_control::Calibration;
 use washboard_metrics::attitude::Step;
@@ -9,7 +9,7 @@ use washboard_metrics::{
     CornerSample, Delivery, RideMetrics, RideOptions, RideSample, Scorecard, StopGaps, VisitShare,
 };
 use washboard_session::MapName;
-use washboard_signal::Lane;
+use washboard_signal::{Lane, each};
 use washboard_sim::{Sample, Watch};
 
 /// Watched samples between two looks at the maps: levels and speeds move slowly, a hundred looks a second are plenty.
@@ -19,16 +19,39 @@ const SAMPLES_BETWEEN_LOOKS: usize = 10;
 const HEAD_ABOVE_SEAT_M: f64 = 0.6;
 
 /// What makes runs alike enough for one block: how long they are, from when they count, and what they measure.
-type BlockKey = (usize, u64, ([bool; 3], [Option<u64>; 3]));
+type BlockKey = (usize, u64, ([bool; 3], [Option<u64>; 3]), bool);
 
 /// The key of a run.
 pub(crate) fn block_key(task: &Task<'_>) -> BlockKey {
-    (task.input.steps, task.course.settle_s.to_bits(), Measured::of(&task.course.event, &task.input).key())
+    (
+        task.input.steps,
+        task.course.settle_s.to_bits(),
+        Measured::of(&task.course.event, &task.input).key(),
+        task.with_visits,
+    )
+}
+
+/// Scorecards, and the share of time on the maps where a run of the block wants it.
+pub(crate) struct ScoreCards<'s, 'a, const C: usize> {
+    pub stage: &'s Stage<'a, C>,
+}
+
+impl<const C: usize> Gather<C> for ScoreCards<'_, '_, C> {
+    type Watch<L: Lane> = Scores<L, C>;
+    type Output = (Scorecard, Visits);
+
+    fn watch<L: Lane>(&self, tasks: &[&Task<'_>]) -> Scores<L, C> {
+        Scores::new(self.stage, tasks)
+    }
+
+    fn finish<L: Lane>(&self, watch: &Scores<L, C>, lane: usize) -> (Scorecard, Visits) {
+        (watch.card(lane), watch.visits(lane))
+    }
 }
 
 /// Metrics of a block.
-pub(crate) struct Scores<const C: usize> {
-    metrics: RideMetrics<Wide, C>,
+pub(crate) struct Scores<L: Lane, const C: usize> {
+    metrics: RideMetrics<L, C>,
     settle_s: f64,
     stops: bool,
     visits: Option<MapVisits>,
@@ -50,24 +73,24 @@ impl MapVisits {
     }
 }
 
-impl<const C: usize> Scores<C> {
-    pub fn new(stage: &Stage<'_, C>, tasks: &[&Task<'_>], with_visits: bool) -> Self {
+impl<L: Lane, const C: usize> Scores<L, C> {
+    pub fn new(stage: &Stage<'_, C>, tasks: &[&Task<'_>]) -> Self {
         let last = tasks.len() - 1;
         let task = |i: usize| tasks[i.min(last)];
         let plant = |i: usize| &stage.plants[task(i).load_case];
         let model = stage.model;
         let names = std::array::from_fn(|c| model.corner_names()[c]);
-        let loads = std::array::from_fn(|c| Wide::from_fn(|i| plant(i).corners[c].static_load_n));
+        let loads = std::array::from_fn(|c| L::from_fn(|i| plant(i).corners[c].static_load_n));
         let mut options = RideOptions::new(names, loads);
-        let gap = |fitted: bool, gap: Wide| fitted.then_some(gap);
+        let gap = |fitted: bool, gap: L| fitted.then_some(gap);
         options.stop_gaps = std::array::from_fn(|c| {
             let axle = &stage.study.vehicle.axles[stage.axle_of()[c]];
-            let moved = Wide::from_fn(|i| plant(i).corners[c].static_deflection_m);
+            let moved = L::from_fn(|i| plant(i).corners[c].static_deflection_m);
             StopGaps {
-                bump_m: gap(axle.bump_stop.is_some(), Wide::splat(axle.bump_stop.map_or(0.0, |s| s.gap_m)) + moved),
+                bump_m: gap(axle.bump_stop.is_some(), L::splat(axle.bump_stop.map_or(0.0, |s| s.gap_m)) + moved),
                 rebound_m: gap(
                     axle.rebound_stop.is_some(),
-                    Wide::splat(axle.rebound_stop.map_or(0.0, |s| s.gap_m)) - moved,
+                    L::splat(axle.rebound_stop.map_or(0.0, |s| s.gap_m)) - moved,
                 ),
             }
         });
@@ -77,11 +100,11 @@ impl<const C: usize> Scores<C> {
         let measured = Measured::of(&first.course.event, &first.input);
         if let Some(start_s) = measured.roll_step_s.filter(|_| model.rolls()) {
             let lateral = |i: usize| task(i).input.lateral_at(task(i).input.steps);
-            let steady_rad = Wide::from_fn(|i| plant(i).roll_per_lateral * lateral(i));
+            let steady_rad = L::from_fn(|i| plant(i).roll_per_lateral * lateral(i));
             options.roll_step = Some(Step { steady_rad, start_s });
         }
         if let Some(start_s) = measured.pitch_step_s.filter(|_| model.pitches()) {
-            let steady_rad = Wide::from_fn(|i| {
+            let steady_rad = L::from_fn(|i| {
                 let a = task(i).input.longitudinal_at(task(i).input.steps);
                 plant(i).pitch_per_longitudinal[usize::from(a > 0.0)] * a
             });
@@ -92,9 +115,9 @@ impl<const C: usize> Scores<C> {
         let loaded = |i: usize| &stage.study.loaded[task(i).load_case];
         let seat_m = stage.study.vehicle.seat_m[2];
         let above_axis = |i: usize| seat_m - (loaded(i).cg_height_m - loaded(i).roll_arm_m);
-        options.seat_above_roll_axis_m = Wide::from_fn(above_axis);
-        options.seat_above_cg_m = Wide::from_fn(|i| seat_m - loaded(i).cg_height_m);
-        options.head_above_roll_axis_m = Some(Wide::from_fn(|i| above_axis(i) + HEAD_ABOVE_SEAT_M));
+        options.seat_above_roll_axis_m = L::from_fn(above_axis);
+        options.seat_above_cg_m = L::from_fn(|i| seat_m - loaded(i).cg_height_m);
+        options.head_above_roll_axis_m = Some(L::from_fn(|i| above_axis(i) + HEAD_ABOVE_SEAT_M));
         options.lateral_start_s = measured.lateral_start_s;
         options.longitudinal = measured.longitudinal;
         options.lateral = measured.lateral;
@@ -105,7 +128,7 @@ impl<const C: usize> Scores<C> {
             metrics: RideMetrics::new(stage.clock.watch_rate_hz(), options)
                 .expect("the clock watches 500 to 1000 samples a second, which every band fits"),
             settle_s: first.course.settle_s,
-            visits: with_visits.then(|| MapVisits::new(&calibrations)),
+            visits: tasks.iter().any(|t| t.with_visits).then(|| MapVisits::new(&calibrations)),
             looked: 0,
         }
     }
@@ -122,9 +145,9 @@ impl<const C: usize> Scores<C> {
     }
 }
 
-impl<const C: usize> Watch<Wide, C> for Scores<C> {
+impl<L: Lane, const C: usize> Watch<L, C> for Scores<L, C> {
     #[inline(always)]
-    fn sample(&mut self, s: &Sample<'_, '_, Wide, C>) {
+    fn sample(&mut self, s: &Sample<'_, '_, L, C>) {
         let counting = s.time_s >= self.settle_s;
         self.metrics.sample(&ride_sample(s, self.stops), counting);
         if let Some(visits) = &mut self.visits {
@@ -156,7 +179,7 @@ fn ride_sample<L: Lane, const C: usize>(s: &Sample<'_, '_, L, C>, stops: bool) -
         seat_acceleration_m_per_s2: s.plant.at_seat(s.acceleration),
         lateral_acceleration_m_per_s2: lateral,
         longitudinal_acceleration_m_per_s2: longitudinal,
-        corners: std::array::from_fn(|c| {
+        corners: each!(c in C => {
             let (corner, command) = (&s.plant.corners[c], &s.commands[c]);
             let v = s.corner_rate[c];
             CornerSample {

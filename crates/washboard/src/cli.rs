@@ -40,6 +40,8 @@ pub enum Verb {
     Export(Export),
     /// Read a handed-over set back and check its identity and content
     Verify(Verify),
+    /// How long the live computation takes here
+    Time(Time),
     /// r.m.s., weighted r.m.s., vibration dose and bands of a measured record
     Analyse(Analyse),
     /// Roughness index, displacement density and class of a measured profile
@@ -200,6 +202,23 @@ pub struct Response {
     pub json: bool,
     #[command(flatten)]
     pub assumed: Assumed,
+    #[command(flatten)]
+    pub output: Output,
+}
+
+/// `washboard time`
+#[derive(Debug, Args)]
+pub struct Time {
+    /// Session file, .ron or .json
+    pub session: PathBuf,
+    /// Vehicle model
+    #[arg(long, value_enum, default_value = "full")]
+    pub model: ModelName,
+    #[command(flatten)]
+    pub assumed: Assumed,
+    /// JSON instead of a table
+    #[arg(long)]
+    pub json: bool,
     #[command(flatten)]
     pub output: Output,
 }

@@ -425,3 +425,25 @@ fn without_a_display_the_window_says_so() {
         assert!(line.contains("display") && line.contains("evaluate"), "{line}");
     }
 }
+
+#[test]
+fn time_tells_what_the_live_computation_takes() {
+    let bench = Bench::new();
+    let result = bench.run(&["time", "small.json", "--model", "pitch", "--json"]).expect(0).json();
+    let keys: Vec<&str> = result.as_object().unwrap().keys().map(String::as_str).collect();
+    let expected = [
+        "threads",
+        "lanes",
+        "runs",
+        "run_steps",
+        "evaluate_ms",
+        "response_ms",
+        "refresh_one_mode_ms",
+        "ns_per_run_step_one_thread",
+    ];
+    assert_eq!(keys, expected);
+    assert_eq!(result["runs"], 2 * 3 * 2);
+    assert!(result.as_object().unwrap().values().all(|v| v.as_f64().is_some_and(|x| x > 0.0)), "{result}");
+    let words = bench.run(&["time", "small.json"]).expect(0).stdout;
+    assert!(words.contains("12 runs") && words.contains("a run-step on one thread"), "{words}");
+}

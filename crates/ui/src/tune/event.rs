@@ -163,7 +163,7 @@ fn plot(
     };
     let channel = |t: &'_ Trace| -> Option<Channel> { t.channel(name).cloned() };
     let of_modes: Vec<(usize, &Trace, Channel)> =
-        board.traces.iter().enumerate().filter_map(|(i, t)| Some((i, t, channel(t)?))).collect();
+        board.traces.iter().enumerate().filter_map(|(i, t)| Some((i, &**t, channel(t)?))).collect();
     let (low, high) = of_modes
         .iter()
         .flat_map(|(_, _, c)| &c.values)

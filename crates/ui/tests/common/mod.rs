@@ -144,13 +144,12 @@ pub fn board(session: &Session) -> Board {
                 dynamic_load_coefficient: 0.12,
             })
             .collect(),
-        traces: (0..modes).map(|_| trace()).collect(),
+        traces: (0..modes).map(|_| std::sync::Arc::new(trace())).collect(),
         visits: (0..modes).map(shares).collect(),
         events: session.events.iter().map(|_| Default::default()).collect(),
         derived: vec![Derived { wheel_load_n: [4200.0; 4], ..Derived::default() }; 2],
         took: Duration::from_millis(5),
         plant_step_s: 0.001,
-        car_fingerprint: Default::default(),
         remarks: vec!["The controller knows the true states.".into()],
     }
 }

@@ -12,6 +12,7 @@ mod response;
 mod road;
 mod schema;
 mod sets;
+mod time;
 mod trace;
 mod verify;
 
@@ -44,6 +45,7 @@ pub fn run(verb: &Verb) -> Result<Outcome> {
         Verb::Road(it) => road::run(it),
         Verb::Layout(it) => layout::run(it),
         Verb::Sets(it) => sets::run(it),
+        Verb::Time(it) => time::run(it),
         Verb::Check(it) => check::run(it),
         Verb::Convert(it) => convert::run(it),
         Verb::Schema(it) => schema::run(it),

@@ -7,9 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use washboard_handover::{read_manifest, read_set};
 use washboard_session::Session;
-use washboard_study::{
-    BoardRequest, Cancelled, Profiles, Progress, RoadCache, SideBoard, SideCache, SideRequest, Study,
-};
+use washboard_study::{BoardRequest, Cancelled, Memory, Profiles, Progress, SideBoard, SideCache, SideRequest, Study};
 use washboard_ui::{ColumnKey, OpenedSet, SideForm, SideView, side_columns, side_wish};
 
 /// What the columns are computed of.
@@ -43,7 +41,7 @@ struct Running {
 #[derive(Default)]
 struct Kept {
     cache: SideCache,
-    roads: RoadCache,
+    memory: Memory,
     profiles: Option<(Option<PathBuf>, Vec<String>, Profiles)>,
 }
 
@@ -202,7 +200,7 @@ impl Kept {
         let profiles = self.profiles.as_ref().map_or(&none, |(.., profiles)| profiles);
         // The history is not needed, and checking it takes time.
         let session = ground.session.without_history();
-        Ok(Study::new(&session, profiles)?.sharing_roads(&self.roads))
+        Ok(Study::new(&session, profiles)?.sharing(&self.memory))
     }
 }
 

@@ -8,7 +8,7 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 use washboard_session::Session;
-use washboard_study::{Board, BoardRequest, Cancelled, Profiles, Progress, RoadCache, Study};
+use washboard_study::{Board, BoardRequest, Cancelled, Memory, Profiles, Progress, Study};
 
 /// Work shorter than this is let finish even when a newer request waits, so that a drag shows results all along.
 const WORTH_CANCELLING: Duration = Duration::from_millis(150);
@@ -139,11 +139,11 @@ trait Compute: Send {
     fn reset(&mut self);
 }
 
-/// The real thing: keeps profiles, roads, compiled study and last board between jobs.
+/// The real thing: keeps profiles, compiled study, roads and results between jobs.
 #[derive(Default)]
 struct Bench {
     profiles: Option<(ProfileKey, Profiles)>,
-    roads: RoadCache,
+    memory: Memory,
     study: Option<(StudyKey, Study)>,
     previous: Option<Arc<Board>>,
 }
@@ -164,7 +164,7 @@ impl Bench {
             };
             let study = Study::new(&job.session, &profiles);
             self.profiles = Some((key.1.clone(), profiles));
-            self.study = Some((key, study?.sharing_roads(&self.roads)));
+            self.study = Some((key, study?.sharing(&self.memory)));
         }
         self.study.as_ref().map(|(_, study)| study).ok_or_else(|| anyhow::anyhow!("the session was not compiled"))
     }
@@ -173,12 +173,14 @@ impl Bench {
 impl Compute for Bench {
     fn compute(&mut self, job: &Job, progress: &Progress) -> Result<Result<Arc<Board>, String>, Cancelled> {
         let previous = self.previous.clone();
-        let board = match self.study(job) {
-            Ok(study) => Arc::new(study.board(&job.request, previous.as_deref(), progress)?),
-            Err(fault) => return Ok(Err(format!("{fault:#}"))),
-        };
-        self.previous = Some(Arc::clone(&board));
-        Ok(Ok(board))
+        match self.study(job) {
+            Ok(study) => {
+                let board = Arc::new(study.board(&job.request, previous.as_deref(), progress)?);
+                self.previous = Some(Arc::clone(&board));
+                Ok(Ok(board))
+            }
+            Err(fault) => Ok(Err(format!("{fault:#}"))),
+        }
     }
 
     fn reset(&mut self) {

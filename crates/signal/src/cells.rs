@@ -1,0 +1,196 @@
+//! Bilinear tables read at places that move slowly: every lane keeps its cell until the place leaves it.
+
+use crate::Lane;
+use crate::table::{Knots, Place, Table};
+
+/// `M` tables a lane, all read at the same place and held at their edges.
+///
+/// Each lane keeps the piece of plane on which it lies, so that a reading is a comparison and a bilinear form, the same in
+/// all lanes. Leaving a cell is rare (levels and speeds move slowly) and costs a search in that lane alone.
+#[derive(Clone, Debug)]
+pub struct Cells<'a, L, const M: usize> {
+    tables: Vec<[Option<&'a Table>; M]>,
+    /// Where the present cells hold: least row and column, and those just beyond.
+    from: [L; 2],
+    to: [L; 2],
+    cells: [Cell<L>; M],
+    /// Indices of the cells, for [`Cells::place`].
+    low: Vec<[[usize; 2]; M]>,
+}
+
+/// `value + columns * dc + (rows + both * dc) * dr` from the cell's corner on.
+#[derive(Clone, Copy, Debug, Default)]
+struct Cell<L> {
+    row: L,
+    column: L,
+    value: L,
+    by_column: L,
+    by_row: L,
+    by_both: L,
+    /// One over the width of the cell along rows and columns; zero beyond an edge.
+    inverse_width: [L; 2],
+}
+
+/// A stretch of an axis: from, to, index of the knot it starts at, one over its width (zero beyond an edge).
+struct Stretch {
+    from: f64,
+    to: f64,
+    low: usize,
+    inverse_width: f64,
+}
+
+impl Stretch {
+    fn around(knots: &Knots, x: f64) -> Stretch {
+        let values = knots.values();
+        match values.iter().filter(|&&knot| x >= knot).count() {
+            0 => Stretch { from: f64::NEG_INFINITY, to: values[0], low: 0, inverse_width: 0.0 },
+            above if above == values.len() => {
+                Stretch { from: values[above - 1], to: f64::INFINITY, low: above - 1, inverse_width: 0.0 }
+            }
+            above => {
+                let (from, to) = (values[above - 1], values[above]);
+                Stretch { from, to, low: above - 1, inverse_width: 1.0 / (to - from) }
+            }
+        }
+    }
+}
+
+impl<'a, L: Lane, const M: usize> Cells<'a, L, M> {
+    /// One set of tables a lane; a table that is absent reads zero everywhere.
+    ///
+    /// # Panics
+    /// If there is not one set a lane: a fault of the caller.
+    pub fn new(tables: Vec<[Option<&'a Table>; M]>) -> Self {
+        assert_eq!(tables.len(), L::WIDTH, "one set of tables a lane");
+        let low = vec![[[0; 2]; M]; L::WIDTH];
+        // Nothing lies inside yet: the first reading searches.
+        let nowhere = L::splat(f64::INFINITY);
+        let cells = [Cell::default(); M];
+        Cells { tables, from: [nowhere; 2], to: [nowhere; 2], cells, low }
+    }
+
+    /// The values at a place.
+    #[inline(always)]
+    pub fn at_held(&mut self, row: L, column: L) -> [L; M] {
+        let rows = L::and(row.ge(self.from[0]), self.to[0].gt(row));
+        let columns = L::and(column.ge(self.from[1]), self.to[1].gt(column));
+        if !L::all(L::and(rows, columns)) {
+            for lane in 0..L::WIDTH {
+                self.follow(lane, row.get(lane), column.get(lane));
+            }
+        }
+        let mut values = [L::zero(); M];
+        for m in 0..M {
+            let c = &self.cells[m];
+            let (dr, dc) = (row - c.row, column - c.column);
+            values[m] = c.value + c.by_column * dc + (c.by_row + c.by_both * dc) * dr;
+        }
+        values
+    }
+
+    /// Moves a lane into the cell around a place, if it has left its own.
+    #[inline(never)]
+    fn follow(&mut self, lane: usize, row: f64, column: f64) {
+        let inside = |k: usize, x: f64| x >= self.from[k].get(lane) && x < self.to[k].get(lane);
+        if inside(0, row) && inside(1, column) {
+            return;
+        }
+        let (mut from, mut to) = ([f64::NEG_INFINITY; 2], [f64::INFINITY; 2]);
+        for m in 0..M {
+            let Some(table) = self.tables[lane][m] else { continue };
+            let stretches = [Stretch::around(table.rows(), row), Stretch::around(table.columns(), column)];
+            for (k, s) in stretches.iter().enumerate() {
+                from[k] = from[k].max(s.from);
+                to[k] = to[k].min(s.to);
+            }
+            let [r, c] = stretches;
+            // Beyond an edge the neighbour is the edge itself.
+            let next_row = if r.inverse_width > 0.0 { r.low + 1 } else { r.low };
+            let next_column = if c.inverse_width > 0.0 { c.low + 1 } else { c.low };
+            let value = table.value(r.low, c.low);
+            let by_column = (table.value(r.low, next_column) - value) * c.inverse_width;
+            let far = table.value(next_row, c.low);
+            let far_by_column = (table.value(next_row, next_column) - far) * c.inverse_width;
+            let cell = &mut self.cells[m];
+            cell.row.set(lane, table.rows().values()[r.low]);
+            cell.column.set(lane, table.columns().values()[c.low]);
+            cell.value.set(lane, value);
+            cell.by_column.set(lane, by_column);
+            cell.by_row.set(lane, (far - value) * r.inverse_width);
+            cell.by_both.set(lane, (far_by_column - by_column) * r.inverse_width);
+            cell.inverse_width[0].set(lane, r.inverse_width);
+            cell.inverse_width[1].set(lane, c.inverse_width);
+            self.low[lane][m] = [r.low, c.low];
+        }
+        for k in 0..2 {
+            self.from[k].set(lane, from[k]);
+            self.to[k].set(lane, to[k]);
+        }
+    }
+
+    /// Row and column place of a lane in one of its tables, at the place of the last reading.
+    #[inline(always)]
+    pub fn place(&self, lane: usize, table: usize, row: f64, column: f64) -> (Place, Place) {
+        let (c, low) = (&self.cells[table], self.low[lane][table]);
+        let share = |k: usize, x: f64, start: L| (x - start.get(lane)) * c.inverse_width[k].get(lane);
+        (Place { low: low[0], share: share(0, row, c.row) }, Place { low: low[1], share: share(1, column, c.column) })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::Lanes;
+
+    fn tables() -> Vec<Table> {
+        let f = |x: f64, y: f64| 2.0 + 3.0 * x - y + 0.5 * x * y;
+        let g = |x: f64, y: f64| (x - 2.0) * (x - 2.0) + y * y;
+        let shapes: [(&[f64], &[f64]); 3] =
+            [(&[0.0, 1.0, 4.0], &[-1.0, 0.5, 2.0, 7.0]), (&[0.5, 2.0], &[0.0, 1.0]), (&[1.0], &[-3.0, 3.0])];
+        let table = |(rows, columns): (&[f64], &[f64]), f: &dyn Fn(f64, f64) -> f64| {
+            let values: Vec<Vec<f64>> = rows.iter().map(|&x| columns.iter().map(|&y| f(x, y)).collect()).collect();
+            Table::new(rows.to_vec(), columns.to_vec(), &values)
+        };
+        shapes.into_iter().flat_map(|s| [table(s, &f), table(s, &g)]).collect()
+    }
+
+    #[test]
+    fn cells_read_what_the_tables_say_wherever_the_place_goes() {
+        let tables = tables();
+        let sets: Vec<[Option<&Table>; 3]> =
+            (0..4).map(|i| [Some(&tables[i]), Some(&tables[(i + 3) % 6]), None]).collect();
+        let mut cells = Cells::<Lanes<4>, 3>::new(sets.clone());
+        let mut alone: Vec<Cells<f64, 3>> = sets.iter().map(|s| Cells::new(vec![*s])).collect();
+        for n in 0..4000 {
+            let t = f64::from(n) * 0.01;
+            let place = |lane: usize| (2.0 + 3.0 * (t * 0.7 + lane as f64).sin(), 3.0 + 6.0 * (t * 1.3).cos());
+            let (row, column) = (Lanes::from_fn(|i| place(i).0), Lanes::from_fn(|i| place(i).1));
+            let read = cells.at_held(row, column);
+            for lane in 0..4 {
+                let (row, column) = place(lane);
+                let scalar = alone[lane].at_held(row, column);
+                for m in 0..3 {
+                    assert_eq!(read[m].get(lane).to_bits(), scalar[m].to_bits(), "lane {lane} of table {m}");
+                    let exact = sets[lane][m].map_or(0.0, |t| t.at_held(row, column));
+                    assert!((scalar[m] - exact).abs() < 1e-12, "{} against {exact}", scalar[m]);
+                    if let Some(table) = sets[lane][m] {
+                        let (r, c) = cells.place(lane, m, row, column);
+                        assert!((table.at(r, c) - exact).abs() < 1e-12);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn at_a_breakpoint_the_value_is_the_table_s_own() {
+        let tables = tables();
+        let mut cells = Cells::<f64, 1>::new(vec![[Some(&tables[1])]]);
+        for (i, row) in [0.0, 1.0, 4.0].into_iter().enumerate() {
+            for (j, column) in [-1.0, 0.5, 2.0, 7.0].into_iter().enumerate() {
+                assert_eq!(cells.at_held(row, column)[0], tables[1].value(i, j));
+            }
+        }
+        assert_eq!(cells.at_held(99.0, -99.0)[0], tables[1].value(2, 0));
+    }
+}

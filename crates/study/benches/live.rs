@@ -1,0 +1,130 @@
+//! What the window waits for, side by side in one run: scalar against lanes, one thread against two, and how the cost grows
+//! with runs, length and degrees of freedom. README.md beside this file reads the numbers.
+
+#![allow(missing_docs)] // criterion's macros make public items
+
+mod workload;
+
+use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
+use rayon::{ThreadPool, ThreadPoolBuilder};
+use std::hint::black_box;
+use std::time::Duration;
+use washboard_session::Session;
+use washboard_study::{
+    BoardRequest, Instructions, Memory, Model, Profiles, Progress, ResponseRequest, Selection, Study,
+    VELOCITY_AMPLITUDE_M_PER_S, default_frequencies,
+};
+
+fn pool(threads: usize) -> ThreadPool {
+    ThreadPoolBuilder::new().num_threads(threads).build().expect("a thread can be started")
+}
+
+fn all_runs(study: &Study, model: Model) -> Selection {
+    study.selection(model, &[], &[], &["as described"]).expect("load case 0 is always there")
+}
+
+fn evaluate(study: &Study, selection: &Selection) {
+    black_box(study.evaluate(selection, &Progress::new()).expect("nobody stops it"));
+}
+
+/// W2 with every set of instructions and width, then on two threads.
+fn sets_and_threads(c: &mut Criterion) {
+    let study = workload::compiled(&workload::three_modes_eight_events());
+    let runs = all_runs(&study, Model::Pitch);
+    let mut group = c.benchmark_group("pitch, 3 modes x 8 events x 20 s");
+    group.throughput(Throughput::Elements(study.run_steps(&runs) as u64));
+    let one = pool(1);
+    for instructions in Instructions::ALL.into_iter().filter(|i| i.are_here()) {
+        for lanes in [1, 4, 8] {
+            let is_own = match instructions {
+                Instructions::Baseline => true,
+                Instructions::Avx2 => lanes == 4,
+                Instructions::Avx512 => lanes == 8,
+            };
+            if !is_own {
+                continue;
+            }
+            let study = study.clone().computed_with(instructions, lanes);
+            let name = format!("{}, {lanes} lanes, 1 thread", instructions.name());
+            group.bench_function(name, |b| one.install(|| b.iter(|| evaluate(&study, &runs))));
+        }
+    }
+    let two = pool(2);
+    group.bench_function("best, 2 threads", |b| two.install(|| b.iter(|| evaluate(&study, &runs))));
+    group.finish();
+}
+
+/// Cost over degrees of freedom, number of runs and length of the events, one thread.
+fn growth(c: &mut Criterion) {
+    let one = pool(1);
+    let mut group = c.benchmark_group("cost a run-step");
+    let mut measure = |name: &str, value: String, session: &Session, model: Model| {
+        let study = workload::compiled(session);
+        let runs = all_runs(&study, model);
+        group.throughput(Throughput::Elements(study.run_steps(&runs) as u64));
+        let id = BenchmarkId::new(name, value);
+        group.bench_function(id, |b| one.install(|| b.iter(|| evaluate(&study, &runs))));
+    };
+    for model in [Model::QuarterFront, Model::Pitch, Model::RollFront, Model::Full] {
+        measure("model", model.name().to_owned(), &workload::random_roads(8, 10.0), model);
+    }
+    for count in [1, 2, 4, 8, 16, 32] {
+        measure("runs", count.to_string(), &workload::random_roads(count, 10.0), Model::Pitch);
+    }
+    for seconds in [2.0, 5.0, 10.0, 20.0, 40.0] {
+        measure("seconds", seconds.to_string(), &workload::random_roads(8, seconds), Model::Pitch);
+    }
+    group.finish();
+}
+
+/// Sixty frequencies of three modes; a board after an edit of one mode.
+fn live(c: &mut Criterion) {
+    let session = workload::three_modes_eight_events();
+    let study = workload::compiled(&session);
+    let request = ResponseRequest {
+        speed_km_h: 80.0,
+        roughness_m_per_s2: 1.0,
+        velocity_amplitude_m_per_s: VELOCITY_AMPLITUDE_M_PER_S,
+        frequencies_hz: default_frequencies(),
+    };
+    let mut group = c.benchmark_group("live, pitch");
+    for threads in [1, 2] {
+        let pool = pool(threads);
+        group.bench_function(format!("responses of 3 modes, {threads} threads"), |b| {
+            pool.install(|| {
+                b.iter(|| {
+                    for mode in 0..3 {
+                        black_box(study.response(Model::Pitch, mode, 0, &request, &Progress::new()).is_ok());
+                    }
+                });
+            });
+        });
+        group.bench_function(format!("board after an edit of one mode, {threads} threads"), |b| {
+            let memory = Memory::default();
+            let mut session = session.clone();
+            let request = BoardRequest {
+                model: Model::Pitch,
+                load_case: 0,
+                event: 0,
+                speed_km_h: 80.0,
+                roughness_m_per_s2: 1.0,
+                reference: 0,
+            };
+            pool.install(|| {
+                b.iter(|| {
+                    session.modes[2].heave.values_n_s_per_m[0][0] += 0.01;
+                    let study = Study::new(&session, &Profiles::default()).expect("the demo is valid").sharing(&memory);
+                    black_box(study.board(&request, None, &Progress::new()).expect("nobody stops it"));
+                });
+            });
+        });
+    }
+    group.finish();
+}
+
+criterion_group! {
+    name = benches;
+    config = Criterion::default().sample_size(20).measurement_time(Duration::from_secs(3));
+    targets = sets_and_threads, growth, live
+}
+criterion_main!(benches);

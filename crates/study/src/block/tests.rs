@@ -1,0 +1,104 @@
+//! Whole runs are the same to the last bit, however many stand side by side, whatever the instructions and threads.
+
+use super::*;
+use crate::{Evaluation, Profiles, Response, ResponseRequest, Selection, VELOCITY_AMPLITUDE_M_PER_S};
+use washboard_session::{Law, Mixed, Session};
+
+/// The demo's car with a mode of every law, one of them with a floor and a slow slew, over short events of every kind.
+fn session() -> Session {
+    let mut session = washboard_session::parse_ron(include_str!("../../../../demo-sessions/estate.ron")).unwrap();
+    let kinds = ["patched road", "farm track", "expansion joint", "lateral step", "braking", "sweep", "lane change"];
+    session.events.retain(|e| kinds.contains(&e.name.as_str()));
+    assert_eq!(session.events.len(), kinds.len());
+    for event in &mut session.events {
+        event.duration_s = 2.5;
+    }
+    session.fences.clear();
+    session.reference_mode = None;
+    let first = session.modes[0].clone();
+    for (name, law) in [
+        ("on/off", Law::OnOff),
+        ("acceleration", Law::AccelerationDriven),
+        ("mixed", Law::Mixed(Mixed { crossover_hz: 2.0 })),
+    ] {
+        let mut mode = first.clone();
+        (mode.name, mode.law) = (name.to_owned(), law);
+        session.modes.push(mode);
+    }
+    session.modes[1].slew_a_per_s = Some(15.0);
+    session
+}
+
+fn engines() -> Vec<Engine> {
+    let sets = Instructions::ALL.into_iter().filter(|i| i.are_here());
+    sets.flat_map(|instructions| [1, 4, 8].map(|lanes| Engine { instructions, lanes })).collect()
+}
+
+struct Results {
+    evaluation: Evaluation,
+    responses: Vec<Response>,
+}
+
+fn results(study: &Study, engine: Engine, selection: &Selection, threads: usize) -> Results {
+    let mut study = study.clone();
+    study.engine = engine;
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+    let progress = Progress::new();
+    pool.install(|| {
+        let request = ResponseRequest {
+            speed_km_h: 60.0,
+            roughness_m_per_s2: 2.0,
+            velocity_amplitude_m_per_s: VELOCITY_AMPLITUDE_M_PER_S,
+            frequencies_hz: vec![0.8, 1.3, 4.0, 11.0, 24.0],
+        };
+        let modes: Vec<_> = study.calibrations.iter().collect();
+        Results {
+            evaluation: study.evaluate(selection, &progress).unwrap(),
+            responses: study.responses_of(selection.model, &modes, 1, &request, &progress).unwrap(),
+        }
+    })
+}
+
+#[test]
+fn every_width_instruction_set_and_thread_count_gives_the_same_bits() {
+    let study = Study::new(&session(), &Profiles::default()).unwrap();
+    for model in [Model::QuarterFront, Model::Pitch, Model::RollRear, Model::Full] {
+        let selection = study.selection(model, &[], &[], &["as described", "full load"]).unwrap();
+        let scalar = Engine { instructions: Instructions::Baseline, lanes: 1 };
+        let expected = results(&study, scalar, &selection, 1);
+        assert!(expected.evaluation.runs.iter().all(|r| r.card.is_finite() && !r.card.is_empty()));
+        for (i, engine) in engines().into_iter().enumerate() {
+            let threads = 1 + i % 3;
+            let got = results(&study, engine, &selection, threads);
+            let what = format!("{model:?}, {engine:?}, {threads} threads");
+            for (a, b) in expected.evaluation.runs.iter().zip(&got.evaluation.runs) {
+                assert_eq!((a.mode, a.event, a.load_case), (b.mode, b.event, b.load_case));
+                assert_eq!(a.card, b.card, "{what}, mode {}, event {}", a.mode, a.event);
+            }
+            assert_eq!(expected.responses, got.responses, "{what}");
+        }
+    }
+}
+
+#[test]
+fn blocks_leave_no_thread_idle_and_no_run_out() {
+    let runs: Vec<usize> = (0..61).collect();
+    for count in 0..runs.len() {
+        for (lanes, threads) in [(1, 2), (4, 2), (8, 1), (8, 2), (8, 3)] {
+            let blocks = shares(&runs[..count], lanes, threads);
+            assert_eq!(blocks.concat(), runs[..count], "{count} runs");
+            assert!(blocks.iter().all(|b| !b.is_empty() && b.len() <= lanes));
+            let wide = blocks.iter().filter(|b| b.len() == 8).count();
+            assert!(lanes < 8 || wide % threads == 0, "{count} runs on {threads} threads");
+        }
+    }
+}
+
+#[test]
+fn a_stop_is_heeded() {
+    let study = Study::new(&session(), &Profiles::default()).unwrap();
+    let progress = Progress::new();
+    progress.cancel();
+    let selection = study.selection(Model::Pitch, &[], &[], &[]).unwrap();
+    assert!(study.evaluate(&selection, &progress).is_err());
+}

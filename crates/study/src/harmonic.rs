@@ -1,0 +1,290 @@
+//! The fundamental of every channel on sines: least squares of a mean, a cosine and a sine over whole periods, until two
+//! windows agree.
+//!
+//! Every lane keeps its own time: it settles, closes its windows and is done independently of what runs beside it. From a
+//! few hertz on a window is weighted after Hann, which keeps the body's dying free motion out of it; below, where that would
+//! take many periods, it is one plain period and windows overlap by half.
+
+use std::f64::consts::TAU;
+use washboard_signal::Lane;
+use washboard_sim::{Clock, Sample, Watch};
+
+/// Agreement of two windows that counts as settled, as a share of the largest figure of its kind.
+const SETTLED_SHARE: f64 = 1e-3;
+/// Disagreement that is reported as not settled when time is up: on/off laws can wander within a band of their own.
+const UNSETTLED_SHARE: f64 = 1e-2;
+/// From here on windows are weighted after Hann, Hz.
+const HANN_FROM_HZ: f64 = 2.0;
+/// Shortest weighted window, s, and fewest periods in it.
+const HANN_S: f64 = 0.5;
+const HANN_PERIODS: f64 = 3.0;
+/// A lane is given up after so many windows.
+const MOST_WINDOWS: usize = 8;
+
+/// Number of channels read: heave, pitch, and at each corner body, travel and load.
+const fn channels(corners: usize) -> usize {
+    2 + 3 * corners
+}
+
+/// Figures of one frequency: magnitude of the fundamental of each channel.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Point<const C: usize> {
+    pub heave: f64,
+    pub pitch: f64,
+    pub above: [f64; C],
+    pub travel: [f64; C],
+    pub load: [f64; C],
+    pub settled: bool,
+}
+
+/// Cosine and sine of an angle that grows by the same amount from sample to sample.
+#[derive(Clone, Copy, Debug)]
+struct Turning<L> {
+    at: (L, L),
+    turn: (L, L),
+}
+
+impl<L: Lane> Turning<L> {
+    fn new(step: &[f64]) -> Self {
+        let turn = (L::from_fn(|i| step[i].cos()), L::from_fn(|i| step[i].sin()));
+        Turning { at: (L::splat(1.0), L::zero()), turn }
+    }
+
+    /// Cosine and sine of this sample.
+    #[inline(always)]
+    fn next(&mut self) -> (L, L) {
+        let ((c, s), (ct, st)) = (self.at, self.turn);
+        self.at = (c * ct - s * st, s * ct + c * st);
+        (c, s)
+    }
+}
+
+/// Weighted sums of products with one, the cosine and the sine.
+type Sums<L> = [L; 3];
+
+/// Watches all lanes of a block.
+pub(crate) struct Fundamental<L, const C: usize> {
+    /// Angle of each lane's sine and of its window.
+    phase: Turning<L>,
+    window: Turning<L>,
+    /// One where the window is weighted after Hann.
+    is_hann: L,
+    /// Sums of the products among one, cosine and sine, then of each channel.
+    gram: [Sums<L>; 3],
+    sums: Vec<Sums<L>>,
+    /// Samples taken, and the sample count at which the next lane closes a stretch.
+    taken: usize,
+    next: usize,
+    lanes: Vec<Lanewise>,
+}
+
+/// What one lane has gathered.
+struct Lanewise {
+    /// Samples in a stretch: a window, or half of one.
+    stretch: usize,
+    is_hann: bool,
+    /// Sample count at which the present stretch ends.
+    ends: usize,
+    /// The present stretch only lets the motion settle.
+    settling: bool,
+    before: Option<Stretch>,
+    last: Option<Vec<f64>>,
+    change: f64,
+    /// All stretches but the first two: where a switching law beats with its own sampling, no two windows agree, and the
+    /// fundamental over all of them is given.
+    all: Option<Stretch>,
+    closed: usize,
+    done: bool,
+}
+
+/// The sums of a stretch in one lane.
+#[derive(Clone)]
+struct Stretch {
+    gram: [Sums<f64>; 3],
+    sums: Vec<Sums<f64>>,
+}
+
+impl Stretch {
+    fn plus(&self, other: &Stretch) -> Stretch {
+        let add = |a: &Sums<f64>, b: &Sums<f64>| std::array::from_fn(|i| a[i] + b[i]);
+        Stretch {
+            gram: std::array::from_fn(|i| add(&self.gram[i], &other.gram[i])),
+            sums: self.sums.iter().zip(&other.sums).map(|(a, b)| add(a, b)).collect(),
+        }
+    }
+
+    /// Magnitude of the fundamental of each channel, by least squares with a mean.
+    fn magnitudes(&self) -> Vec<f64> {
+        let [[w, wc, ws], [_, cc, cs], [_, _, ss]] = self.gram;
+        // Without the mean: what is left of cosine and sine after taking off theirs.
+        let (cc, cs, ss) = (cc - wc * wc / w, cs - wc * ws / w, ss - ws * ws / w);
+        let determinant = cc * ss - cs * cs;
+        let magnitude = |&[x, xc, xs]: &Sums<f64>| {
+            let (xc, xs) = (xc - wc * x / w, xs - ws * x / w);
+            ((xc * ss - xs * cs) / determinant).hypot((xs * cc - xc * cs) / determinant)
+        };
+        self.sums.iter().map(magnitude).collect()
+    }
+}
+
+impl<L: Lane, const C: usize> Fundamental<L, C> {
+    /// One frequency a lane; `settle_s` is left out before the first window.
+    pub fn new(frequencies_hz: &[f64], settle_s: &[f64], clock: &Clock) -> Self {
+        let rate = clock.watch_rate_hz();
+        let lanes: Vec<Lanewise> = frequencies_hz
+            .iter()
+            .zip(settle_s)
+            .map(|(&f, settle_s)| {
+                let is_hann = f >= HANN_FROM_HZ;
+                let periods = if is_hann { HANN_PERIODS.max((HANN_S * f).ceil()) } else { 0.5 };
+                Lanewise {
+                    stretch: (periods / f * rate).round().max(1.0) as usize,
+                    is_hann,
+                    ends: (settle_s * rate).round() as usize + 1,
+                    settling: true,
+                    before: None,
+                    last: None,
+                    change: f64::INFINITY,
+                    all: None,
+                    closed: 0,
+                    done: false,
+                }
+            })
+            .collect();
+        let steps: Vec<f64> = frequencies_hz.iter().map(|f| TAU * f / rate).collect();
+        let windows: Vec<f64> = lanes.iter().map(|l| TAU / l.stretch as f64).collect();
+        Fundamental {
+            phase: Turning::new(&steps),
+            window: Turning::new(&windows),
+            is_hann: L::from_fn(|i| if lanes[i].is_hann { 1.0 } else { 0.0 }),
+            gram: [[L::zero(); 3]; 3],
+            sums: vec![[L::zero(); 3]; channels(C)],
+            taken: 0,
+            next: lanes.iter().map(|l| l.ends).min().unwrap_or(0),
+            lanes,
+        }
+    }
+
+    /// True when every lane is done.
+    pub fn is_done(&self) -> bool {
+        self.lanes.iter().all(|l| l.done)
+    }
+
+    /// Samples until something happens.
+    pub fn until_next(&self) -> usize {
+        self.next - self.taken
+    }
+
+    /// The figures of a lane.
+    pub fn point(&self, lane: usize) -> Point<C> {
+        let lane = &self.lanes[lane];
+        let all = lane.all.as_ref().map(Stretch::magnitudes);
+        let read = if lane.change < SETTLED_SHARE { lane.last.as_ref() } else { all.as_ref().or(lane.last.as_ref()) };
+        let v = |k: usize| read.map_or(0.0, |values| values[k]);
+        Point {
+            heave: v(0),
+            pitch: v(1),
+            above: std::array::from_fn(|c| v(2 + 3 * c)),
+            travel: std::array::from_fn(|c| v(3 + 3 * c)),
+            load: std::array::from_fn(|c| v(4 + 3 * c)),
+            settled: lane.change < UNSETTLED_SHARE,
+        }
+    }
+
+    /// Closes the stretches that end now.
+    #[inline(never)]
+    fn close(&mut self) {
+        for (i, lane) in self.lanes.iter_mut().enumerate() {
+            if lane.done || lane.ends != self.taken {
+                continue;
+            }
+            lane.ends += lane.stretch;
+            let of = |sums: &mut Sums<L>| {
+                let mut values = [0.0; 3];
+                for (value, sum) in values.iter_mut().zip(sums) {
+                    *value = sum.get(i);
+                    sum.set(i, 0.0);
+                }
+                values
+            };
+            let gram = [of(&mut self.gram[0]), of(&mut self.gram[1]), of(&mut self.gram[2])];
+            let stretch = Stretch { gram, sums: self.sums.iter_mut().map(of).collect() };
+            self.window.at.0.set(i, 1.0);
+            self.window.at.1.set(i, 0.0);
+            if lane.settling {
+                lane.settling = false;
+            } else {
+                lane.take(stretch);
+            }
+        }
+        let waiting = self.lanes.iter().filter(|l| !l.done);
+        self.next = waiting.map(|l| l.ends).min().unwrap_or(usize::MAX);
+    }
+
+    #[inline(always)]
+    fn add(&mut self, channel: usize, x: L, w: [L; 3]) {
+        for k in 0..3 {
+            self.sums[channel][k] += w[k] * x;
+        }
+    }
+}
+
+impl Lanewise {
+    /// Reads the window that a stretch completes, and compares it with the one before.
+    fn take(&mut self, stretch: Stretch) {
+        self.closed += 1;
+        if self.closed > 2 {
+            self.all = Some(self.all.as_ref().map_or_else(|| stretch.clone(), |all| all.plus(&stretch)));
+        }
+        let window = match (self.is_hann, self.before.take()) {
+            (true, _) => stretch.magnitudes(),
+            (false, None) => {
+                self.before = Some(stretch);
+                return;
+            }
+            (false, Some(before)) => {
+                let window = before.plus(&stretch).magnitudes();
+                self.before = Some(stretch);
+                window
+            }
+        };
+        if let Some(last) = &self.last {
+            // Small figures (a channel at its null) are held against the largest of their kind.
+            let largest = |k: usize| (k..window.len()).step_by(3).map(|k| window[k]).fold(1e-12, f64::max);
+            let scale = |k: usize| if k == 0 { window[0].max(1e-12) } else { largest(2 + (k - 2) % 3) };
+            let changes = window.iter().zip(last).enumerate().filter(|(k, _)| *k != 1);
+            self.change = changes.map(|(k, (a, b))| (a - b).abs() / scale(k)).fold(0.0, f64::max);
+        }
+        self.last = Some(window);
+        self.done = self.change < SETTLED_SHARE || self.closed >= MOST_WINDOWS;
+    }
+}
+
+impl<L: Lane, const C: usize> Watch<L, C> for Fundamental<L, C> {
+    #[inline(always)]
+    fn sample(&mut self, s: &Sample<'_, '_, L, C>) {
+        let half = L::splat(0.5);
+        let (cosine, sine) = self.phase.next();
+        let weight = L::splat(1.0) - self.is_hann * (half + half * self.window.next().0);
+        let w = [weight, weight * cosine, weight * sine];
+        let [_, wc, ws] = w;
+        for k in 0..3 {
+            self.gram[0][k] += w[k];
+        }
+        self.gram[1][1] += wc * cosine;
+        self.gram[1][2] += wc * sine;
+        self.gram[2][2] += ws * sine;
+        self.add(0, s.position.heave, w);
+        self.add(1, s.position.pitch, w);
+        for corner in 0..C {
+            self.add(2 + 3 * corner, s.plant.above(corner, s.position), w);
+            self.add(3 + 3 * corner, s.plant.deflection(corner, s.position), w);
+            let load = s.forces[corner].wheel_load_n - s.plant.corners[corner].static_load_n;
+            self.add(4 + 3 * corner, load, w);
+        }
+        self.taken += 1;
+        if self.taken == self.next {
+            self.close();
+        }
+    }
+}

@@ -1,0 +1,92 @@
+//! A board that takes over what it knows is the board computed from nothing.
+
+#![allow(clippy::unwrap_used)] // a test fails by panicking
+
+use std::sync::Arc;
+use washboard_session::Session;
+use washboard_study::{Board, BoardRequest, Memory, Model, Profiles, Progress, Study};
+
+/// The demo with short events.
+fn session() -> Session {
+    let text = std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-sessions/estate.ron")).unwrap();
+    let mut session = washboard_session::parse_ron(&text).unwrap();
+    let kept = ["country road", "farm track", "speed hump", "lateral step"];
+    session.events.retain(|e| kept.contains(&e.name.as_str()));
+    session.fences.retain(|f| f.event.as_ref().is_none_or(|e| kept.contains(&e.as_str())));
+    for event in &mut session.events {
+        event.duration_s = 2.0;
+        event.settle_s = 0.0;
+    }
+    session
+}
+
+fn request(model: Model) -> BoardRequest {
+    BoardRequest { model, load_case: 1, event: 1, speed_km_h: 70.0, roughness_m_per_s2: 2.0, reference: 1 }
+}
+
+fn board(session: &Session, memory: &Memory, model: Model) -> Board {
+    let study = Study::new(session, &Profiles::default()).unwrap().sharing(memory);
+    study.board(&request(model), None, &Progress::new()).unwrap()
+}
+
+fn assert_same(a: &Board, b: &Board, what: &str) {
+    for (x, y) in a.evaluation.runs.iter().zip(&b.evaluation.runs) {
+        assert_eq!((x.mode, x.event, x.load_case, &x.card), (y.mode, y.event, y.load_case, &y.card), "{what}");
+    }
+    assert_eq!(a.evaluation.runs.len(), b.evaluation.runs.len());
+    assert_eq!(a.evaluation.fences, b.evaluation.fences, "{what}");
+    assert_eq!(a.differences, b.differences, "{what}");
+    assert_eq!(a.responses, b.responses, "{what}");
+    assert_eq!((&a.soft, &a.firm), (&b.soft, &b.firm), "{what}");
+    assert_eq!(a.fixed_dampers, b.fixed_dampers, "{what}");
+    assert_eq!(a.mode_points, b.mode_points, "{what}");
+    assert_eq!(a.traces, b.traces, "{what}");
+    assert_eq!(a.visits, b.visits, "{what}");
+    assert_eq!(a.derived, b.derived, "{what}");
+}
+
+#[test]
+fn what_is_taken_over_is_what_would_be_computed() {
+    let memory = Memory::default();
+    let mut session = session();
+    let first = board(&session, &memory, Model::Pitch);
+    assert_same(&first, &board(&session, &Memory::default(), Model::Pitch), "nothing known");
+    type Change = fn(&mut Session);
+    let changes: [(&str, Change); 7] = [
+        ("a gain", |s| s.modes[2].heave.values_n_s_per_m[2][1] += 300.0),
+        ("a limit of the first mode", |s| s.modes[0].current_min_a = 0.5),
+        ("a name and a weight", |s| {
+            s.modes[0].name = "soft".to_owned();
+            s.events[0].weight = 3.0;
+        }),
+        ("a length", |s| s.events[1].duration_s = 2.5),
+        ("a seed", |s| {
+            if let washboard_session::EventKind::RandomRoad { seed, .. } = &mut s.events[0].kind {
+                *seed = 77;
+            }
+        }),
+        ("a damper", |s| s.dampers[0].rise_s = 0.02),
+        ("the controller", |s| s.controller.roughness.rise_s = 0.1),
+    ];
+    for (what, change) in changes {
+        change(&mut session);
+        let known = board(&session, &memory, Model::Pitch);
+        assert_same(&known, &board(&session, &Memory::default(), Model::Pitch), what);
+    }
+    let other = board(&session, &memory, Model::QuarterFront);
+    assert_same(&other, &board(&session, &Memory::default(), Model::QuarterFront), "another model");
+}
+
+#[test]
+fn an_edit_of_one_mode_leaves_the_others_alone() {
+    let memory = Memory::default();
+    let mut session = session();
+    let before = board(&session, &memory, Model::Pitch);
+    session.modes[2].wheel.values_n_s_per_m[0][0] += 100.0;
+    let after = board(&session, &memory, Model::Pitch);
+    for mode in 0..3 {
+        // The very same history, not one that looks like it.
+        assert_eq!(Arc::ptr_eq(&before.traces[mode], &after.traces[mode]), mode != 2);
+    }
+    assert_eq!(before.responses[..2], after.responses[..2]);
+}
