@@ -3,11 +3,12 @@
 
     python3 pack.py set.json layout.json image.bin IDENTITY
 
-Python 3.11; struct packs IEEE 754 singles and two's complement, binascii.crc32 is CRC-32/ISO-HDLC. round() of Python
-rounds halves to even, the program away from zero; the sample has no half.
+Python 3.11; struct packs IEEE 754 singles and two's complement, binascii.crc32 is CRC-32/ISO-HDLC. Halves go away from
+zero (Python's own round() takes them to the even number).
 """
 import binascii
 import json
+import math
 import struct
 import sys
 
@@ -23,7 +24,7 @@ order = "<" if layout["byte_order"] == "Little" else ">"
 
 def put(address, kind, value, factor=1.0, offset=0.0):
     raw = (value - offset) / factor
-    raw = raw if kind == "f32" else round(raw)
+    raw = raw if kind == "f32" else int(math.copysign(math.floor(abs(raw) + 0.5), raw))
     struct.pack_into(order + TYPES[kind], memory, address - base, raw)
 
 

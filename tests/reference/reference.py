@@ -257,6 +257,7 @@ class Road:
         self.motion, self.wheelbase, self.contact = motion, wheelbase, contact
         self.end = event["duration_s"]
         self.time_based = None
+        self.left_for_both = False  # drawn tracks of single-track models; others run on the mean
         self.tracks = None  # (left, right): function of distance -> height, slope
         self.edges = []  # distances at which the profile has a kink
         if name == "Harmonic":
@@ -323,6 +324,7 @@ class Road:
             self.edges = p["edges"]
         elif (found := roads.road(name, p, motion.state(self.end)[2] + 1.0)) is not None:
             self.tracks, self.edges = found
+            self.left_for_both = name == "PatchedRoad"
         elif name in ("LateralStep", "LaneChange", "Braking", "Drive", "StepSteer", "SineSteer", "ConeLaneChange", "Slalom", "BrakeInBend"):
             flat = lambda x: (0.0, 0.0)
             self.tracks = (flat, flat)
@@ -360,7 +362,7 @@ class Road:
 
         def follow(t):
             _, v, s = motion.state(t)
-            if side == "left":
+            if side == "left" or (side == "mean" and self.left_for_both):
                 z, slope = left(s - behind)
             elif side == "right":
                 z, slope = right(s - behind)

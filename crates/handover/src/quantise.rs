@@ -80,10 +80,20 @@ impl Quantised {
 
     /// The session with one more mode for each of the set's, as the control unit holds it, so that every figure can be
     /// had of both side by side. Their names are the modes' with [`AS_IN_THE_CAR`] behind, and are returned as pairs.
+    ///
+    /// A current limit that rounding took out of the bench data, by half a raw step at most, is held at their end: what the
+    /// dampers do beyond it nobody has measured.
     pub fn beside(&self, session: &Session) -> (Session, Vec<(String, String)>) {
         let mut both = session.clone();
         let mut pairs = Vec::new();
+        let vehicle = &session.vehicle;
+        let fitted = |name: &str| name == vehicle.front.damper || name == vehicle.rear.damper;
+        let benches = || session.dampers.iter().filter(|damper| fitted(&damper.name));
+        let low = benches().filter_map(|damper| damper.current_a.first()).fold(f64::MIN, |a, b| a.max(*b));
+        let high = benches().filter_map(|damper| damper.current_a.last()).fold(f64::MAX, |a, b| a.min(*b));
         for mut mode in self.modes() {
+            mode.current_min_a = mode.current_min_a.max(low);
+            mode.current_max_a = mode.current_max_a.min(high);
             let exact = mode.name.clone();
             mode.name.push_str(AS_IN_THE_CAR);
             pairs.push((exact, mode.name.clone()));
