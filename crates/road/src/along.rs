@@ -25,10 +25,10 @@ pub fn heights(event: &Event, geometry: &Geometry, spacing_m: f64) -> Heights {
     let count = ((covered_m / spacing_m.max(1e-3)) as usize).clamp(1, MOST_PLACES - 1);
     // The last place is the end of the way: a random road depends on how far it is driven.
     let step_m = covered_m / count as f64;
-    let way = Way::evenly(event.speed_m_per_s, geometry, step_m, count);
     let flat = matches!(event.surface, Surface::Flat);
     // The road itself, not what a tyre feels of it.
     let point = Geometry { contact_length_m: [0.0; 2], ..*geometry };
+    let way = Way::evenly(event.speed_m_per_s, &point, step_m, count);
     let [front, _] = way.wheels(event, &point, Tracks::Two);
     let [left_m, right_m] =
         front.map(|wheel| if flat || wheel.is_flat() { vec![0.0; count + 1] } else { wheel.height_m.to_vec() });
