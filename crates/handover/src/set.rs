@@ -68,7 +68,7 @@ pub enum SetStates {
 #[serde(deny_unknown_fields)]
 pub struct SetEstimator {
     /// Places of the body accelerometers.
-    pub body_sensors: [SensorPlace; 3],
+    pub body_sensors: Vec<SensorPlace>,
     /// Axles with accelerometers on their wheels.
     pub wheel_accelerometers: Fitted,
     /// Leak of the body rates, Hz.

@@ -399,7 +399,7 @@ pub enum States {
 #[serde(deny_unknown_fields, default)]
 pub struct Estimated {
     /// Places of the three body accelerometers; not in one line. Default 1 m ahead on both sides and 1 m behind.
-    pub body_sensors: [SensorPlace; 3],
+    pub body_sensors: Vec<SensorPlace>,
     /// Axles with accelerometers on their wheels. Default none.
     pub wheel_accelerometers: Fitted,
     /// Leak of the body rates, Hz. Default 0.1.
@@ -428,7 +428,7 @@ impl Default for Estimated {
     fn default() -> Self {
         let at = |x_m: f64, y_m: f64| SensorPlace { x_m, y_m };
         Estimated {
-            body_sensors: [at(1.0, 0.5), at(1.0, -0.5), at(-1.0, 0.0)],
+            body_sensors: vec![at(1.0, 0.5), at(1.0, -0.5), at(-1.0, 0.0)],
             wheel_accelerometers: Fitted::None,
             body_leak_hz: 0.1,
             height_share: 0.0,

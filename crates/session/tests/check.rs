@@ -33,6 +33,10 @@ const BROKEN: &[(Change, &str)] = &[
         "controller.states: body_sensors is a triangle of 0.0000 m^2, but they must span at least 0.01 m^2, so that heave, roll and pitch can be told apart.",
     ),
     (
+        |s| estimated(s).body_sensors.truncate(2),
+        "controller.states: body_sensors is a list of 2 places, but there must be three, for heave, roll and pitch.",
+    ),
+    (
         |s| estimated(s).body_accelerometer.noise_rms_m_per_s2 = -1.0,
         "controller.states.body_accelerometer: noise_rms_m_per_s2 is -1 m/s^2, but it must be 0 to 100 m/s^2.",
     ),

@@ -116,7 +116,8 @@ pub fn estimation(states: &doc::States) -> Option<control::Estimation> {
         delay_s: s.delay_s,
     };
     Some(control::Estimation {
-        body_sensors_m: e.body_sensors.map(|p| [p.x_m, p.y_m]),
+        // Three of them, by the document's check.
+        body_sensors_m: std::array::from_fn(|k| e.body_sensors.get(k).map_or([0.0; 2], |p| [p.x_m, p.y_m])),
         wheel_sensors: match e.wheel_accelerometers {
             doc::Fitted::None => [false, false],
             doc::Fitted::Front => [true, false],
