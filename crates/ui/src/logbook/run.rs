@@ -13,7 +13,7 @@ use egui::{RichText, Ui};
 use washboard_session::Run;
 
 /// Height of the card.
-pub(super) const HEIGHT: f32 = 152.0;
+pub(super) const HEIGHT: f32 = 118.0;
 
 pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, index: usize) {
     let look = desk.look;

@@ -8,11 +8,13 @@ use crate::tune::rating;
 use crate::view::View;
 use crate::widgets::put_text;
 use crate::words;
-use egui::{Align2, FontFamily, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, FontFamily, FontId, Rect, Role, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use std::cmp::Ordering;
 use washboard_session::{Run, Session};
 
 const LINE: f32 = 23.0;
+/// Height of the titles, which may take two lines.
+const HEAD: f32 = 32.0;
 
 /// What is chosen in the logbook.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -165,10 +167,10 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     let width = |c: &Column| c.width() + if *c == Column::Remark { spare } else { 0.0 };
     let whole = columns.iter().map(width).sum::<f32>();
     egui::ScrollArea::both().id_salt("runs").auto_shrink(false).show(ui, |ui| {
-        let (head, _) = ui.allocate_exact_size(vec2(whole, LINE), Sense::hover());
-        let mut left = head.left();
+        let (head, _) = ui.allocate_exact_size(vec2(whole, HEAD), Sense::hover());
+        let mut left = head.left() + 6.0;
         for column in &columns {
-            let at = Rect::from_min_size(pos2(left, head.top()), vec2(width(column) - 6.0, LINE));
+            let at = Rect::from_min_size(pos2(left, head.top()), vec2(width(column) - 8.0, HEAD));
             left += width(column);
             title(ui, view, desk, column, at);
         }
@@ -199,7 +201,9 @@ fn title(ui: &mut Ui, view: &mut View, desk: &Desk<'_>, column: &Column, at: Rec
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, format!("sort by {name}{mark}")));
     let color = if response.hovered() || response.has_focus() { desk.look.text } else { desk.look.weak };
     let family = if sorted.is_some() { theme::semibold(ui.ctx()) } else { FontFamily::Proportional };
-    put_text(ui, at, Align2::LEFT_CENTER, format!("{name}{mark}"), SMALL, family, color);
+    let galley = ui.painter().layout(format!("{name}{mark}"), FontId::new(SMALL, family), color, at.width());
+    let top = at.bottom() - 3.0 - galley.size().y;
+    ui.painter_at(at.expand(1.0)).galley(pos2(at.left(), top), galley, color);
     if response.on_hover_text(format!("Sort by {name}")).clicked() {
         view.logbook.sort = match sorted {
             None => Some((column.clone(), true)),

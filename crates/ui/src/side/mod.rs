@@ -21,6 +21,8 @@ use washboard_study::SideBoard;
 /// Width from which curves stand beside the figures.
 const WIDE: f32 = 1250.0;
 
+/// Least height that steps below a table are worth.
+const LEAST_STEPS: f32 = 240.0;
 /// Least height that curves below a table are worth.
 const LEAST_CURVES: f32 = 170.0;
 
@@ -112,13 +114,14 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     if is_large || view.side.sheet == Sheet::Curves {
         return curves::show(ui, view, desk, shown, rest);
     }
-    let left = if rest.width() > WIDE {
+    let is_wide = rest.width() > WIDE;
+    let table = card::height(view, shown);
+    let left = if is_wide {
         let right = Rect::from_min_max(pos2(rest.left() + rest.width() * 0.62 + 12.0, rest.top()), rest.max);
         curves::show(ui, view, desk, shown, right);
         Rect::from_min_max(rest.min, pos2(right.left() - 12.0, rest.bottom()))
     } else if view.side.sheet == Sheet::Scorecard {
         // What the table leaves free shows the curves.
-        let table = card::height(view, shown);
         if rest.height() - table > LEAST_CURVES {
             let below = Rect::from_min_max(pos2(rest.left(), rest.top() + table + 8.0), rest.max);
             curves::show(ui, view, desk, shown, below);
@@ -128,6 +131,14 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         }
     } else {
         rest
+    };
+    let left = if is_wide && view.side.sheet == Sheet::Scorecard && left.height() - table > LEAST_STEPS {
+        // Room for the steps as well.
+        let below = Rect::from_min_max(pos2(left.left(), left.top() + table + 16.0), left.max);
+        steps::show(&mut part(ui, below, "steps below"), desk, shown);
+        left.with_max_y(below.top() - 16.0)
+    } else {
+        left
     };
     let mut child = part(ui, left, "sheet");
     match view.side.sheet {

@@ -4,6 +4,9 @@ use crate::{figures, words};
 use washboard_metrics::MetricId;
 use washboard_study::{Difference, FenceState, SideBoard};
 
+/// What is smaller than this share is not worth a word, however certain.
+const LEAST_SHARE: f64 = 0.005;
+
 /// A metric with the words for less and for more of it: before and behind the name of the reference.
 type Wording = (MetricId, (&'static str, &'static str), (&'static str, &'static str));
 
@@ -18,9 +21,13 @@ const WORDINGS: [Wording; 4] = [
 pub(super) fn of(board: &SideBoard, column: usize, reference: &str) -> String {
     let difference = |id: MetricId| board.differences.iter().find(|d| d.mode == column && d.metric == id);
     let told: Vec<&Difference> =
-        WORDINGS.iter().filter_map(|(id, ..)| difference(*id)).filter(|d| figures::is_certain(d)).collect();
+        WORDINGS.iter().filter_map(|(id, ..)| difference(*id)).filter(|d| is_worth_a_word(d)).collect();
     let fences: Vec<&FenceState> = board.fences.iter().filter(|f| f.mode == column).collect();
     format!("{}{}.", against(&told, reference), within(&fences))
+}
+
+fn is_worth_a_word(d: &Difference) -> bool {
+    figures::is_certain(d) && d.share.abs() >= LEAST_SHARE
 }
 
 fn against(told: &[&Difference], reference: &str) -> String {
@@ -118,6 +125,7 @@ mod tests {
             difference(1, MetricId::BODY_MOTION_RMS, -0.02, 0.05),
             difference(1, MetricId::WEIGHTED_ACCELERATION, 0.034, 0.01),
             difference(2, MetricId::ROLL_RATE_PEAK, 0.3, 0.01),
+            difference(2, MetricId::WEIGHTED_ACCELERATION, 0.002, 0.0001),
         ];
         let kept = board(of_firm.clone(), vec![fence(MetricId::WEIGHTED_ACCELERATION, true)]);
         assert_eq!(
