@@ -321,7 +321,7 @@ def more_events():
         event("hump", 30.0, 2.5, CircularHump={"height_m": 0.1, "length_m": 3.7, "lead_m": 3.0}),
         dict(event("hump right, braked", 45.0, 2.5, CircularHump={"height_m": 0.08, "length_m": 3.0, "lead_m": 6.0, "side": "Right"}), speed_change=slower),
         event("waves", 80.0, 3.0, Undulation={"height_m": 0.07, "length_m": 16.0, "waves": 2, "right_lag_share": 0.3, "lead_m": 4.0}),
-        event("rails", 36.0, 1.5, RailwayCrossing={"tracks": 2, "rail_height_m": 0.008, "lead_m": 3.0}),
+        event("rails", 18.0, 2.2, RailwayCrossing={"tracks": 2, "rail_height_m": 0.008, "groove_width_m": 0.07, "edge_m": 0.02, "lead_m": 2.0}),
         event("joints", 72.0, 2.0, ExpansionJoints={"spacing_m": 8.0, "joints": 4, "gap_m": 0.09, "depth_m": 0.015, "fault_m": 0.004, "lead_m": 4.0}),
         event("patches", 50.0, 2.5, PatchedRoad={"seed": 5, "height_m": 0.02, "length_m": 1.2, "clear_m": 1.5, "lead_m": 2.0}),
         event("step steer", 80.0, 2.5, StepSteer={"acceleration_m_per_s2": 4.0, "start_s": 0.3}),

@@ -254,7 +254,7 @@ class Road:
     def __init__(self, event, motion, wheelbase, folder, contact=(0.0, 0.0)):
         kind = event["kind"]
         (name, p), = kind.items() if isinstance(kind, dict) else ((kind, {}),)
-        self.motion, self.wheelbase, self.contact = motion, wheelbase, contact
+        self.motion, self.wheelbase, self.contact, self.name = motion, wheelbase, contact, name
         self.end = event["duration_s"]
         self.time_based = None
         self.left_for_both = False  # drawn tracks of single-track models; others run on the mean
@@ -357,6 +357,8 @@ class Road:
             return lambda t: source(t - delay) if t > delay else (0.0, 0.0)
         behind = self.wheelbase if rear else 0.0
         left, right = self.tracks
+        if self.name == "PatchedRoad" and side == "mean":
+            side = "left"  # a road drawn from a seed: one track stands for both
         if self.contact[rear] > 0:
             left, right = (roads.averaged(track, self.edges, self.contact[rear]) for track in self.tracks)
 

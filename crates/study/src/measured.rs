@@ -45,6 +45,7 @@ impl Measured {
                 Surface::CosineBump { .. }
                     | Surface::CircularHump { .. }
                     | Surface::RailwayCrossing(_)
+                    | Surface::ExpansionJoints { .. }
                     | Surface::Pothole { .. }
             ),
             roll_step_s: lateral_start_s.filter(|_| steps && ends_lateral),
