@@ -15,7 +15,15 @@ fn hand_over(session: &mut Session, identity: &str, modes: &[usize]) {
 
 /// What figures depend on.
 fn working_part(session: &Session) -> Session {
-    Session { logbook: vec![], handed_over: vec![], began_from: None, in_car: None, release: None, ..session.clone() }
+    Session {
+        logbook: vec![],
+        handed_over: vec![],
+        began_from: None,
+        in_car: None,
+        release: None,
+        proposed: vec![],
+        ..session.clone()
+    }
 }
 
 #[test]

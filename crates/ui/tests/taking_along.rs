@@ -94,7 +94,7 @@ fn fences_go_to_the_clipboard_with_how_they_stand() {
     let mut desk = Desk::new();
     desk.view.place = Place::SideBySide;
     let mut harness = desk.open();
-    click(&mut harness, "fences");
+    click(&mut harness, "Side by side: fences");
     click(&mut harness, "copy fences");
     let Command::CopyText(text) = last(&harness) else { panic!("nothing was copied") };
     let lines: Vec<&str> = text.lines().collect();

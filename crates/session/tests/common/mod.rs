@@ -88,7 +88,7 @@ pub const FULL: &str = r#"(
   controller: (
     sample_rate_hz: 1000.0,
     states: Estimated(
-      body_sensors: ((x_m: 1.1, y_m: 0.5), (x_m: 0.9, y_m: -0.6), (x_m: -1.3, y_m: 0.1)),
+      body_sensors: [(x_m: 1.1, y_m: 0.5), (x_m: 0.9, y_m: -0.6), (x_m: -1.3, y_m: 0.1)],
       wheel_accelerometers: Front,
       body_leak_hz: 0.15, height_share: 0.4, height_low_pass_hz: 35.0, wheel_leak_hz: 0.6,
       body_accelerometer: (noise_rms_m_per_s2: 0.05, range_m_per_s2: 20.0, resolution_m_per_s2: 0.02, delay_s: 0.002),
