@@ -3,8 +3,8 @@
 //! Formulas are generic over [`Lane`]. No operation here fuses a multiply with an add, so that the result of a lane is
 //! the same `f64` whatever the width and the instruction set.
 //!
-//! Inside the time loop stand plain loops instead of closures ([`each!`]): the compiler gives up inlining the hundreds of
-//! closures of a step, and a call in between keeps numbers out of the vector registers.
+//! Inside the time loop stand plain loops instead of closures ([`crate::each`]): the compiler gives up inlining the
+//! hundreds of closures of a step, and a call in between keeps numbers out of the vector registers.
 
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
