@@ -28,6 +28,7 @@ fn random(class: char, seed: u64, duration_s: f64) -> Event {
 pub fn one_run() -> Session {
     let mut session = with_events(vec![random('C', 1, 30.0)]);
     session.modes.truncate(1);
+    session.reference_mode = None;
     session
 }
 
@@ -55,5 +56,6 @@ pub fn random_roads(count: usize, duration_s: f64) -> Session {
 /// Compiles a session without profiles.
 pub fn compiled(session: &Session) -> Study {
     debug_assert!(!session.events.iter().any(|e| matches!(e.kind, EventKind::Profile { .. })));
-    Study::new(session, &Profiles::default()).unwrap()
+    let session = Session { reference_mode: None, ..session.clone() };
+    Study::new(&session, &Profiles::default()).unwrap()
 }

@@ -162,8 +162,10 @@ fn keep(place: &mut Recovery, messages: &Receiver<Message>, complain: &Sender<St
         match message {
             Ok(Message::Keep(steps, session, path)) => {
                 let time = jiff::Timestamp::now().to_string();
-                // After a fault, or without steps that lead there, only a whole copy says where the work is.
-                let kept = if steps.is_empty() || waiting.is_some() {
+                // After a fault, or without steps that lead there, only a whole copy says where the work is; and a copy
+                // begun within a pull does not know what a step back takes away.
+                let goes_back = steps.iter().any(|step| matches!(step, Step::Undo | Step::Redo | Step::CancelGesture));
+                let kept = if steps.is_empty() || goes_back || waiting.is_some() {
                     place.write(&session, path.as_deref(), &time)
                 } else {
                     place.record(&steps, &session, path.as_deref(), &time)
