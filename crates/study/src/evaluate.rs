@@ -175,12 +175,17 @@ impl Study {
         let mut overall = Vec::new();
         for &mode in &selection.modes {
             for &load_case in &selection.load_cases {
-                let own = runs.iter().filter(|r| r.mode == mode && r.load_case == load_case);
-                let card = Scorecard::weighted_mean(own.map(|r| (&r.card, self.courses[r.event].weight)));
-                overall.push(Overall { mode, load_case, card });
+                overall.push(self.overall_of(mode, load_case, runs));
             }
         }
         overall
+    }
+
+    /// Weighted mean of one mode in one load case over its runs.
+    pub(crate) fn overall_of(&self, mode: usize, load_case: usize, runs: &[RunFigures]) -> Overall {
+        let own = runs.iter().filter(|r| r.mode == mode && r.load_case == load_case);
+        let card = Scorecard::weighted_mean(own.map(|r| (&r.card, self.courses[r.event].weight)));
+        Overall { mode, load_case, card }
     }
 
     /// Visit share of a mode over its runs, weighted as the events are.
