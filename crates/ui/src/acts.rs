@@ -63,7 +63,7 @@ const fn act(
 }
 
 /// All of them, longer combinations of keys before those they contain.
-pub(crate) static ACTS: [Act; 29] = [
+pub(crate) static ACTS: &[Act] = &[
     act(Group::Session, "New session", &[key(CTRL, Key::N)], |_, desk| desk.ask(Command::New)),
     act(Group::Session, "Open…", &[key(CTRL, Key::O)], |_, desk| desk.ask(Command::Open)),
     act(Group::Session, "Save as…", &[key(CTRL_SHIFT, Key::S)], |_, desk| desk.ask(Command::SaveAs)),
@@ -156,7 +156,7 @@ pub(crate) fn key_text(shortcut: &KeyboardShortcut) -> String {
 /// Acts on every key that was pressed.
 pub(crate) fn on_keys(ctx: &egui::Context, view: &mut View, desk: &mut Desk<'_>) {
     let is_typing = ctx.text_edit_focused();
-    for act in &ACTS {
+    for act in ACTS {
         if is_typing && act.yields_to_typing {
             continue;
         }

@@ -265,7 +265,7 @@ impl Desk {
             match &command {
                 Command::BeginGesture(_) => self.history.push(self.session.clone()),
                 Command::Edit(edit) => apply(&mut self.session, edit).expect("the views send edits that hold"),
-                Command::Undo => self.session = self.history.pop().expect("something to undo"),
+                Command::Undo => self.session = self.history.pop().unwrap_or_else(|| self.session.clone()),
                 _ => {}
             }
             self.commands.push(command);
