@@ -44,6 +44,7 @@ from scipy.signal import butter
 import roads
 
 GRAVITY = 9.80665
+NO_RATE = 1e-12  # m/s: a car at rest moves by rounding alone, which a law that looks at signs must not answer
 MODELS = ("quarter-front", "quarter-rear", "pitch", "roll-front", "roll-rear", "full")
 
 
@@ -739,6 +740,8 @@ class Control:
         for i in range(plant.n):
             w = seen["heave"] + seen["roll"][i] + seen["pitch"][i]
             w_dot, v = seen["w_dot"][i], seen["v"][i]
+            if abs(v) < NO_RATE:
+                v = 0.0
             scale, level = self.scales[i], self.level[1 if plant.rear[i] else 0]
             way = scale.get("rebound", 1.0) if v > 0 else (scale.get("compression", 1.0) if v < 0 else 1.0)
             gain = {key: self.maps[key].at(km_h, level) * scale.get(key, 1.0) * way for key in ("heave", "wheel", "base")}
@@ -844,8 +847,7 @@ class Run:
         self.extra = 0  # further states that a subclass integrates behind the others
         self.every = round(1.0 / (session["controller"]["sample_rate_hz"] * step))
         assert abs(self.every * step * session["controller"]["sample_rate_hz"] - 1) < 1e-9, "rate must fit the grid"
-        self.dead = [round(d.get("dead_time_s", 0.0) / step) for d in dampers]
-        assert all(abs(n * step - d.get("dead_time_s", 0.0)) < 1e-12 for n, d in zip(self.dead, dampers))
+        self.dead = [d.get("dead_time_s", 0.0) for d in dampers]
         self.rise = [d.get("rise_s", 0.0) for d in dampers]
         self.fall = [d.get("fall_s", 0.0) for d in dampers]
         self._prepare()
@@ -951,7 +953,7 @@ class Run:
         y = np.zeros(2 * nb + 2 * n + (n if self.mounted else 0) + self.extra)
         waiting = [[] for _ in range(n)]
         keep = {key: [] for key in ("t", "q", "qd", "qdd", "e", "v", "N", "I", "Fd", "zw", "wd", "wdd", "quasi", "want",
-                                     "level", "demand", "command", "speed", "zr", "zrd")}
+                                     "level", "demand", "command", "speed", "zr", "zrd", "belief")}
         for k in range(steps + 1):
             t = k * self.step
             # What stands just before the command of this instant acts: last piece's inputs, last piece's currents.
@@ -966,11 +968,8 @@ class Run:
                 ahead = (self.motion.lateral(later[0]), self.motion.state(later[1])[0])
                 command = control.sample(speed, a_y, a_x, state[nb : 2 * nb], body, state[2 * nb + n : 2 * nb + 2 * n], wheel, e, ahead, k < steps)
                 for i in range(n):
-                    waiting[i].append((k + self.dead[i], command[i]))
-            for i in range(n):
-                while waiting[i] and waiting[i][0][0] <= k:
-                    self.target[i] = waiting[i].pop(0)[1]
-                self.tau[i] = self.rise[i] if self.target[i] > self.current[i] else self.fall[i]
+                    waiting[i].append((t + self.dead[i], command[i]))
+            self._arrive(waiting, t)
             roads = [r(seen) for r in self.road]
             for key, value in (
                 ("t", t), ("q", state[:nb]), ("qd", state[nb : 2 * nb]), ("qdd", body), ("e", e), ("v", v), ("N", load),
@@ -978,14 +977,27 @@ class Run:
                 ("quasi", quasi(a_y, a_x)), ("want", list(control.wanted)), ("level", list(control.level)),
                 ("demand", list(control.demand.values())), ("command", list(control.command)), ("speed", speed),
                 ("zr", [r[0] for r in roads]), ("zrd", [r[1] for r in roads]),
+                ("belief", [] if control.estimator is None else list(control.estimator.q) + control.seen["wheel"] + control.seen["v"]),
             ):
                 keep[key].append(value)
             if k < steps:
-                self.from_time = t
-                y = self.advance(y, t, (k + 1) * self.step)
+                self.from_time, end = t, (k + 1) * self.step
+                # Commands that arrive within the step act from there on.
+                for at in sorted({w[0] for queue in waiting for w in queue if t + 1e-9 < w[0] < end - 1e-9}):
+                    y = self.advance(y, self.from_time, at)
+                    self.current = self.currents(at)
+                    self._arrive(waiting, at)
+                    self.from_time = at
+                y = self.advance(y, self.from_time, end)
         self.kept = {key: np.array(value) for key, value in keep.items()}
         self.last = y
         return self
+
+    def _arrive(self, waiting, t):
+        for i, queue in enumerate(waiting):
+            while queue and queue[0][0] <= t + 1e-9:
+                self.target[i] = queue.pop(0)[1]
+            self.tau[i] = self.rise[i] if self.target[i] > self.current[i] else self.fall[i]
 
     # ------------------------------------------------------------------------------------------- what comes out
 

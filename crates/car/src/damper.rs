@@ -3,6 +3,9 @@
 use washboard_signal::Lane;
 use washboard_signal::table::Knots;
 
+/// Share within which forces count as equal.
+const EQUAL_SHARE: f64 = 1e-9;
+
 /// Force over damper velocity and current. Linear between the points, continued linearly in velocity beyond them.
 ///
 /// The current never leaves the table: the mode's limits lie inside it. Within a stretch of velocity the force at a
@@ -155,21 +158,23 @@ impl DamperTable {
         let (least, most, wanted) = (soft_n.abs(), firm_n.abs(), wanted_n.abs());
         let target = wanted.min(most);
         let (mut i0, mut f0, mut i1, mut f1) = (range.soft_a, least, range.firm_a, most);
+        // Equal forces over current differ by rounding: what lies that close reaches the target.
+        let close = target * L::splat(1.0 - EQUAL_SHARE);
         for node in range.pairs.as_flattened_mut().iter_mut().rev() {
             node.force_n = node.force_n.abs().min(most).max(least);
-            let reaches = node.force_n.ge(target);
+            let reaches = node.force_n.ge(close);
             i1 = L::select(reaches, node.current_a, i1);
             f1 = L::select(reaches, node.force_n, f1);
         }
         for node in range.pairs.as_flattened() {
-            let falls_short = target.gt(node.force_n);
+            let falls_short = close.gt(node.force_n);
             i0 = L::select(falls_short, node.current_a, i0);
             f0 = L::select(falls_short, node.force_n, f0);
         }
-        let between = i0 + (i1 - i0) * ((target - f0) / (f1 - f0));
+        let between = i0 + (i1 - i0) * ((target - f0) / (f1 - f0)).min(L::splat(1.0));
         let asks = L::and((wanted_n * velocity_m_per_s).gt(zero), wanted.gt(least));
         // Where all currents give the same, no change gives more.
-        let can = L::and(asks, target.gt(least));
+        let can = L::and(asks, close.gt(least));
         Reach { current_a: L::select(can, between, range.soft_a), soft_n, firm_n }
     }
 
@@ -371,6 +376,21 @@ mod tests {
                 let current = t.invert(v, wanted, 0.3, 1.6);
                 assert!((t.force(v, current) - wanted).abs() < 1e-9 * wanted.abs().max(1.0), "v {v} share {share}");
             }
+        }
+    }
+
+    #[test]
+    fn what_all_currents_give_alike_needs_no_current() {
+        // A damper that cannot change, and one that cannot beyond 0.9 A, at velocities between its points.
+        let rows =
+            |share: [f64; 5]| [-884.1, 0.0, 1539.4].map(|f| share.iter().map(|s| f * s).collect::<Vec<_>>()).to_vec();
+        let currents = vec![0.3, 0.6, 0.9, 1.2, 1.6];
+        let dead = DamperTable::new(vec![-0.5, 0.0, 0.5], currents.clone(), &rows([1.0; 5]));
+        let flat = DamperTable::new(vec![-0.5, 0.0, 0.5], currents, &rows([0.3, 0.7, 1.0, 1.0, 1.0]));
+        for i in 1..200 {
+            let v = f64::from(i) * 0.0037 * if i % 2 == 0 { 1.0 } else { -1.0 };
+            assert_eq!(dead.invert(v, v * 1e6, 0.43, 1.535), 0.43, "{v}");
+            assert!((flat.invert(v, v * 1e6, 0.43, 1.535) - 0.9).abs() < 1e-12, "{v}");
         }
     }
 

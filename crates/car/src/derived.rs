@@ -139,10 +139,22 @@ mod tests {
         check("quarter car, first mode, Hz", f[0], 1.0825378399129073);
         check("quarter car, second mode, Hz", f[1], 11.699496764298964);
         let axle = AxleFigures::new(&vehicle, &loaded, 0, (0.0, 1.0));
-        check("ride rate, N/m", axle.ride_rate_n_per_m, 18518.51851851852);
-        check("ride frequency, Hz", axle.ride_frequency_hz, 1.0829122239356612);
-        check("wheel hop, Hz", axle.wheel_hop_hz, 11.695452018505144);
-        check("damping ratio", axle.damping_ratio_soft, 0.2651650429449553);
+        check("derived figure ride_rate_n_per_m", axle.ride_rate_n_per_m, 18518.51851851852);
+        check("derived figure ride_frequency_hz", axle.ride_frequency_hz, 1.0829122239356612);
+        check("derived figure wheel_hop_hz", axle.wheel_hop_hz, 11.695452018505144);
+        check("derived figure damping_ratio_soft", axle.damping_ratio_soft, 0.2651650429449553);
+        check("derived figure damping_ratio_firm", axle.damping_ratio_firm, 0.2651650429449553);
+        // Every figure there is, as the structure itself names them.
+        let fields = format!("{axle:?}");
+        let names: Vec<&str> =
+            fields.split(['{', ',', '}']).filter_map(|f| Some(f.split_once(':')?.0.trim())).collect();
+        assert!(names.len() >= 5, "{names:?}");
+        names.iter().for_each(|name| washboard_checks::wanted("derived figure", name));
+        // The axle of the book: 20.63 kN/m, 300 kN/m, 40 kg.
+        let mut book = car([20_630.0; 2]);
+        (book.axles[0].tyre_rate_n_per_m, book.axles[0].wheel_mass_kg) = (300_000.0, 40.0);
+        let book = AxleFigures::new(&book, &loaded, 0, (0.0, 1.0));
+        check("wheel hop of Barton and Fieldhouse 2018, p. 213, Hz", book.wheel_hop_hz, 14.249256803260558);
     }
 
     #[test]
@@ -162,7 +174,13 @@ mod tests {
         let expected = 1280.0 * 0.365 / (28_650.0 - 1280.0 * g * 0.365);
         let source = "checks 14: m h/(K - m g h) (Barton and Fieldhouse 2018), standard gravity";
         washboard_checks::relative("roll gradient, rad/(m/s²)", source, plant.roll_per_lateral, expected, 1e-6);
-        assert!((expected - 0.019412660644752965).abs() < 1e-5);
+        washboard_checks::absolute(
+            "roll gradient, 9.81 m/s²",
+            "checks 14: closed form",
+            expected,
+            0.019412660644752965,
+            1e-5,
+        );
         // The steady load transfer a unit of lateral acceleration is m h_total / b over both axles together, plus gravity's
         // share through the roll angle.
         let transfer: f64 = plant.corners[1].load_per_lateral + plant.corners[3].load_per_lateral;
@@ -184,11 +202,14 @@ mod tests {
         let loaded = Loaded::new(&vehicle, &LoadCase::default());
         let plant = Plant::<f64, 4>::new(&vehicle, &loaded, Model::Full);
         let ax = -0.6 * 9.81;
-        approx::assert_relative_eq!(2.0 * plant.corners[0].load_per_longitudinal * ax, 1798.5, max_relative = 1e-5);
-        approx::assert_relative_eq!(2.0 * plant.corners[2].load_per_longitudinal * ax, -1798.5, max_relative = 1e-5);
+        let check = |what, got, want| {
+            washboard_checks::relative(what, "checks 15: closed form after Gillespie 1992", got, want, 1e-5);
+        };
+        check("braking, load of the front axle, N", 2.0 * plant.corners[0].load_per_longitudinal * ax, 1798.5);
+        check("braking, load of the rear axle, N", 2.0 * plant.corners[2].load_per_longitudinal * ax, -1798.5);
         let pitch = plant.pitch_per_longitudinal[0] * ax;
+        check("brake pitch, degrees", pitch.to_degrees(), 1.0842430498135371);
         approx::assert_relative_eq!(pitch, (0.0286125 + 0.02248125) / 2.7, max_relative = 1e-5);
-        approx::assert_relative_eq!(pitch.to_degrees(), 1.0842430498135371, max_relative = 1e-5);
     }
 
     #[test]

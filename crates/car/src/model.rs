@@ -51,6 +51,24 @@ impl Model {
         }
     }
 
+    /// What it leaves out of the car, in one sentence.
+    pub fn simplification(self) -> &'static str {
+        match self {
+            Model::QuarterFront | Model::QuarterRear => {
+                "One wheel with half of its axle's share of the body: no roll, no pitch, no anti-roll bar, both tracks as their mean."
+            }
+            Model::Pitch => {
+                "Both sides alike, on the mean of both tracks: heave and pitch, no roll, no anti-roll bars."
+            }
+            Model::RollFront | Model::RollRear => {
+                "One axle with its share of body mass, roll inertia and moments: heave and roll, no pitch, nothing from the other axle."
+            }
+            Model::Full => {
+                "Rigid body with small angles on four wheels: no tyre slip or steering force, no bending body, no engine on its mounts."
+            }
+        }
+    }
+
     /// Names of its corners, in the order every per-corner figure has.
     pub fn corner_names(self) -> &'static [&'static str] {
         match self {

@@ -3,12 +3,17 @@
 //! A test calls [`relative`] or [`absolute`] where it holds a figure against something outside the project. The check is
 //! written down and then asserted. The rows lie in `checks/` under the target folder, one file a test binary; the
 //! program of this crate makes the page `checks.md` beside it.
+//!
+//! Tests that know a list (of metrics, laws, events, published values) say with [`wanted`] and [`wanted_value`] what must be
+//! on the page; the program says what is missing there and fails.
 
 mod page;
 mod row;
+mod wanted;
 
 pub use page::{Page, write_page};
 pub use row::Row;
+pub use wanted::Wanted;
 
 use std::panic::Location;
 
@@ -47,6 +52,16 @@ pub fn note(quantity: impl AsRef<str>, source: &str, got: f64, expected: f64, sc
     write_down(quantity.as_ref(), source, got, expected, scale.abs().max(f64::MIN_POSITIVE), share);
 }
 
+/// Says that some check's quantity must bear `kind` and `name` together, as `event Pothole`.
+pub fn wanted(kind: &str, name: &str) {
+    row::record(&Wanted::Name { kind: kind.to_owned(), name: name.to_owned() }.line());
+}
+
+/// Says that some check against `source` must expect this published value.
+pub fn wanted_value(source: &str, name: &str, expected: f64) {
+    row::record(&Wanted::Value { source: source.to_owned(), name: name.to_owned(), expected }.line());
+}
+
 /// `scale` zero: the deviation is in the figure's unit, else a share of the scale.
 #[track_caller]
 fn hold(quantity: &str, source: &str, got: f64, expected: f64, scale: f64, allowed: f64) {
@@ -63,7 +78,7 @@ fn write_down(quantity: &str, source: &str, got: f64, expected: f64, scale: f64,
     let is_relative = scale > 0.0;
     let deviation = if is_relative { (got - expected) / scale } else { got - expected };
     let location = Location::caller();
-    row::record(&Row {
+    let row = Row {
         quantity: quantity.to_owned(),
         source: source.to_owned(),
         expected,
@@ -72,7 +87,8 @@ fn write_down(quantity: &str, source: &str, got: f64, expected: f64, scale: f64,
         allowed,
         is_relative,
         place: format!("{}:{}", location.file(), location.line()),
-    });
+    };
+    row::record(&row.line());
     deviation
 }
 

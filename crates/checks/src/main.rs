@@ -13,7 +13,10 @@ fn main() -> ExitCode {
         Ok(page) => {
             let said = format!("{}: {} checks, {} off\n", page.path.display(), page.checks, page.off);
             let _ = std::io::stdout().write_all(said.as_bytes());
-            ExitCode::from(u8::from(page.off > 0))
+            for missing in &page.missing {
+                let _ = std::io::stderr().write_all(format!("no check: {missing}\n").as_bytes());
+            }
+            ExitCode::from(u8::from(page.off > 0 || !page.missing.is_empty()))
         }
         Err(fault) => {
             let said = format!("{}: {fault}; the tests record checks as they run\n", target.join("checks").display());

@@ -68,9 +68,9 @@ pub fn target_folder() -> Option<PathBuf> {
     Some(profile.parent()?.to_owned())
 }
 
-/// Writes a row into the file of this test binary, which a new run begins anew. A check must not fail for want of a disk:
+/// Writes a line into the file of this test binary, which a new run begins anew. A check must not fail for want of a disk:
 /// where it cannot be written, the page lacks it.
-pub(crate) fn record(row: &Row) {
+pub(crate) fn record(line: &str) {
     static FILE: OnceLock<Option<Mutex<File>>> = OnceLock::new();
     let file = FILE.get_or_init(|| {
         let folder = target_folder()?.join("checks");
@@ -79,11 +79,13 @@ pub(crate) fn record(row: &Row) {
         let stem = exe.file_stem()?.to_str()?;
         // Without the hash that changes with every build.
         let name = stem.rsplit_once('-').map_or(stem, |(name, _)| name);
-        File::create(folder.join(format!("{name}.tsv"))).ok().map(Mutex::new)
+        // Two crates may each have a test of one name.
+        let package = std::env::var("CARGO_PKG_NAME").unwrap_or_default();
+        File::create(folder.join(format!("{package}.{name}.tsv"))).ok().map(Mutex::new)
     });
     if let Some(file) = file {
         let mut file = file.lock().unwrap_or_else(|e| e.into_inner());
-        let _ = writeln!(file, "{}", row.line());
+        let _ = writeln!(file, "{line}");
     }
 }
 

@@ -96,6 +96,7 @@ const SICKNESS: Unit = ("m/s^1.5", "m/s^1.5", 1.0);
 const DOSE: Unit = ("m/s^1.75", "m/s^1.75", 1.0);
 const LENGTH: Unit = ("m", "mm", 1000.0);
 const ANGLE: Unit = ("rad", "°", 180.0 / std::f64::consts::PI);
+const RATE: Unit = ("m/s", "m/s", 1.0);
 const ANGULAR_RATE: Unit = ("rad/s", "°/s", 180.0 / std::f64::consts::PI);
 const ANGULAR_ACCELERATION: Unit = ("rad/s²", "°/s²", 180.0 / std::f64::consts::PI);
 const ANGLE_PER_ACCELERATION: Unit = ("rad/(m/s²)", "°/(m/s²)", 180.0 / std::f64::consts::PI);
@@ -308,6 +309,18 @@ registry! {
     FORCE_STEP_RMS, "force_step_rms_n", "Force steps", FORCE, 1, Lower, One,
         "r.m.s. change of the damper force at the wheel within a millisecond (within one sample where samples are further apart), over all corners.",
         "Definition.";
+
+    HEAVE_RATE_ERROR, "heave_rate_error_rms_m_per_s", "Estimated heave rate, error", RATE, 4, Lower, One,
+        "r.m.s. difference between the body's heave rate that the law goes by and the true one, at the centre of gravity of the car as described; only where states are estimated.",
+        "Definition.";
+    ROLL_RATE_ERROR, "roll_rate_error_rms_rad_per_s", "Estimated roll rate, error", ANGULAR_RATE, 3, Lower, One,
+        "r.m.s. difference between the roll rate that the law goes by and the true one; only where states are estimated.", "Definition.";
+    PITCH_RATE_ERROR, "pitch_rate_error_rms_rad_per_s", "Estimated pitch rate, error", ANGULAR_RATE, 3, Lower, One,
+        "r.m.s. difference between the pitch rate that the law goes by and the true one; only where states are estimated.", "Definition.";
+    WHEEL_RATE_ERROR, "wheel_rate_error_rms_m_per_s", "Estimated wheel rate, error", RATE, 4, Lower, PerCorner,
+        "r.m.s. difference between the vertical wheel rate that the law goes by and the true one; only where states are estimated.", "Definition.";
+    TRAVEL_RATE_ERROR, "suspension_rate_error_rms_m_per_s", "Estimated suspension rate, error", RATE, 4, Lower, PerCorner,
+        "r.m.s. difference between the rate of suspension travel that the law goes by and the true one; only where states are estimated.", "Definition.";
 }
 
 #[cfg(test)]
@@ -321,7 +334,7 @@ mod tests {
             assert_eq!(MetricId::by_name(id.name()), Some(id));
         }
         assert_eq!(MetricId::BODY_ACCELERATION_RMS.name(), "body_acceleration_rms_m_per_s2");
-        assert_eq!(MetricId::FORCE_STEP_RMS.name(), "force_step_rms_n");
+        assert_eq!(MetricId::TRAVEL_RATE_ERROR.name(), "suspension_rate_error_rms_m_per_s");
         assert_eq!(MetricId::DAMPER_POWER.metric().scope, Scope::PerCorner);
         assert_eq!(MetricId::by_name("no_such_metric"), None);
     }
@@ -357,6 +370,7 @@ mod tests {
 
     #[test]
     fn names_are_unique_and_end_in_their_si_unit() {
+        METRICS.iter().for_each(|m| washboard_checks::wanted("metric", m.name));
         let names: BTreeSet<_> = METRICS.iter().map(|m| m.name).collect();
         assert_eq!(names.len(), METRICS.len());
         for m in METRICS {
@@ -365,6 +379,7 @@ mod tests {
                 "m/s^1.75" => "_m_per_s1_75",
                 "m/s^1.5" => "_m_per_s1_5",
                 "m" => "_m",
+                "m/s" => "_m_per_s",
                 "rad" => "_rad",
                 "rad/s" => "_rad_per_s",
                 "rad/s²" => "_rad_per_s2",

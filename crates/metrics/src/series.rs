@@ -250,7 +250,7 @@ mod tests {
             let x: Vec<f64> = (0..(120.0 * rate) as u32).map(samples).collect();
             let series = Series::new(&x, rate).unwrap();
             let close = |what: &str, got: f64, want: f64| {
-                let source = "checks 03 and 04: ISO 2631-1:1997, closed forms of a sine";
+                let source = "checks 03, checks 04: ISO 2631-1:1997, closed forms of a sine";
                 washboard_checks::relative(format!("{what} of a sine at {rate} Hz"), source, got, want, 2e-3);
             };
             let plain = series.figures();

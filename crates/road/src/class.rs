@@ -63,7 +63,9 @@ mod tests {
             assert_relative_eq!(psd_bounds(index).mean_m3, mean[index], max_relative = 1e-12);
         }
         for index in 1..CLASSES {
-            assert_relative_eq!(psd_bounds(index).lower_m3, lower_from_b[index - 1], max_relative = 1e-12);
+            let what = format!("lower bound of class {}", CLASS_LETTERS[index]);
+            let (source, bound) = ("checks 01: class bounds, from memory", psd_bounds(index).lower_m3);
+            washboard_checks::relative(what, source, bound, lower_from_b[index - 1], 1e-12);
             assert_relative_eq!(psd_bounds(index - 1).upper_m3, lower_from_b[index - 1], max_relative = 1e-12);
         }
         assert_eq!(psd_bounds(0).lower_m3, 0.0);

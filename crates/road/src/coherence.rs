@@ -16,7 +16,6 @@ pub fn track_coherence(cycles_per_m: f64, track_m: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use approx::assert_relative_eq;
 
     /// checks.json 02_tracks_wheelbase, b = 1.5 m (Kamash and Robson 1978; verified there by numerical integration).
     #[test]
@@ -29,7 +28,9 @@ mod tests {
             (0.5, 0.02627556295547465),
             (1.0, 0.00032248164012539725),
         ] {
-            assert_relative_eq!(track_coherence(cycles_per_m, 1.5), gamma, max_relative = 1e-12);
+            let what = format!("coherence of an isotropic surface at {cycles_per_m} cycles/m");
+            let source = "checks 02: X K1(X) (Kamash and Robson 1978)";
+            washboard_checks::relative(what, source, track_coherence(cycles_per_m, 1.5), gamma, 1e-12);
         }
     }
 

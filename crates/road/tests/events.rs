@@ -31,6 +31,10 @@ fn the_circular_hump_is_an_arc_of_a_circle() {
     }
     assert_relative_eq!(wheel.height_m[3_850], 0.1, max_relative = 1e-12);
     assert_eq!((wheel.height_m[2_000], wheel.height_m[5_700]), (0.0, 0.0));
+    // Radius of the circle through the ends and the middle of what was sampled.
+    let (sagitta, half) = (wheel.height_m[3_850], 1.85);
+    let radius = (half * half + sagitta * sagitta) / (2.0 * sagitta);
+    washboard_checks::relative("radius of the hump, m", "checks 12: circle of 3.7 m by 100 mm", radius, 17.1625, 1e-9);
     let angle = 2.0 * (1.85 / r).asin();
     let area_m2: f64 = wheel.height_m.iter().sum::<f64>() * 0.001;
     assert_relative_eq!(area_m2, 0.5 * r * r * (angle - angle.sin()), max_relative = 1e-6);

@@ -39,8 +39,8 @@ fn figures_of_profiles_are_those_of_scipy() {
             let share = match is_whole {
                 true => 1e-4,
                 false if jitter == 0.0 && step == 0.3 => 1e-3,
-                // Measured: 2.16 % where places are uneven by up to 60 mm and waves are short.
-                false if jitter > 0.0 && step >= 0.2 => 0.025,
+                // Uneven places, against the recursion every 50 mm: measured 0.7 %.
+                false if jitter > 0.0 => 0.01,
                 false => 0.02,
             };
             let source = "Sayers' recursion with scipy.linalg.expm";

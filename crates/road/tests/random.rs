@@ -50,6 +50,16 @@ fn every_component_has_its_amplitude_and_interpolation_adds_nothing() {
             let derivative = heights[k] * realfft::num_complex::Complex64::new(0.0, TAU * cycles_per_m);
             assert!((slopes[k] - derivative).norm() < 5e-5 * derivative.norm(), "slope at {cycles_per_m} cycles/m");
         }
+        let k = (0.1 * PERIOD_M).round();
+        let at_n0_m = heights[k as usize].norm() * (k / PERIOD_M / 0.1) * (0.01 * PERIOD_M).sqrt();
+        let source = "checks 01: amplitude sqrt(2 G dn) of ISO 8608";
+        washboard_checks::relative(
+            "amplitude at 0.1 cycles/m, class C, m",
+            source,
+            at_n0_m,
+            0.002262741699796952,
+            1e-4,
+        );
         let least_m = heights[5795].norm();
         let least_slope = slopes[5795].norm();
         for k in (1..22).chain(5797..heights.len()) {

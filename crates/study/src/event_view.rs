@@ -27,6 +27,8 @@ pub struct EventView {
     pub cones: Option<ConeView>,
     /// What the model leaves out of this event and what the reader should know of it, one sentence each.
     pub remarks: Vec<String>,
+    /// How the model simplifies every event of this kind.
+    pub simplified: &'static str,
     /// What it was made from.
     key: Option<(Event, Geometry)>,
 }
@@ -97,6 +99,7 @@ fn event_view(event: &Event, geometry: Geometry, progress: &Progress) -> Result<
         focus_m: focus(event, &road),
         cones: cones(event),
         remarks: remarks(event, &demands),
+        simplified: simplified(event),
         demands,
         road,
         key: Some((event.clone(), geometry)),
@@ -180,6 +183,36 @@ fn cones(event: &Event) -> Option<ConeView> {
         lanes_m: lanes.map(|l| [line.origin_m + l.from_m, line.origin_m + l.to_m, l.right_m, l.left_m]).collect(),
         cones_m,
     })
+}
+
+/// One sentence an event.
+fn simplified(event: &Event) -> &'static str {
+    match event.manoeuvre {
+        Manoeuvre::LateralStep { .. } | Manoeuvre::LaneChange { .. } => {
+            "Lateral acceleration is given over time: no steering, no yaw, no tyre slip."
+        }
+        Manoeuvre::Steered { .. } => {
+            "Steering works through a linear single-track model at constant speed: tyres without a limit of grip, no roll steer."
+        }
+        Manoeuvre::Longitudinal { .. } => {
+            "Longitudinal acceleration is given over time: wheels do not slip or lock, the powertrain does not swing along."
+        }
+        Manoeuvre::BrakingInBend { .. } => {
+            "Both accelerations are given over time: the car keeps its circle, wheels do not slip or lock."
+        }
+        Manoeuvre::None => match event.surface {
+            Surface::Random(_) => {
+                "Gaussian heights of one waviness from end to end: no joints, patches or change of surface."
+            }
+            Surface::Sweep { .. } | Surface::Harmonic { .. } => {
+                "A sine of time under the wheels, as on a rig, at the rear axle later by wheelbase over speed; no contact length."
+            }
+            Surface::Flat => "A flat road at constant speed.",
+            _ => {
+                "The tyre meets the road in a point or averages over its contact length; it does not roll over edges as a tyre of its radius does."
+            }
+        },
+    }
 }
 
 fn remarks(event: &Event, demands: &Demands) -> Vec<String> {

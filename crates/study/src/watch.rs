@@ -6,7 +6,8 @@ use crate::measured::Measured;
 use washboard_control::Calibration;
 use washboard_metrics::attitude::Step;
 use washboard_metrics::{
-    CornerSample, Delivery, RideMetrics, RideOptions, RideSample, Scorecard, StopGaps, VisitShare,
+    CornerSample, Delivery, EstimateErrors, RateError, RideMetrics, RideOptions, RideSample, Scorecard, StopGaps,
+    VisitShare,
 };
 use washboard_session::MapName;
 use washboard_signal::{Lane, each};
@@ -56,6 +57,36 @@ pub(crate) struct Scores<L: Lane, const C: usize> {
     stops: bool,
     visits: Option<MapVisits>,
     looked: usize,
+    /// Where the controller estimates its states.
+    estimates: Option<Estimates<L, C>>,
+}
+
+/// Errors of the estimated rates.
+struct Estimates<L: Lane, const C: usize> {
+    errors: EstimateErrors<L, C>,
+    /// Lever arms that the controller goes by, forward and left, m.
+    corners_m: [[f64; 2]; C],
+    rolls: bool,
+    pitches: bool,
+}
+
+impl<L: Lane, const C: usize> Estimates<L, C> {
+    #[inline(always)]
+    fn sample(&mut self, s: &Sample<'_, '_, L, C>) {
+        let (rate, sensed, zero) = (s.rate, s.sensed, L::zero());
+        let (front, rear) = (self.corners_m[0], self.corners_m[C - 1]);
+        let [roll, pitch] = [rate.roll, rate.pitch];
+        // The body above the first corner, less what roll and pitch add there: the described centre of gravity.
+        let above = s.corner_rate[0] + rate.wheels[0];
+        let heave = above - L::splat(front[1]) * roll + L::splat(front[0]) * pitch;
+        self.errors.sample(&RateError {
+            heave: sensed.heave_rate - heave,
+            roll: if self.rolls { sensed.roll_part[0] / L::splat(front[1]) - roll } else { zero },
+            pitch: if self.pitches { sensed.pitch_part[C - 1] / L::splat(-rear[0]) - pitch } else { zero },
+            wheels: each!(c in C => sensed.wheel_rate[c] - rate.wheels[c]),
+            corners: each!(c in C => sensed.corner_rate[c] - s.corner_rate[c]),
+        });
+    }
 }
 
 /// Visit counts of the five gain maps, one set a lane.
@@ -130,11 +161,21 @@ impl<L: Lane, const C: usize> Scores<L, C> {
             settle_s: first.course.settle_s,
             visits: tasks.iter().any(|t| t.with_visits).then(|| MapVisits::new(&calibrations)),
             looked: 0,
+            estimates: stage.study.estimation.as_ref().map(|_| Estimates {
+                errors: EstimateErrors::default(),
+                corners_m: stage.corners_m,
+                rolls: model.rolls(),
+                pitches: model.pitches(),
+            }),
         }
     }
 
     pub fn card(&self, lane: usize) -> Scorecard {
-        self.metrics.finish(lane)
+        let mut card = self.metrics.finish(lane);
+        if let Some(e) = &self.estimates {
+            e.errors.finish(&mut card, lane, e.rolls, e.pitches);
+        }
+        card
     }
 
     pub fn visits(&self, lane: usize) -> Visits {
@@ -150,6 +191,9 @@ impl<L: Lane, const C: usize> Watch<L, C> for Scores<L, C> {
     fn sample(&mut self, s: &Sample<'_, '_, L, C>) {
         let counting = s.time_s >= self.settle_s;
         self.metrics.sample(&ride_sample(s, self.stops), counting);
+        if let Some(estimates) = self.estimates.as_mut().filter(|_| counting) {
+            estimates.sample(s);
+        }
         if let Some(visits) = &mut self.visits {
             self.looked += 1;
             if counting && self.looked.is_multiple_of(SAMPLES_BETWEEN_LOOKS) {

@@ -110,37 +110,62 @@ fn an_asymmetric_damper_jacks_the_body_down() {
 fn a_bump_gives_the_peaks_of_the_independent_solution() {
     // checks.json 12_bumps, 30 mm over 2 m at 30 km/h: solve_ivp at 1e-10 on a grid of 50 us; here the peaks of samples 1 ms
     // apart. Linear tyre, point contact, from rest.
-    let mut session = quarter(1500.0, 1500.0, &[]);
-    session.events.push(washboard_session::Event {
-        name: "bump".into(),
-        speed_km_h: 30.0,
-        duration_s: 3.0,
-        settle_s: 0.0,
-        weight: 1.0,
-        speed_change: None,
-        kind: washboard_session::EventKind::CosineBump {
-            height_m: 0.03,
-            length_m: 2.0,
-            lead_m: 0.0,
-            side: washboard_session::Side::Both,
-        },
-    });
-    let study = Study::new(&session, &Profiles::default()).unwrap();
-    let trace = study.trace(Model::QuarterFront, 0, 0, 0);
-    let of = |name: &str| &trace.channel(name).unwrap().values;
-    let most = |name: &str| of(name).iter().copied().fold(f64::MIN, f64::max);
-    let least = |name: &str| of(name).iter().copied().fold(f64::MAX, f64::min);
-    for (what, got, want) in [
-        ("acceleration", most("body_acceleration_m_per_s2"), 2.2652498975200164),
-        ("acceleration down", least("body_acceleration_m_per_s2"), -2.188090151025698),
-        ("compression", least("front_travel_m"), -0.023958768003834716),
-        ("rebound", most("front_travel_m"), 0.020143928252095232),
-        ("wheel load", most("front_wheel_load_n"), 5563.481534763863),
-        ("least wheel load", least("front_wheel_load_n"), 3526.8522527980413),
-        ("body", most("body_heave_m"), 0.019786576448610118),
+    // The circular hump likewise, 100 mm over 3.7 m at 20 km/h.
+    let side = washboard_session::Side::Both;
+    let cosine = washboard_session::EventKind::CosineBump { height_m: 0.03, length_m: 2.0, lead_m: 0.0, side };
+    let hump = washboard_session::EventKind::CircularHump { height_m: 0.1, length_m: 3.7, lead_m: 0.0, side };
+    for (name, speed_km_h, kind, want) in [
+        (
+            "event CosineBump",
+            30.0,
+            cosine,
+            [
+                2.2652498975200164,
+                -2.188090151025698,
+                -0.023958768003834716,
+                0.020143928252095232,
+                5563.481534763863,
+                3526.8522527980413,
+                0.019786576448610118,
+            ],
+        ),
+        (
+            "event CircularHump",
+            20.0,
+            hump,
+            [
+                3.65270979625187,
+                -3.8661371048068536,
+                -0.06263249333798337,
+                0.07206470437498172,
+                6657.500595466343,
+                2768.656255708749,
+                0.14069945551827642,
+            ],
+        ),
     ] {
-        let source = "solve_ivp at 1e-10 (checks.json 12_bumps)";
-        washboard_checks::relative(format!("bump, quarter car, peak of {what}"), source, got, want, 0.002);
+        let mut session = quarter(1500.0, 1500.0, &[]);
+        session.events.push(washboard_session::Event::new(name, speed_km_h, 3.0, kind));
+        let study = Study::new(&session, &Profiles::default()).unwrap();
+        let trace = study.trace(Model::QuarterFront, 0, 0, 0);
+        let of = |name: &str| &trace.channel(name).unwrap().values;
+        let most = |name: &str| of(name).iter().copied().fold(f64::MIN, f64::max);
+        let least = |name: &str| of(name).iter().copied().fold(f64::MAX, f64::min);
+        for ((what, got), want) in [
+            ("acceleration", most("body_acceleration_m_per_s2")),
+            ("acceleration down", least("body_acceleration_m_per_s2")),
+            ("compression", least("front_travel_m")),
+            ("rebound", most("front_travel_m")),
+            ("wheel load", most("front_wheel_load_n")),
+            ("least wheel load", least("front_wheel_load_n")),
+            ("body", most("body_heave_m")),
+        ]
+        .into_iter()
+        .zip(want)
+        {
+            let source = "checks 12: solve_ivp at 1e-10";
+            washboard_checks::relative(format!("{name}, quarter car, peak of {what}"), source, got, want, 0.002);
+        }
     }
 }
 
@@ -186,12 +211,16 @@ fn a_step_of_lateral_acceleration_rolls_the_body_as_a_second_order_system() {
         let roll = &trace.channel("roll_rad").unwrap().values;
         let close = |what: &str, got: f64, want: f64, bound: f64| {
             let what = format!("roll step, {}, {what}", model.label());
-            washboard_checks::relative(what, "second-order system (checks.json 14_roll)", got, want, bound);
+            washboard_checks::relative(what, "checks 14: second-order system", got, want, bound);
         };
         close("steady roll", *roll.last().unwrap(), steady, 2e-3);
+        let gradient = roll.last().unwrap() / a;
+        close("roll gradient, rad/(m/s²)", gradient, 0.019412660644752965, 3e-3);
+        close("roll gradient, degrees a g", gradient.to_degrees() * 9.81, 10.911305171068394, 3e-3);
         let (at, peak) = roll.iter().enumerate().fold((0, 0.0), |m, (i, &x)| if x > m.1 { (i, x) } else { m });
         close("overshoot", peak / steady - 1.0, overshoot, 5e-3);
         close("time of the peak", trace.time_s[at], peak_s, 4e-3);
+        close("roll frequency, Hz", 0.5 / (trace.time_s[at] * damped), 1.0079834283123446, 4e-3);
     }
 }
 

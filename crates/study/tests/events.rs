@@ -216,6 +216,8 @@ fn a_view_says_what_the_model_leaves_out() {
     assert!(said(&views[15], "do not give more than"), "{:?}", views[15].remarks);
     assert!(said(&views[6], "contact length"));
     assert!(views[9].remarks.is_empty(), "{:?}", views[9].remarks);
+    assert!(views.iter().all(|v| v.simplified.ends_with('.')));
+    assert!(views[5].simplified.contains("contact length") && views[10].simplified.contains("no tyre slip"));
     let cones = views[14].cones.as_ref().unwrap();
     assert_eq!(cones.lanes_m.len(), 3);
     assert!((cones.lanes_m[0][1] - cones.lanes_m[0][0] - 15.0).abs() < 1e-9);

@@ -37,6 +37,35 @@ const COMPARED: [(&str, MetricId); 6] = [
     ("damper_power_w", MetricId::DAMPER_POWER),
 ];
 
+/// Name of a variant as it stands in documents.
+fn variant(value: &impl std::fmt::Debug) -> String {
+    format!("{value:?}").chars().take_while(|c| c.is_alphanumeric()).collect()
+}
+
+/// The kinds of a document's choice (control law, event), from the schema, so that a new one wants a check by itself.
+#[test]
+fn every_law_and_event_wants_a_check() {
+    let schema = washboard_session::schema();
+    for (kind, choice, least) in [("law", "Law", 4), ("event", "EventKind", 20)] {
+        let variants = schema["$defs"][choice]["oneOf"].as_array().unwrap();
+        let names: Vec<&str> = variants
+            .iter()
+            .flat_map(|v| {
+                let plain = v["const"]
+                    .as_str()
+                    .into_iter()
+                    .chain(v["enum"].as_array().into_iter().flatten().filter_map(Json::as_str));
+                plain
+                    .chain(v["properties"].as_object().into_iter().flatten().map(|(name, _)| name.as_str()))
+                    .collect::<Vec<_>>()
+            })
+            .collect();
+        assert!(names.len() >= least, "{choice}: {names:?}");
+        names.iter().for_each(|name| washboard_checks::wanted(kind, name));
+    }
+    Model::ALL.iter().for_each(|m| washboard_checks::wanted("model", m.name()));
+}
+
 /// Expected numbers of a figure, in the order of the corners.
 fn expected(figure: &Json, corners: &[&str]) -> Vec<f64> {
     match figure {
@@ -72,6 +101,8 @@ fn every_run_of_the_independent_simulator_is_met() {
         let selection = study.selection(model, &[text("mode")], &[text("event")], &[load_case]).unwrap();
         let evaluation = study.evaluate(&selection, &Progress::new()).unwrap();
         let card = &evaluation.runs[0].card;
+        let (mode, event) = (&session.modes[selection.modes[0]], &session.events[selection.events[0]]);
+        let kinds = format!("model {}, law {}, event {}", model.name(), variant(&mode.law), variant(&event.kind));
         for (name, metric) in COMPARED {
             let expected = expected(&case["figures"][name], model.corner_names());
             let got = got(card.get(metric).unwrap());
@@ -84,6 +115,7 @@ fn every_run_of_the_independent_simulator_is_met() {
                 let what = format!("{}: {name}", text("name"));
                 if !at_rest(&what) {
                     let source = "independent simulator (scipy.integrate.solve_ivp)";
+                    let what = format!("{}: metric {name}; {kinds}", text("name"));
                     washboard_checks::note(what, source, *g, *e, scale, 5.0 * bound);
                 }
                 worst.push((

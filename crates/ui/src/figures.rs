@@ -51,6 +51,7 @@ pub(crate) fn explain(ui: &mut Ui, look: &Look, id: MetricId) {
     let m = id.metric();
     ui.label(theme::bold(ui, title(id), BODY));
     ui.label(m.meaning);
+    ui.label(theme::note(look, format!("Simplified: {}", id.simplification())));
     let better = match m.better {
         Better::Lower => "Less is better.",
         Better::Higher => "More is better.",

@@ -93,6 +93,8 @@ fn one(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     });
     ui.add(egui::Label::new(theme::note(look, about(&event.kind))).wrap());
     if let Some(found) = plots::chosen(view, desk) {
+        let text = format!("Simplified: {}", found.simplified);
+        ui.add(egui::Label::new(theme::note(look, text).size(SMALL)).wrap());
         let figures = plots::figure_lines(found);
         for line in figures.iter().filter(|_| found.road.tracks.iter().any(|t| t.density.is_some())) {
             ui.add(egui::Label::new(RichText::new(line).size(SMALL).color(look.text)).wrap());

@@ -343,6 +343,7 @@ fn state(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
                 board.took.as_secs_f64() * 1000.0,
                 board.plant_step_s * 1000.0
             ));
+            ui.label(format!("Simplified: {}", board.request.model.simplification()));
             for remark in &board.remarks {
                 ui.label(format!("· {remark}"));
             }

@@ -452,6 +452,9 @@ pub struct Analyse {
     /// Channel by its full name, once each; default all
     #[arg(long = "channel", value_name = "NAME")]
     pub channels: Vec<String>,
+    /// Transfer functions from this channel to the others, with their coherence
+    #[arg(long, value_name = "NAME")]
+    pub from: Option<String>,
     /// Weighting of all accelerations; default Wd for x and y, We for rotations, Wk for the rest
     #[arg(long, value_enum)]
     pub weighting: Option<WeightingName>,

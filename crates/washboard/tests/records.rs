@@ -51,6 +51,25 @@ fn accelerations_are_weighted_and_the_rest_is_not() {
 }
 
 #[test]
+fn transfer_functions_come_with_their_coherence() {
+    let bench = Bench::new();
+    std::fs::write(bench.path("log.csv"), record()).unwrap();
+    let args = ["analyse", "log.csv", "--channel", "seat_z_m_per_s2", "--from", "front_left_travel_mm", "--json"];
+    let found = bench.run(&args).expect(0).json();
+    let found = &found["transfer_functions"];
+    assert_eq!(found["from"], "front_left_travel_mm");
+    let at = found["frequencies_hz"].as_array().unwrap().iter().position(|f| f.as_f64() == Some(8.0)).unwrap();
+    let seat = |key: &str| found["to"]["seat_z_m_per_s2"][key][at].as_f64().unwrap();
+    // 2 m/s^2 for 10 mm, in phase, at 8 Hz.
+    assert!((seat("gain") / 200.0 - 1.0).abs() < 1e-3 && seat("phase_rad").abs() < 1e-3, "{found}");
+    assert!(seat("coherence") > 0.999);
+    let text = bench.run(&["analyse", "log.csv", "--from", "front_left_travel_mm"]).expect(0).stdout;
+    assert!(text.contains("(m/s²)/(m)") && text.contains("coherence"), "{text}");
+    let fault = bench.run(&["analyse", "log.csv", "--from", "seat_x_m_per_s2"]).one_fault();
+    assert!(fault.contains("seat_x_m_per_s2") && fault.contains("log.csv"), "{fault}");
+}
+
+#[test]
 fn what_is_no_record_gets_one_sentence() {
     let bench = Bench::new();
     let mut gap = record();

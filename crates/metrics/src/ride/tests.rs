@@ -212,7 +212,7 @@ fn the_motion_sickness_dose_is_the_closed_form() {
     }
     let got = run.finish(0).worst(MetricId::MOTION_SICKNESS_DOSE).unwrap();
     let want = SQRT_2 * 0.9920096022885491 * 100f64.sqrt();
-    let source = "checks 03 and 04: ISO 2631-1:1997, D.1.1, Wf at 0.2 Hz";
+    let source = "checks 03, checks 04: ISO 2631-1:1997, D.1.1, Wf at 0.2 Hz";
     washboard_checks::relative("motion sickness dose of a sine over 100 s", source, got, want, 1e-3);
 }
 

@@ -334,17 +334,18 @@ mod tests {
 
     #[test]
     fn the_analogue_functions_are_those_of_the_standard() {
+        Weighting::ALL.iter().for_each(|w| washboard_checks::wanted("weighting", w.name()));
         for (weighting, expected) in TABLE {
             for (f, want) in HZ.into_iter().zip(expected) {
                 let got = weighting.gain(f);
                 assert!((weighting.response()(f).norm() / want - 1.0).abs() < 1e-9, "{weighting:?} at {f} Hz");
                 let source = "checks 03: ISO 2631-1:1997 Annex A, ISO 8041";
-                washboard_checks::relative(format!("{weighting:?} at {f} Hz"), source, got, want, 1e-9);
+                washboard_checks::relative(format!("weighting {weighting:?} at {f} Hz"), source, got, want, 1e-9);
             }
         }
         for (f, want) in WF_HZ.into_iter().zip(WF) {
-            let got = Weighting::Wf.gain(f);
-            assert!((got / want - 1.0).abs() < 1e-9, "Wf at {f} Hz: {got} against {want}");
+            let source = "checks 03: ISO 2631-1:1997 Annex A, ISO 8041";
+            washboard_checks::relative(format!("weighting Wf at {f} Hz"), source, Weighting::Wf.gain(f), want, 1e-9);
         }
     }
 
@@ -362,6 +363,17 @@ mod tests {
             let source = "ISO 8041, read second-hand; Wk from memory";
             let what = format!("{weighting:?} at 100 rad/s");
             washboard_checks::absolute(what, source, weighting.gain(reference), want, half_digit);
+        }
+        // checks.json case 03, all digits.
+        for (weighting, want) in [
+            (Weighting::Wb, 0.8125585107438738),
+            (Weighting::Wc, 0.5144519710180175),
+            (Weighting::Wd, 0.1260796042927121),
+            (Weighting::We, 0.06287062573714136),
+            (Weighting::Wk, 0.7718181044436639),
+        ] {
+            let what = format!("{weighting:?} at 100 rad/s, all digits");
+            washboard_checks::relative(what, "checks 03: transfer function", weighting.gain(reference), want, 1e-9);
         }
     }
 

@@ -7,7 +7,7 @@ use crate::table::{self, Table};
 use crate::theme::{self, BODY, SMALL};
 use crate::view::View;
 use egui::{Align2, FontFamily, FontId, Rect, Ui, pos2, vec2};
-use washboard_metrics::MetricId;
+use washboard_metrics::{MetricId, REACTIONS_SOURCE};
 use washboard_study::{Board, Difference, FenceState};
 
 const LINE: f32 = 21.0;
@@ -226,6 +226,9 @@ pub(crate) fn figure(ui: &mut Ui, desk: &Desk<'_>, cell: Rect, of: &Figure<'_>) 
     );
     tip.on_hover_ui(|ui| {
         ui.label(theme::number(figures::figure_with_unit(id, value), BODY));
+        if let Some(words) = id.reactions(value) {
+            ui.label(format!("{words}: {REACTIONS_SOURCE}"));
+        }
         if let Some(d) = difference {
             let text = figures::difference_text(d, true).unwrap_or_default();
             let draws = if d.half_width.is_some() { ", means over draws of the random roads" } else { "" };

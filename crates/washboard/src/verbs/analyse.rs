@@ -1,4 +1,4 @@
-//! `washboard analyse`: r.m.s., weighted r.m.s., dose and bands of the channels of a measured record.
+//! `washboard analyse`: r.m.s., weighted r.m.s., dose, bands and transfer functions of the channels of a measured record.
 
 use super::Outcome;
 use crate::bar::with_bar;
@@ -8,7 +8,7 @@ use anyhow::{Context, Result, ensure};
 use serde_json::{Map, Value, json};
 use std::fs::File;
 use std::io::{BufReader, Read};
-use washboard_study::{ChannelFigures, LogFigures, log_figures};
+use washboard_study::{ChannelFigures, LogFigures, LogTransfers, log_figures, log_transfers};
 
 /// Largest file that is read, bytes.
 const MOST_BYTES: u64 = 512 * 1024 * 1024;
@@ -22,16 +22,24 @@ pub fn run(args: &cli::Analyse) -> Result<Outcome> {
     let bytes = meta.len();
     ensure!(bytes <= MOST_BYTES, "{name} is {bytes} bytes, but a record must not be larger than {MOST_BYTES} bytes");
     let file = File::open(&args.log).with_context(|| format!("{name} cannot be read"))?;
+    // A channel that transfer functions start from is read whatever else is asked for.
+    let mut channels = args.channels.clone();
+    if let Some(from) = args.from.as_ref().filter(|from| !channels.is_empty() && !channels.contains(from)) {
+        channels.push(from.clone());
+    }
     let log =
-        washboard_log::read_csv(BufReader::new(file).take(MOST_BYTES), &args.channels).with_context(|| name.clone())?;
+        washboard_log::read_csv(BufReader::new(file).take(MOST_BYTES), &channels).with_context(|| name.clone())?;
     let weighting = args.weighting.map(cli::WeightingName::name);
     let figures = with_bar(|progress| log_figures(&log, weighting, progress))?;
-    let text = if args.json { json_text(&name, &figures) } else { plain_text(&name, &figures) };
+    let transfers =
+        args.from.as_ref().map(|from| log_transfers(&log, from)).transpose().with_context(|| name.clone())?;
+    let transfers = transfers.as_ref();
+    let text = if args.json { json_text(&name, &figures, transfers) } else { plain_text(&name, &figures, transfers) };
     sink::deliver(&text, args.output.out.as_deref())?;
     Ok(Outcome::Done)
 }
 
-fn json_text(name: &str, figures: &LogFigures) -> String {
+fn json_text(name: &str, figures: &LogFigures, transfers: Option<&LogTransfers>) -> String {
     let channels: Map<String, Value> = figures.channels.iter().map(|c| (c.name.clone(), channel(c))).collect();
     let mut object = Map::new();
     object.insert("log".into(), json!(name));
@@ -43,6 +51,9 @@ fn json_text(name: &str, figures: &LogFigures) -> String {
             (t.place.clone(), json!({ "total_m_per_s2": t.total_m_per_s2, "comfort": t.reactions }))
         };
         object.insert("totals".into(), Value::Object(figures.totals.iter().map(total).collect()));
+    }
+    if let Some(transfers) = transfers {
+        object.insert("transfer_functions".into(), transfer_json(transfers));
     }
     object.insert("remarks".into(), json!(figures.remarks));
     format!("{:#}\n", Value::Object(object))
@@ -91,7 +102,51 @@ fn channel(c: &ChannelFigures) -> Value {
     Value::Object(object)
 }
 
-fn plain_text(name: &str, figures: &LogFigures) -> String {
+/// Gains in SI units.
+fn transfer_json(t: &LogTransfers) -> Value {
+    let to: Map<String, Value> =
+        t.to.iter()
+            .map(|c| (c.name.clone(), json!({ "gain": c.gain, "phase_rad": c.phase_rad, "coherence": c.coherence })))
+            .collect();
+    json!({ "from": t.from, "segments": t.segments, "segment_s": t.segment_s, "frequencies_hz": t.frequencies_hz, "to": to })
+}
+
+/// At third octaves; the JSON has every frequency.
+fn transfer_text(t: &LogTransfers) -> String {
+    let text = format!(
+        "\nTransfer functions from {}, {} segments of {} s (gain in SI units; phase positive where the channel comes earlier; \
+         channels that have nothing to do with each other show a coherence of about {}):\n\n",
+        t.from,
+        t.segments,
+        number(t.segment_s),
+        number(1.0 / t.segments as f64)
+    );
+    let mut table = Table::new(2, ["channel", "gain in", "frequency_hz", "gain", "phase_deg", "coherence"]);
+    let highest = t.frequencies_hz.last().copied().unwrap_or(0.0);
+    let third = |k: i32| 10f64.powf(f64::from(k) / 10.0);
+    let mut rows: Vec<usize> = (-10..=23)
+        .map(third)
+        .filter(|f| *f >= 2.0 / t.segment_s && *f <= 0.8 * highest)
+        .map(|f| t.frequencies_hz.partition_point(|x| *x < f))
+        .collect();
+    rows.dedup();
+    for c in &t.to {
+        let unit = if c.unit_label.is_empty() { "1" } else { &c.unit_label };
+        for &i in &rows {
+            table.row([
+                c.name.clone(),
+                unit.to_owned(),
+                number(t.frequencies_hz[i]),
+                number(c.gain[i]),
+                number(c.phase_rad[i].to_degrees()),
+                number(c.coherence[i]),
+            ]);
+        }
+    }
+    text + &table.render()
+}
+
+fn plain_text(name: &str, figures: &LogFigures, transfers: Option<&LogTransfers>) -> String {
     let rate = figures.sample_rate_hz;
     let mut text = format!(
         "{name}: {} samples at {} Hz, {} s\n\n",
@@ -129,6 +184,9 @@ fn plain_text(name: &str, figures: &LogFigures) -> String {
             table.row([c.name.clone(), unit].into_iter().chain(c.bands.iter().map(|b| number(b.rms))));
         }
         text += &table.render();
+    }
+    if let Some(transfers) = transfers {
+        text += &transfer_text(transfers);
     }
     let comfort = figures.channels.iter().filter_map(|c| Some((c.name.clone(), &c.weighted.as_ref()?.reactions)));
     let totals = figures

@@ -2,7 +2,7 @@
 
 use crate::table::{Table, number};
 use serde_json::{Map, Value as Json, json};
-use washboard_metrics::{MetricId, Scorecard, Value};
+use washboard_metrics::{MetricId, REACTIONS_SOURCE, Scorecard, Value};
 use washboard_session::{Session, States};
 use washboard_study::{Evaluation, FenceState, Interval, Overall, RunFigures, Study};
 
@@ -23,6 +23,13 @@ pub fn card(card: &Scorecard) -> Json {
     Json::Object(object)
 }
 
+/// Likely reactions to the total weighted acceleration, or to the vertical one where a model has no other axis.
+fn comfort(card: &Scorecard) -> Option<String> {
+    [MetricId::TOTAL_WEIGHTED_ACCELERATION, MetricId::WEIGHTED_ACCELERATION]
+        .into_iter()
+        .find_map(|id| id.reactions(card.worst(id)?))
+}
+
 /// Where the law's states come from, in a word.
 pub fn states(session: &Session) -> &'static str {
     match session.controller.states {
@@ -40,6 +47,7 @@ pub fn put_evaluation(object: &mut Map<String, Json>, study: &Study, evaluation:
             "event": events[run.event],
             "load_case": load_cases[run.load_case],
             "metrics": card(&run.card),
+            "comfort": comfort(&run.card),
         })
     };
     let overall = |mean: &Overall| json!({ "mode": modes[mean.mode], "load_case": load_cases[mean.load_case], "metrics": card(&mean.card) });
@@ -170,7 +178,10 @@ fn side_by_side(cards: &[(&str, &Scorecard)]) -> String {
             }
         }
     }
-    table.render()
+    let words: Vec<String> =
+        cards.iter().filter_map(|(name, card)| Some(format!("{name} {}", comfort(card)?))).collect();
+    let comfort = if words.is_empty() { String::new() } else { format!("{REACTIONS_SOURCE}: {}\n", words.join(", ")) };
+    table.render() + &comfort
 }
 
 fn fences(study: &Study, evaluation: &Evaluation) -> String {
