@@ -78,12 +78,6 @@ fn got(value: Value) -> Vec<f64> {
     value.numbers().collect()
 }
 
-/// The mean current of one run, 8 % off and held against nothing: the car comes to rest, friction holds the damper, and the
-/// law looks at the sign of a rate that is zero but for rounding.
-fn at_rest(figure: &str) -> bool {
-    figure.contains("mean_current_a") && figure.starts_with("hot / quarter-front / on/off /")
-}
-
 #[test]
 fn every_run_of_the_independent_simulator_is_met() {
     let text = std::fs::read_to_string(folder().join("trajectories.json")).unwrap();
@@ -112,12 +106,9 @@ fn every_run_of_the_independent_simulator_is_met() {
             for (e, g) in expected.iter().zip(&got) {
                 let off = (e - g).abs() / scale;
                 let bound = 0.002 + 3.0 * sensitivity;
-                let what = format!("{}: {name}", text("name"));
-                if !at_rest(&what) {
-                    let source = "independent simulator (scipy.integrate.solve_ivp)";
-                    let what = format!("{}: metric {name}; {kinds}", text("name"));
-                    washboard_checks::note(what, source, *g, *e, scale, 5.0 * bound);
-                }
+                let source = "independent simulator (scipy.integrate.solve_ivp)";
+                let what = format!("{}: metric {name}; {kinds}", text("name"));
+                washboard_checks::note(what, source, *g, *e, scale, 5.0 * bound);
                 worst.push((
                     off / bound,
                     format!("{}: {name} expected {e}, got {g} ({:.3} %)", text("name"), 100.0 * off),
@@ -131,12 +122,10 @@ fn every_run_of_the_independent_simulator_is_met() {
     let report = format!("{beyond} of {} figures beyond 0.2 %, worst first:\n{}", worst.len(), report.join("\n"));
     // The aim is 0.2 % for every figure. Measured at the default step: 64 of 1,837 lie beyond, in runs of switching laws
     // (one sample of firm more or less is seen) and over sharp edges (rails, joints, patches), the worst at 0.96 %; with an
-    // eighth of the step a handful is left, the worst at 0.3 %. One mean current stands apart by 8 % (`at_rest`).
-    let rest: Vec<&(f64, String)> = worst.iter().filter(|w| !at_rest(&w.1)).collect();
-    assert!(worst.len() - rest.len() == 1 && rest[0].0 <= 5.0, "{report}");
-    assert!(beyond <= 64, "{report}");
+    // eighth of the step a handful is left, the worst at 0.3 %.
+    assert!(worst[0].0 <= 5.0 && beyond <= 64, "{report}");
     // Laws that do not switch, on roads without sharp edges: r.m.s. and peak figures.
-    let smooth = rest.iter().find(|w| {
+    let smooth = worst.iter().find(|w| {
         w.1.contains("/ continuous /")
             && !w.1.starts_with("more-events")
             && (w.1.contains("rms") || w.1.contains("peak"))
