@@ -1,10 +1,8 @@
 //! A semi-active damper: force over velocity and current, its inversion, and how its valve follows a command.
 
+use crate::range::Range;
 use washboard_signal::Lane;
 use washboard_signal::table::Knots;
-
-/// Share within which forces count as equal.
-const EQUAL_SHARE: f64 = 1e-9;
 
 /// Force over damper velocity and current. Linear between the points, continued linearly in velocity beyond them.
 ///
@@ -17,12 +15,7 @@ pub struct DamperTable {
     current: Knots,
     /// Row after row, one row a velocity.
     force_n: Vec<f64>,
-    /// Current breakpoints from the soft end to the firm one, A.
-    soft_to_firm_a: Vec<f64>,
     firm_is_high: bool,
-    /// `[a, b]` of two current breakpoints at a time, from soft to firm, for each stretch of velocity. The last one stands
-    /// twice where their number is odd.
-    pairs: Vec<[f64; 4]>,
     /// `[a, b, c, d]` of each stretch of velocity and, within it, each stretch of current.
     cells: Vec<[f64; 4]>,
     steepest_slope_n_s_per_m: f64,
@@ -45,12 +38,6 @@ impl DamperTable {
             [here - slope * v[stretch], slope]
         };
         let stretches = 0..v.len().max(2) - 1;
-        let from_soft = |k: usize| if firm_is_high { k } else { last - k };
-        let pair = |s: usize, k: usize| {
-            let ([a0, b0], [a1, b1]) = (line(s, from_soft(k)), line(s, from_soft((k + 1).min(last))));
-            [a0, b0, a1, b1]
-        };
-        let pairs = stretches.clone().flat_map(|s| (0..=last).step_by(2).map(move |k| pair(s, k))).collect();
         let cell = |s: usize, k: usize| {
             let [a0, b0] = line(s, k);
             if k == last {
@@ -63,9 +50,8 @@ impl DamperTable {
         let cells = stretches.clone().flat_map(|s| (0..last.max(1)).map(move |k| cell(s, k))).collect();
         let slopes = stretches.flat_map(|s| (0..=last).map(move |k| line(s, k)[1]));
         let steepest_slope_n_s_per_m = slopes.fold(0.0, f64::max);
-        let soft_to_firm_a = (0..=last).map(|k| i[from_soft(k)]).collect();
         let force_n = force_n.concat();
-        DamperTable { force_n, soft_to_firm_a, pairs, cells, steepest_slope_n_s_per_m, velocity, current, firm_is_high }
+        DamperTable { force_n, cells, steepest_slope_n_s_per_m, velocity, current, firm_is_high }
     }
 
     /// Velocity breakpoints, m/s.
@@ -106,76 +92,29 @@ impl DamperTable {
         (a + b * velocity_m_per_s) + (c + d * velocity_m_per_s) * current_a
     }
 
-    /// The range of currents of each lane, from its soft to its firm end, A.
-    pub fn range<L: Lane>(&self, soft_a: L, firm_a: L) -> Range<L> {
-        let last = self.soft_to_firm_a.len() - 1;
-        let node = |k: usize| Node {
-            current_a: L::splat(self.soft_to_firm_a[k.min(last)]).max(soft_a.min(firm_a)).min(soft_a.max(firm_a)),
-            soft_weight: soft_a.map(|end| if k > last { 0.0 } else { self.weight(k, end) }),
-            firm_weight: firm_a.map(|end| if k > last { 0.0 } else { self.weight(k, end) }),
-            force_n: L::zero(),
+    /// `[a, b]` of the force `a + b v` at a current, over a stretch of velocity. Currents beyond the breakpoints count as
+    /// the nearest one.
+    pub(crate) fn line_at(&self, stretch: usize, current_a: f64) -> [f64; 2] {
+        let (v, n) = (self.velocity.values(), self.current.len());
+        let place = self.current.place_held(current_a);
+        let high = (place.low + 1).min(n - 1);
+        let at = |row: usize| {
+            let (a, b) = (self.force_n[row * n + place.low], self.force_n[row * n + high]);
+            a + (b - a) * place.share
         };
-        Range { soft_a, firm_a, pairs: (0..=last).step_by(2).map(|k| [node(k), node(k + 1)]).collect() }
-    }
-
-    /// Weight of a breakpoint (counted from the soft end) in the force at a current.
-    fn weight(&self, breakpoint: usize, current_a: f64) -> f64 {
-        let i = &self.soft_to_firm_a;
-        let towards = |neighbour: Option<&f64>| match neighbour {
-            Some(&n) if (current_a - i[breakpoint]) * (n - i[breakpoint]) > 0.0 => {
-                (1.0 - (current_a - i[breakpoint]) / (n - i[breakpoint])).max(0.0)
-            }
-            _ => 0.0,
-        };
-        if current_a == i[breakpoint] {
-            1.0
-        } else {
-            towards(i.get(breakpoint + 1)) + towards(breakpoint.checked_sub(1).and_then(|k| i.get(k)))
+        if v.len() == 1 {
+            return [at(0), 0.0];
         }
+        let slope = (at(stretch + 1) - at(stretch)) / (v[stretch + 1] - v[stretch]);
+        [at(stretch) - slope * v[stretch], slope]
     }
 
     /// The current that gives the wanted force: the smallest change from the soft end that gives it, limited to what
     /// soft and firm end reach. At standstill, and where wanted force and velocity disagree in sign, the soft end.
     pub fn invert(&self, velocity_m_per_s: f64, wanted_n: f64, soft_a: f64, firm_a: f64) -> f64 {
-        self.reach(velocity_m_per_s, wanted_n, &mut self.range(soft_a, firm_a)).current_a
-    }
-
-    /// Inversion together with what the ends of the range give at that velocity.
-    #[inline(always)]
-    pub fn reach<L: Lane>(&self, velocity_m_per_s: L, wanted_n: L, range: &mut Range<L>) -> Reach<L> {
-        let zero = L::zero();
-        let first = (self.velocity.stretch(velocity_m_per_s) * L::splat(range.pairs.len() as f64)).whole();
-        let (mut soft_n, mut firm_n) = (zero, zero);
-        for (k, [one, other]) in range.pairs.iter_mut().enumerate() {
-            let [a0, b0, a1, b1] = L::rows(&self.pairs, first, k);
-            one.force_n = a0 + b0 * velocity_m_per_s;
-            other.force_n = a1 + b1 * velocity_m_per_s;
-            soft_n += one.soft_weight * one.force_n + other.soft_weight * other.force_n;
-            firm_n += one.firm_weight * one.force_n + other.firm_weight * other.force_n;
-        }
-        // Magnitudes rise from the soft end to the firm one; breakpoints outside the range count as its ends. The answer
-        // lies behind the last of them that does not reach the target.
-        let (least, most, wanted) = (soft_n.abs(), firm_n.abs(), wanted_n.abs());
-        let target = wanted.min(most);
-        let (mut i0, mut f0, mut i1, mut f1) = (range.soft_a, least, range.firm_a, most);
-        // Equal forces over current differ by rounding: what lies that close reaches the target.
-        let close = target * L::splat(1.0 - EQUAL_SHARE);
-        for node in range.pairs.as_flattened_mut().iter_mut().rev() {
-            node.force_n = node.force_n.abs().min(most).max(least);
-            let reaches = node.force_n.ge(close);
-            i1 = L::select(reaches, node.current_a, i1);
-            f1 = L::select(reaches, node.force_n, f1);
-        }
-        for node in range.pairs.as_flattened() {
-            let falls_short = close.gt(node.force_n);
-            i0 = L::select(falls_short, node.current_a, i0);
-            f0 = L::select(falls_short, node.force_n, f0);
-        }
-        let between = i0 + (i1 - i0) * ((target - f0) / (f1 - f0)).min(L::splat(1.0));
-        let asks = L::and((wanted_n * velocity_m_per_s).gt(zero), wanted.gt(least));
-        // Where all currents give the same, no change gives more.
-        let can = L::and(asks, close.gt(least));
-        Reach { current_a: L::select(can, between, range.soft_a), soft_n, firm_n }
+        let mut range = Range::new(self, soft_a, firm_a);
+        range.look(velocity_m_per_s);
+        range.reach(velocity_m_per_s, wanted_n).current_a
     }
 
     /// The same table with every force multiplied.
@@ -230,46 +169,6 @@ impl DamperTable {
     pub fn steepest_slope_n_s_per_m(&self) -> f64 {
         self.steepest_slope_n_s_per_m
     }
-}
-
-/// From the soft to the firm end of each lane, with the table's current breakpoints between.
-#[derive(Clone, Debug)]
-pub struct Range<L> {
-    soft_a: L,
-    firm_a: L,
-    /// In the table's order, two at a time.
-    pairs: Vec<[Node<L>; 2]>,
-}
-
-/// A current breakpoint, from the soft end on.
-#[derive(Clone, Copy, Debug)]
-struct Node<L> {
-    /// Its current, or the end of the range where it lies outside, A.
-    current_a: L,
-    /// Its weight in the forces of soft and firm end.
-    soft_weight: L,
-    firm_weight: L,
-    /// Its force at the velocity looked up last, N; then that force's magnitude within the range.
-    force_n: L,
-}
-
-impl<L: Copy> Range<L> {
-    /// Soft and firm end, A.
-    #[inline(always)]
-    pub fn ends(&self) -> (L, L) {
-        (self.soft_a, self.firm_a)
-    }
-}
-
-/// What a damper can give at one velocity.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reach<L> {
-    /// The current to command, A.
-    pub current_a: L,
-    /// Force at the soft end, N.
-    pub soft_n: L,
-    /// Force at the firm end, N.
-    pub firm_n: L,
 }
 
 /// A damper with its valve.
@@ -409,19 +308,23 @@ mod tests {
         let t = table();
         let soft = Lanes([0.3, 0.5, 0.8, 0.31]);
         let firm = Lanes([1.6, 1.2, 0.8, 0.33]);
-        let mut range = t.range(soft, firm);
+        let mut range = Range::new(&t, soft, firm);
         for n in 0..3000 {
             let x = f64::from(n);
             let v = Lanes::from_fn(|i| 1.3 * (0.11 * x + i as f64).sin());
             let wanted = Lanes::from_fn(|i| 3000.0 * (0.07 * x * (i + 1) as f64).sin());
-            let wide = t.reach(v, wanted, &mut range);
-            let (force, outside) = (t.force(v, wide.current_a), t.outside(v));
+            range.look(v);
+            let wide = range.reach(v, wanted);
+            let (force, outside) = (range.force_n(wide.current_a), t.outside(v));
             for i in 0..4 {
                 let (v, wanted) = (v.get(i), wanted.get(i));
-                let one = t.reach(v, wanted, &mut t.range(soft.get(i), firm.get(i)));
+                let mut alone = Range::new(&t, soft.get(i), firm.get(i));
+                alone.look(v);
+                let one = alone.reach(v, wanted);
                 assert_eq!(one.current_a.to_bits(), wide.current_a.get(i).to_bits());
                 assert_eq!((one.soft_n, one.firm_n), (wide.soft_n.get(i), wide.firm_n.get(i)));
-                assert_eq!((t.force(v, one.current_a), t.outside(v)), (force.get(i), outside.get(i)));
+                assert_eq!((alone.force_n(one.current_a), t.outside(v)), (force.get(i), outside.get(i)));
+                assert!((force.get(i) - t.force(v, one.current_a)).abs() < 1e-9);
                 assert!((one.soft_n - t.force(v, soft.get(i))).abs() < 1e-9);
                 assert!((one.firm_n - t.force(v, firm.get(i))).abs() < 1e-9);
             }

@@ -7,10 +7,12 @@ pub mod derived;
 pub mod loaded;
 pub mod model;
 pub mod plant;
+pub mod range;
 pub mod vehicle;
 
 pub use damper::{Damper, DamperTable};
 pub use loaded::Loaded;
 pub use model::Model;
 pub use plant::{Motion, Plant};
+pub use range::Range;
 pub use vehicle::{LoadCase, LoadItem, Vehicle};

@@ -4,7 +4,7 @@
 //! table (limited to soft and firm end), end stop, floor, blending near standstill, slew.
 
 use crate::calibration::{AxleScales, Calibration, Gains, Law, Settings, wanted_force};
-use washboard_signal::filter::{Cascade, DesignError, RiseFall, band_pass};
+use washboard_signal::filter::{BandPass, DesignError, RiseFall};
 use washboard_signal::table::{Place, Table};
 use washboard_signal::{Cells, Lane};
 
@@ -131,7 +131,7 @@ pub struct Controller<'a, L: Lane, const C: usize> {
     least_a: L,
     most_a: L,
     held: Option<HeldLevels>,
-    band: [Cascade<L, 2>; C],
+    band: [BandPass<L, 2>; C],
     roughness: [RiseFall<L>; 2],
     lateral: RiseFall<L>,
     longitudinal: RiseFall<L>,
@@ -211,7 +211,7 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         assert_eq!(calibrations.len(), L::WIDTH, "one calibration a lane");
         let rate = settings.sample_rate_hz;
         let step_s = 1.0 / rate;
-        let band = band_pass::<2>(settings.roughness_low_hz, settings.roughness_high_hz, rate)?;
+        let band = BandPass::new((settings.roughness_low_hz, settings.roughness_high_hz), rate)?;
         let share = |axle: usize| match axle_of.iter().filter(|&&a| a == axle).count() {
             0 => 0.0,
             wheels => 1.0 / wheels as f64,
@@ -246,7 +246,7 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             least_a: of_lanes(|c| c.current_min_a),
             most_a: of_lanes(|c| c.current_max_a),
             held,
-            band: [Cascade::new(band); C],
+            band: [band; C],
             roughness: [RiseFall::new(step_s, settings.roughness_rise_s, settings.roughness_fall_s); 2],
             lateral: RiseFall::new(step_s, settings.lateral_s[0], settings.lateral_s[1]),
             longitudinal: RiseFall::new(step_s, settings.longitudinal_s[0], settings.longitudinal_s[1]),

@@ -6,7 +6,7 @@
 
 use crate::sum::SquareSum;
 use washboard_signal::Lane;
-use washboard_signal::filter::{Cascade, DesignError, band_pass};
+use washboard_signal::filter::{BandPass, DesignError};
 
 /// Order of the band-pass, which is its number of second-order sections.
 pub const ORDER: usize = 2;
@@ -45,7 +45,7 @@ impl Default for BandSettings {
 /// r.m.s. value of a channel in a band.
 #[derive(Clone, Copy, Debug)]
 pub struct BandRms<L> {
-    filter: Cascade<L, ORDER>,
+    filter: BandPass<L, ORDER>,
     squares: SquareSum<L>,
 }
 
@@ -54,8 +54,8 @@ impl<L: Lane> BandRms<L> {
     ///
     /// # Errors
     /// If the edges do not rise between zero and half the sample rate.
-    pub fn new((low_hz, high_hz): (f64, f64), sample_rate_hz: f64) -> Result<Self, DesignError> {
-        Ok(BandRms { filter: Cascade::new(band_pass(low_hz, high_hz, sample_rate_hz)?), squares: SquareSum::default() })
+    pub fn new(edges_hz: (f64, f64), sample_rate_hz: f64) -> Result<Self, DesignError> {
+        Ok(BandRms { filter: BandPass::new(edges_hz, sample_rate_hz)?, squares: SquareSum::default() })
     }
 
     /// Takes one sample.
@@ -76,7 +76,7 @@ impl<L: Lane> BandRms<L> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use washboard_signal::filter::magnitude;
+    use washboard_signal::filter::{band_pass, magnitude};
 
     #[test]
     fn the_noise_bandwidth_is_the_closed_form() {

@@ -1,12 +1,15 @@
-//! Bilinear tables read at places that move slowly: every lane keeps its cell until the place leaves it.
+//! Bilinear tables read at places that move slowly: every lane keeps its cell until the place leaves it, and its line
+//! along the columns until the row changes.
 
 use crate::Lane;
 use crate::table::{Knots, Place, Table};
 
 /// `M` tables a lane, all read at the same place and held at their edges.
 ///
-/// Each lane keeps the piece of plane on which it lies, so that a reading is a comparison and a bilinear form, the same in
-/// all lanes. Leaving a cell is rare (levels and speeds move slowly) and costs a search in that lane alone.
+/// Each lane keeps the piece of plane on which it lies, and the line that its row cuts out of it, so that a reading is a
+/// comparison and a line, the same in all lanes. Leaving a cell is rare (levels and speeds move slowly) and costs a search
+/// in that lane alone. Where the row stays (a run at constant speed), the lines stay too; a line that is made anew is the
+/// same to the last bit, so that a lane does not notice what the others do.
 #[derive(Clone, Debug)]
 pub struct Cells<'a, L, const M: usize> {
     tables: Vec<[Option<&'a Table>; M]>,
@@ -14,11 +17,14 @@ pub struct Cells<'a, L, const M: usize> {
     from: [L; 2],
     to: [L; 2],
     cells: [Cell<L>; M],
+    /// The row of the present lines.
+    row: L,
+    lines: [Line<L>; M],
     /// Indices of the cells, for [`Cells::place`].
     low: Vec<[[usize; 2]; M]>,
 }
 
-/// `value + columns * dc + (rows + both * dc) * dr` from the cell's corner on.
+/// `value + rows * dr + (columns + both * dr) * dc` from the cell's corner on.
 #[derive(Clone, Copy, Debug, Default)]
 struct Cell<L> {
     row: L,
@@ -29,6 +35,14 @@ struct Cell<L> {
     by_both: L,
     /// One over the width of the cell along rows and columns; zero beyond an edge.
     inverse_width: [L; 2],
+}
+
+/// `value + slope * dc` from the cell's column on.
+#[derive(Clone, Copy, Debug, Default)]
+struct Line<L> {
+    column: L,
+    value: L,
+    slope: L,
 }
 
 /// A stretch of an axis: from, to, index of the knot it starts at, one over its width (zero beyond an edge).
@@ -65,13 +79,29 @@ impl<'a, L: Lane, const M: usize> Cells<'a, L, M> {
         let low = vec![[[0; 2]; M]; L::WIDTH];
         // Nothing lies inside yet: the first reading searches.
         let nowhere = L::splat(f64::INFINITY);
-        let cells = [Cell::default(); M];
-        Cells { tables, from: [nowhere; 2], to: [nowhere; 2], cells, low }
+        let (cells, lines) = ([Cell::default(); M], [Line::default(); M]);
+        Cells { tables, from: [nowhere; 2], to: [nowhere; 2], cells, row: nowhere, lines, low }
     }
 
     /// The values at a place.
     #[inline(always)]
     pub fn at_held(&mut self, row: L, column: L) -> [L; M] {
+        let stays = L::and(row.ge(self.row), self.row.ge(row));
+        let inside = L::and(column.ge(self.from[1]), self.to[1].gt(column));
+        if !L::all(L::and(stays, inside)) {
+            self.turn(row, column);
+        }
+        let mut values = [L::zero(); M];
+        for m in 0..M {
+            let line = &self.lines[m];
+            values[m] = line.value + line.slope * (column - line.column);
+        }
+        values
+    }
+
+    /// Finds the cells of the lanes that have left theirs, and the lines of all.
+    #[inline(always)]
+    fn turn(&mut self, row: L, column: L) {
         let rows = L::and(row.ge(self.from[0]), self.to[0].gt(row));
         let columns = L::and(column.ge(self.from[1]), self.to[1].gt(column));
         if !L::all(L::and(rows, columns)) {
@@ -79,13 +109,13 @@ impl<'a, L: Lane, const M: usize> Cells<'a, L, M> {
                 self.follow(lane, row.get(lane), column.get(lane));
             }
         }
-        let mut values = [L::zero(); M];
+        self.row = row;
         for m in 0..M {
             let c = &self.cells[m];
-            let (dr, dc) = (row - c.row, column - c.column);
-            values[m] = c.value + c.by_column * dc + (c.by_row + c.by_both * dc) * dr;
+            let dr = row - c.row;
+            self.lines[m] =
+                Line { column: c.column, value: c.value + c.by_row * dr, slope: c.by_column + c.by_both * dr };
         }
-        values
     }
 
     /// Moves a lane into the cell around a place, if it has left its own.

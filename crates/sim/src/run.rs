@@ -8,9 +8,9 @@ use crate::clock::Clock;
 use crate::delay::Delay;
 use crate::drive::{Drive, Moment};
 use crate::watch::{Sample, Watch};
-use washboard_car::damper::{Range, ValveStep};
+use washboard_car::damper::ValveStep;
 use washboard_car::plant::CornerForces;
-use washboard_car::{Damper, DamperTable, Motion, Plant};
+use washboard_car::{Damper, DamperTable, Motion, Plant, Range};
 use washboard_control::{
     Calibration, Controller, CornerCommand, Estimation, Estimator, Exposed, HeldLevels, Inverse, Reach, Sensors,
     Settings,
@@ -115,14 +115,27 @@ struct Bench<'a, L, const C: usize> {
     motion_ratio: [L; C],
     /// Finite inverse tables, one a lane and corner; empty where no lane has any.
     inverse: Vec<[Option<&'a Table>; C]>,
-    inverse_motion_ratio: [L; C],
-    ranges: [Range<L>; C],
+    /// What the controller knows.
+    known: [Range<L>; C],
+    /// What is in the car, where that is another table or the controller sees another velocity.
+    in_car: Option<[Range<L>; C]>,
 }
 
 impl<L: Lane, const C: usize> Bench<'_, L, C> {
+    /// Looks up what the dampers in the car can give at these rates of the corners.
     #[inline(always)]
-    fn force(&self, c: usize, rate: L, current: L) -> L {
-        self.motion_ratio[c] * self.dampers[c].in_car.force(self.motion_ratio[c] * rate, current)
+    fn look(&mut self, corner_rate: &[L; C]) {
+        let in_car = self.in_car.as_mut().unwrap_or(&mut self.known);
+        for c in 0..C {
+            in_car[c].look(self.motion_ratio[c] * corner_rate[c]);
+        }
+    }
+
+    /// Forces at the wheels at the rates looked at last.
+    #[inline(always)]
+    fn forces(&self, current: &[L; C]) -> [L; C] {
+        let in_car = self.in_car.as_ref().unwrap_or(&self.known);
+        each!(c in C => self.motion_ratio[c] * in_car[c].force_n(current[c]))
     }
 
     /// One in the lanes whose damper moves faster than its bench data.
@@ -135,13 +148,15 @@ impl<L: Lane, const C: usize> Bench<'_, L, C> {
 impl<L: Lane, const C: usize> Inverse<L> for Bench<'_, L, C> {
     #[inline(always)]
     fn reach(&mut self, c: usize, corner_rate: L, wanted_n: L) -> Reach<L> {
-        let (ratio, inverse) = (self.motion_ratio[c], self.inverse_motion_ratio[c]);
-        let table = &self.dampers[c].table;
-        let (velocity, wanted) = (ratio * corner_rate, wanted_n * inverse);
-        let mut reach = table.reach(velocity, wanted, &mut self.ranges[c]);
+        let ratio = self.motion_ratio[c];
+        let (velocity, wanted) = (ratio * corner_rate, wanted_n / ratio);
+        if self.in_car.is_some() {
+            self.known[c].look(velocity);
+        }
+        let mut reach = self.known[c].reach(velocity, wanted);
         if !self.inverse.is_empty() {
             // The control unit looks up what it holds, within the ends.
-            let (soft, firm) = self.ranges[c].ends();
+            let (soft, firm) = self.known[c].ends();
             let (least, most) = (soft.min(firm), soft.max(firm));
             for (i, tables) in self.inverse.iter().enumerate() {
                 if let Some(held) = tables[c] {
@@ -155,7 +170,7 @@ impl<L: Lane, const C: usize> Inverse<L> for Bench<'_, L, C> {
 
     #[inline(always)]
     fn ends(&self, c: usize) -> (L, L) {
-        self.ranges[c].ends()
+        self.known[c].ends()
     }
 }
 
@@ -205,12 +220,14 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
         } else {
             Vec::new()
         };
+        let apart = estimation.is_some() || dampers.iter().any(|d| d.in_car != d.table);
+        let range = |c: usize, table: &DamperTable| Range::new(table, soft_a[c], firm_a[c]);
         Ok(Sim {
             bench: Bench {
                 dampers,
                 motion_ratio: std::array::from_fn(|c| plant.corners[c].motion_ratio),
-                inverse_motion_ratio: std::array::from_fn(|c| L::splat(1.0) / plant.corners[c].motion_ratio),
-                ranges: std::array::from_fn(|c| dampers[c].table.range(soft_a[c], firm_a[c])),
+                known: std::array::from_fn(|c| range(c, &dampers[c].table)),
+                in_car: apart.then(|| std::array::from_fn(|c| range(c, &dampers[c].in_car))),
                 inverse,
             },
             controller: Controller::new(settings, calibrations, axle_of, soft_a, held)?,
@@ -255,7 +272,8 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             let moment = drive.next();
             let rate = self.velocity.moved(half, &self.ahead);
             let corner_rate: [L; C] = each!(c in C => self.plant.deflection(c, &rate));
-            let mut damper_n: [L; C] = each!(c in C => self.bench.force(c, corner_rate[c], self.current[c]));
+            self.bench.look(&corner_rate);
+            let mut damper_n = self.bench.forces(&self.current);
             if self.mounted {
                 self.yield_mounts(&corner_rate, &mut damper_n);
             }
@@ -307,7 +325,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 // A current without lag jumps now: it acts on the second half of the kick only.
                 self.current = each!(c in C => self.valves[c][1].arrive(self.current[c], self.delay.at_start(c)));
                 let before = damper_n;
-                damper_n = each!(c in C => self.bench.force(c, corner_rate[c], self.current[c]));
+                damper_n = self.bench.forces(&self.current);
                 if self.mounted {
                     self.jump_mounts(&corner_rate, &before, &mut damper_n);
                 }

@@ -10,7 +10,7 @@ use washboard_session::{Event, EventKind, Session, Side};
 use washboard_study::{Model, Profiles, Study};
 
 /// Largest relative difference that rounding may make: the same equations in another order of adding.
-const ROUNDING: f64 = 1e-6;
+const ROUNDING: f64 = 1e-9;
 
 const FIGURES: [MetricId; 5] = [
     MetricId::WHEEL_LOAD_VARIATION_RMS,

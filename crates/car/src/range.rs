@@ -1,0 +1,187 @@
+//! What a damper can give within a range of currents: its forces at one velocity, from the soft to the firm end.
+//!
+//! Every lane has a range of its own within the same table. Its nodes are the soft end, the table's current breakpoints
+//! between, and the firm end; at a node the force over a stretch of velocity is a line `a + b v`, and between two nodes it
+//! is linear in the current. One look finds the forces of all nodes at a velocity; force, inversion and the ends of the
+//! range then take a few comparisons each.
+
+use crate::damper::DamperTable;
+use washboard_signal::Lane;
+use washboard_signal::table::Knots;
+
+/// Share within which forces count as equal.
+const EQUAL_SHARE: f64 = 1e-9;
+
+/// From the soft to the firm end of each lane, with the table's current breakpoints between.
+#[derive(Clone, Debug)]
+pub struct Range<L> {
+    soft_a: L,
+    firm_a: L,
+    velocity: Knots,
+    /// One where more current is firmer, else minus one: along it the places of the nodes rise.
+    direction: L,
+    /// `[a, b]` of two nodes at a time: for each two nodes, range and stretch of velocity.
+    lines: Vec<[f64; 4]>,
+    /// Ranges times stretches.
+    rows: usize,
+    /// First row of each lane's range.
+    first_row: L,
+    /// From soft to firm, two at a time; lanes with fewer breakpoints have several at their firm end.
+    nodes: Vec<[Node<L>; 2]>,
+}
+
+/// A current of the range.
+#[derive(Clone, Copy, Debug)]
+struct Node<L> {
+    /// Its current times the direction, A.
+    place_a: L,
+    /// One over the distance to the next node; zero where that is at the same place.
+    per_a: L,
+    /// Its force at the velocity looked at last, N.
+    force_n: L,
+}
+
+/// What a damper can give at one velocity.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reach<L> {
+    /// The current to command, A.
+    pub current_a: L,
+    /// Force at the soft end, N.
+    pub soft_n: L,
+    /// Force at the firm end, N.
+    pub firm_n: L,
+}
+
+impl<L: Lane> Range<L> {
+    /// The range of each lane in a table, A.
+    pub fn new(table: &DamperTable, soft_a: L, firm_a: L) -> Self {
+        let direction = if table.firm_is_high() { 1.0 } else { -1.0 };
+        let lanes: Vec<Vec<f64>> = (0..L::WIDTH).map(|i| nodes(table, soft_a.get(i), firm_a.get(i))).collect();
+        let longest = lanes.iter().map(Vec::len).max().unwrap_or(2).next_multiple_of(2);
+        let current = |lane: usize, k: usize| lanes[lane][k.min(lanes[lane].len() - 1)];
+        let node = |k: usize| {
+            let way = |lane: usize| direction * (current(lane, k + 1) - current(lane, k));
+            Node {
+                place_a: L::from_fn(|lane| direction * current(lane, k)),
+                per_a: L::from_fn(|lane| if way(lane) > 0.0 { 1.0 / way(lane) } else { 0.0 }),
+                force_n: L::zero(),
+            }
+        };
+        // Lanes of equal ranges share their rows.
+        let mut ranges: Vec<usize> = Vec::new();
+        let mut first_row = L::zero();
+        let stretches = table.velocity().stretches();
+        for lane in 0..L::WIDTH {
+            let known = ranges.iter().position(|&other| lanes[other] == lanes[lane]);
+            let range = known.unwrap_or_else(|| {
+                ranges.push(lane);
+                ranges.len() - 1
+            });
+            first_row.set(lane, (range * stretches) as f64);
+        }
+        let mut lines = Vec::with_capacity(longest / 2 * ranges.len() * stretches);
+        for k in (0..longest).step_by(2) {
+            for &lane in &ranges {
+                for stretch in 0..stretches {
+                    let [a0, b0] = table.line_at(stretch, current(lane, k));
+                    let [a1, b1] = table.line_at(stretch, current(lane, k + 1));
+                    lines.push([a0, b0, a1, b1]);
+                }
+            }
+        }
+        Range {
+            soft_a,
+            firm_a,
+            velocity: table.velocity().clone(),
+            direction: L::splat(direction),
+            lines,
+            rows: ranges.len() * stretches,
+            first_row,
+            nodes: (0..longest).step_by(2).map(|k| [node(k), node(k + 1)]).collect(),
+        }
+    }
+
+    /// Soft and firm end, A.
+    #[inline(always)]
+    pub fn ends(&self) -> (L, L) {
+        (self.soft_a, self.firm_a)
+    }
+
+    /// Finds the forces of all nodes at a velocity, m/s; the other figures are those of the last look.
+    #[inline(always)]
+    pub fn look(&mut self, velocity_m_per_s: L) {
+        let row = (self.velocity.stretch(velocity_m_per_s) + self.first_row).whole();
+        for ([one, other], lines) in self.nodes.iter_mut().zip(self.lines.chunks_exact(self.rows)) {
+            let [a0, b0, a1, b1] = L::rows(lines, row, 0);
+            one.force_n = a0 + b0 * velocity_m_per_s;
+            other.force_n = a1 + b1 * velocity_m_per_s;
+        }
+    }
+
+    /// Force at a current of the range, N, positive in rebound.
+    #[inline(always)]
+    pub fn force_n(&self, current_a: L) -> L {
+        let place = current_a * self.direction;
+        let (first, second, others) = self.split();
+        let (mut from, mut per, mut low, mut high) = (first.place_a, first.per_a, first.force_n, second.force_n);
+        let mut last = second;
+        for next in others {
+            let is_beyond = place.ge(last.place_a);
+            from = L::select(is_beyond, last.place_a, from);
+            per = L::select(is_beyond, last.per_a, per);
+            low = L::select(is_beyond, last.force_n, low);
+            high = L::select(is_beyond, next.force_n, high);
+            last = next;
+        }
+        low + (high - low) * ((place - from) * per)
+    }
+
+    /// The current that gives the wanted force at the velocity looked at: the smallest change from the soft end that gives
+    /// it, limited to what soft and firm end reach; and the forces of these two. At standstill, and where wanted force and
+    /// velocity disagree in sign, the soft end.
+    #[inline(always)]
+    pub fn reach(&self, velocity_m_per_s: L, wanted_n: L) -> Reach<L> {
+        let (first, second, others) = self.split();
+        let (soft_n, firm_n) = (first.force_n, others.last().unwrap_or(second).force_n);
+        // Magnitudes rise from the soft end to the firm one: the answer lies behind the last node that falls short.
+        let (least, wanted) = (soft_n.abs(), wanted_n.abs());
+        let target = wanted.min(firm_n.abs());
+        // Equal forces over current differ by rounding: what lies that close reaches the target.
+        let close = target * L::splat(1.0 - EQUAL_SHARE);
+        let (mut from, mut low, mut to, mut high) = (first.place_a, least, second.place_a, second.force_n.abs());
+        let (mut place, mut force) = (to, high);
+        for next in others {
+            let next_force = next.force_n.abs();
+            let falls_short = close.gt(force);
+            from = L::select(falls_short, place, from);
+            low = L::select(falls_short, force, low);
+            to = L::select(falls_short, next.place_a, to);
+            high = L::select(falls_short, next_force, high);
+            (place, force) = (next.place_a, next_force);
+        }
+        let between = self.direction * (from + (to - from) * ((target - low) / (high - low)).min(L::splat(1.0)));
+        let asks = L::and((wanted_n * velocity_m_per_s).gt(L::zero()), wanted.gt(least));
+        // Where all currents give the same, no change gives more.
+        let can = L::and(asks, close.gt(least));
+        Reach { current_a: L::select(can, between, self.soft_a), soft_n, firm_n }
+    }
+
+    #[inline(always)]
+    fn split(&self) -> (&Node<L>, &Node<L>, &[Node<L>]) {
+        match self.nodes.as_flattened() {
+            [first, second, others @ ..] => (first, second, others),
+            _ => unreachable!("nodes come in twos, and there is a soft end"),
+        }
+    }
+}
+
+/// Currents of a range from its soft to its firm end, A; at least these two.
+fn nodes(table: &DamperTable, soft_a: f64, firm_a: f64) -> Vec<f64> {
+    let (low, high) = (soft_a.min(firm_a), soft_a.max(firm_a));
+    let breakpoints = table.current().values().iter().copied();
+    let mut between: Vec<f64> = breakpoints.filter(|&i| i > low && i < high).collect();
+    if soft_a > firm_a {
+        between.reverse();
+    }
+    [vec![soft_a], between, vec![firm_a]].concat()
+}
