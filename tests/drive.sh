@@ -18,7 +18,7 @@ fail() {
     echo "journey: $*" >&2
     import -window root "$pictures/failed.png"
     echo "--- journal" >&2
-    grep -v -E '^[0-9]+ (control|gone) ' "$journal" | tail -n 30 >&2
+    grep -v -E '^[0-9]+ (control|gone|frame) ' "$journal" | tail -n 30 >&2
     cat "$work/stderr" >&2
     exit 1
 }

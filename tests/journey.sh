@@ -21,6 +21,13 @@ picture 1-opened
 before=$(comfort)
 [ -n "$before" ] || fail "no comfort figures"
 
+step "an idle window draws nothing"
+sleep 2
+mark=$(lines)
+sleep 4
+drawn=$(tail -n +$((mark + 1)) "$journal" | grep -c -E '^[0-9]+ frame ')
+[ "$drawn" -le 1 ] || fail "$drawn frames in four seconds in which nothing happened"
+
 step "a handle is pulled and the curves follow while it is held"
 handle=$(names | grep -E '^handle over speed: heave, 80 km/h, ' | sort | head -n 1)
 [ -n "$handle" ] || fail "no handle to pull"
@@ -41,6 +48,7 @@ xdotool mouseup 1
 line=$(await 10 'gesture over revision' "$mark") || fail "the pull did not end"
 revision=${line##* }
 await 60 "board revision $revision fresh" "$mark" > /dev/null || fail "no fresh results after the pull"
+await 10 ' pace ms ' "$mark" > /dev/null || fail "no time from an edit to the screen was noted"
 sleep 1
 picture 2-pulled
 pulled=$(comfort)

@@ -4,6 +4,7 @@ use crate::watch::block_key;
 use crate::{Cancelled, Progress, Study};
 use rayon::prelude::*;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use washboard_car::{Damper, Model, Plant};
 use washboard_control::{Calibration, HeldLevels};
 use washboard_road::Input;
@@ -85,6 +86,8 @@ pub(crate) struct Task<'a> {
     pub input: Arc<Input>,
     /// Visit shares are wanted.
     pub with_visits: bool,
+    /// Time histories are wanted.
+    pub with_trace: bool,
 }
 
 /// What is gathered of runs, whatever their number side by side.
@@ -96,7 +99,7 @@ pub(crate) trait Gather<const C: usize>: Sync {
     /// An onlooker of a block; there are at most as many tasks as lanes.
     fn watch<L: Lane>(&self, tasks: &[&Task<'_>]) -> Self::Watch<L>;
     /// What the onlooker of a block says of one lane.
-    fn finish<L: Lane>(&self, watch: &Self::Watch<L>, lane: usize) -> Self::Output;
+    fn finish<L: Lane>(&self, watch: &mut Self::Watch<L>, lane: usize) -> Self::Output;
 }
 
 /// Makes all runs, several side by side, and returns what is gathered of each, in the order of the tasks.
@@ -117,24 +120,44 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
         .collect();
     // The longest first, so that no thread is left alone with one at the end.
     blocks.sort_by_key(|block| std::cmp::Reverse(width_for(block.len()) * tasks[block[0]].input.steps));
-    progress.expect(blocks.len());
-    let done: Vec<Vec<(usize, G::Output)>> = blocks
-        .into_par_iter()
-        .with_max_len(1)
-        .map(|block| {
-            let members: Vec<&Task> = block.iter().map(|&i| &tasks[i]).collect();
-            let results = match width_for(block.len()) {
-                1 => run_block::<f64, C, G>(stage, &members, progress, gather)?,
-                4 => run_block::<Lanes<4>, C, G>(stage, &members, progress, gather)?,
-                _ => run_block::<Lanes<8>, C, G>(stage, &members, progress, gather)?,
-            };
-            progress.finish_one();
-            Ok(block.iter().copied().zip(results).collect())
-        })
-        .collect::<Result<_, Cancelled>>()?;
-    let mut results: Vec<(usize, G::Output)> = done.into_iter().flatten().collect();
+    let done = in_turn(&blocks, progress, |block| {
+        let members: Vec<&Task> = block.iter().map(|&i| &tasks[i]).collect();
+        match width_for(block.len()) {
+            1 => run_block::<f64, C, G>(stage, &members, progress, gather),
+            4 => run_block::<Lanes<4>, C, G>(stage, &members, progress, gather),
+            _ => run_block::<Lanes<8>, C, G>(stage, &members, progress, gather),
+        }
+    })?;
+    let mut results: Vec<(usize, G::Output)> =
+        blocks.into_iter().zip(done).flat_map(|(block, results)| block.iter().copied().zip(results)).collect();
     results.sort_by_key(|r| r.0);
     Ok(results.into_iter().map(|r| r.1).collect())
+}
+
+/// Does work block by block in the order given: a thread that is free takes the next one, so that no thread waits while
+/// there is any. Results are in the order of the blocks.
+pub(crate) fn in_turn<B: Sync, R: Send>(
+    blocks: &[B],
+    progress: &Progress,
+    work: impl Fn(&B) -> Result<R, Cancelled> + Sync,
+) -> Result<Vec<R>, Cancelled> {
+    progress.expect(blocks.len());
+    let next = AtomicUsize::new(0);
+    let take = |_: usize| {
+        let mut done = Vec::new();
+        loop {
+            let at = next.fetch_add(1, Ordering::Relaxed);
+            let Some(block) = blocks.get(at) else { return Ok(done) };
+            done.push((at, work(block)?));
+            progress.finish_one();
+        }
+    };
+    let threads = rayon::current_num_threads().min(blocks.len());
+    let done: Vec<Vec<(usize, R)>> =
+        (0..threads).into_par_iter().with_max_len(1).map(take).collect::<Result<_, Cancelled>>()?;
+    let mut done: Vec<(usize, R)> = done.into_iter().flatten().collect();
+    done.sort_by_key(|d| d.0);
+    Ok(done.into_iter().map(|d| d.1).collect())
 }
 
 /// Lanes of a block of so many runs.
@@ -172,7 +195,7 @@ pub(crate) fn run_block<L: Lane, const C: usize, G: Gather<C>>(
     let mut roads = Roads::new(inputs, stage.places()).telling_ahead(lead_steps);
     let mut watch = gather.watch::<L>(tasks);
     advance(stage.engine, &mut sim, tasks[0].input.steps + 1, &mut roads, &mut watch, progress)?;
-    Ok((0..tasks.len()).map(|lane| gather.finish(&watch, lane)).collect())
+    Ok((0..tasks.len()).map(|lane| gather.finish(&mut watch, lane)).collect())
 }
 
 /// Goes on by a number of steps, looking at the stop sign on the way.

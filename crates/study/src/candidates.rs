@@ -123,6 +123,6 @@ impl Trial {
 
     /// A run without visit shares.
     pub(crate) fn run<'a>(&self, calibration: &'a Calibration, event: usize) -> Wanted<'a> {
-        Wanted { calibration, event, load_case: self.load_case, seed_offset: 0, with_visits: false }
+        Wanted { calibration, event, load_case: self.load_case, seed_offset: 0, with_visits: false, with_trace: false }
     }
 }

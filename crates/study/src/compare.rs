@@ -62,7 +62,14 @@ impl Study {
                 for &event in &random {
                     let seed_offset = draw as u64 * SEED_STEP;
                     let calibration = &self.calibrations[mode];
-                    wanted.push(Wanted { calibration, event, load_case, seed_offset, with_visits: false });
+                    wanted.push(Wanted {
+                        calibration,
+                        event,
+                        load_case,
+                        seed_offset,
+                        with_visits: false,
+                        with_trace: false,
+                    });
                 }
             }
         }

@@ -5,7 +5,7 @@ use crate::memory::{Figures, Place, RunKey};
 use crate::show::FIXED_DAMPERS;
 use crate::snapshot::Course;
 use crate::watch::ScoreCards;
-use crate::{Cancelled, Evaluation, FenceState, Overall, Progress, RunFigures, Selection, Study, Visits};
+use crate::{Cancelled, Evaluation, FenceState, Overall, Progress, RunFigures, Selection, Study, Trace, Visits};
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -13,6 +13,9 @@ use washboard_car::Model;
 use washboard_control::Calibration;
 use washboard_metrics::{MetricId, Scorecard};
 use washboard_road::Surface;
+
+/// What a run gives: its card, visit shares where they were wanted, and so time histories.
+type Gathered = (Scorecard, Visits, Option<Trace>);
 
 /// A run that is wanted: of one of the session's modes, or of one made for comparison.
 #[derive(Clone, Copy)]
@@ -24,6 +27,8 @@ pub(crate) struct Wanted<'a> {
     pub seed_offset: u64,
     /// Visit shares of the maps are wanted too.
     pub with_visits: bool,
+    /// Time histories are wanted too.
+    pub with_trace: bool,
 }
 
 impl Study {
@@ -63,6 +68,7 @@ impl Study {
             load_case,
             seed_offset: 0,
             with_visits,
+            with_trace: false,
         };
         places.iter().map(run).collect()
     }
@@ -110,8 +116,12 @@ impl Study {
             |i: &usize| known[*i].as_ref().is_none_or(|figures| wanted[*i].with_visits && figures.1.maps.is_empty());
         let missing: Vec<usize> = (0..wanted.len()).filter(is_missing).collect();
         let runs: Vec<Wanted> = missing.iter().map(|&i| wanted[i]).collect();
-        for (i, figures) in missing.into_iter().zip(self.score(model, &runs, progress)?) {
+        for (i, (card, visits, trace)) in missing.into_iter().zip(self.run(model, &runs, progress)?) {
+            let figures = Arc::new((card, visits));
             self.memory.keep_run(keys[i], figures.clone());
+            if let Some(trace) = trace {
+                self.memory.keep_trace(keys[i], Arc::new(trace), self.calibrations.len());
+            }
             known[i] = Some(figures);
         }
         Ok(known.into_iter().flatten().collect())
@@ -129,30 +139,39 @@ impl Study {
         wanted: &[Wanted<'_>],
         progress: &Progress,
     ) -> Result<Vec<Figures>, Cancelled> {
+        let scored = self.run(model, wanted, progress)?;
+        Ok(scored.into_iter().map(|(card, visits, _)| Arc::new((card, visits))).collect())
+    }
+
+    /// Runs, and hands over all that was wanted.
+    fn run(&self, model: Model, wanted: &[Wanted<'_>], progress: &Progress) -> Result<Vec<Gathered>, Cancelled> {
         if wanted.is_empty() {
             return Ok(Vec::new());
         }
-        match model.corners() {
-            1 => self.score_with::<1>(model, wanted, progress),
-            2 => self.score_with::<2>(model, wanted, progress),
-            _ => self.score_with::<4>(model, wanted, progress),
-        }
+        progress.run(|| match model.corners() {
+            1 => self.run_with::<1>(model, wanted, progress),
+            2 => self.run_with::<2>(model, wanted, progress),
+            _ => self.run_with::<4>(model, wanted, progress),
+        })
     }
 
-    fn score_with<const C: usize>(
+    fn run_with<const C: usize>(
         &self,
         model: Model,
         wanted: &[Wanted<'_>],
         progress: &Progress,
-    ) -> Result<Vec<Figures>, Cancelled> {
+    ) -> Result<Vec<Gathered>, Cancelled> {
         let stage = Stage::<C>::new(self, model);
         // Roads first, in parallel and each once.
         let mut used: Vec<(usize, u64)> = wanted.iter().map(|w| (w.event, w.seed_offset)).collect();
         used.sort_unstable();
         used.dedup();
         let courses: Vec<Course> = used.iter().map(|&(event, offset)| reseeded(&self.courses[event], offset)).collect();
-        let inputs: Vec<_> = courses.par_iter().map(|c| self.road(model, &c.event, &stage.clock)).collect();
-        progress.check()?;
+        let drawn = |course: &Course| {
+            progress.check()?;
+            Ok(self.road(model, &course.event, &stage.clock))
+        };
+        let inputs: Vec<_> = courses.par_iter().map(drawn).collect::<Result<_, Cancelled>>()?;
         let tasks: Vec<Task> = wanted
             .iter()
             .map(|w| {
@@ -163,11 +182,11 @@ impl Study {
                     course: &courses[road],
                     input: inputs[road].clone(),
                     with_visits: w.with_visits,
+                    with_trace: w.with_trace,
                 }
             })
             .collect();
-        let scored = run_all(&stage, &tasks, progress, &ScoreCards { stage: &stage })?;
-        Ok(scored.into_iter().map(Arc::new).collect())
+        run_all(&stage, &tasks, progress, &ScoreCards { stage: &stage })
     }
 
     /// Weighted means over the events, one a mode and load case.

@@ -3,23 +3,42 @@
 //!
 //! Every lane keeps its own time: it settles, closes its windows and is done independently of what runs beside it. From a
 //! few hertz on a window is weighted after Hann, which keeps the body's dying free motion out of it; below, where that would
-//! take many periods, it is one plain period and windows overlap by half.
+//! take many periods, it is one plain period that slides on in parts of a period.
 
+use std::collections::VecDeque;
 use std::f64::consts::TAU;
 use washboard_signal::Lane;
 use washboard_sim::{Clock, Sample, Watch};
 
-/// Agreement of two windows that counts as settled, as a share of the largest figure of its kind.
-const SETTLED_SHARE: f64 = 1e-3;
 /// Disagreement that is reported as not settled when time is up: on/off laws can wander within a band of their own.
 const UNSETTLED_SHARE: f64 = 1e-2;
 /// From here on windows are weighted after Hann, Hz.
-const HANN_FROM_HZ: f64 = 2.0;
-/// Shortest weighted window, s, and fewest periods in it.
-const HANN_S: f64 = 0.5;
+pub(crate) const HANN_FROM_HZ: f64 = 2.0;
+/// Fewest periods in a weighted window.
 const HANN_PERIODS: f64 = 3.0;
-/// A lane is given up after so many windows.
+/// A lane is given up after so many windows that do not overlap, or periods.
 const MOST_WINDOWS: usize = 8;
+const MOST_PERIODS: usize = 4;
+/// A lane is given up after so many windows that agree no better than others before.
+const IDLE_LOOKS: usize = 3;
+
+/// How long a motion is waited for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Patience {
+    /// Agreement of two windows that counts as settled, as a share of the largest figure of its kind.
+    pub settled_share: f64,
+    /// Shortest weighted window, s.
+    pub hann_s: f64,
+    /// By how much a plain window slides on, s, at about.
+    pub slide_s: f64,
+    /// Left out before the first window: time constants of the slowest motion, with bounds, s.
+    pub time_constants: f64,
+    pub settle_s: [f64; 2],
+    /// The same after dampers were looked at and the motion begun anew.
+    pub after_look_s: f64,
+    /// Looks at the dampers.
+    pub looks: usize,
+}
 
 /// Number of channels read: heave, pitch, and at each corner body, travel and load.
 const fn channels(corners: usize) -> usize {
@@ -80,17 +99,24 @@ pub(crate) struct Fundamental<L, const C: usize> {
 
 /// What one lane has gathered.
 struct Lanewise {
-    /// Samples in a stretch: a window, or half of one.
-    stretch: usize,
+    /// Samples in a stretch, not rounded, so that a number of them keeps to whole periods; and stretches in a window.
+    stretch: f64,
+    window: usize,
     is_hann: bool,
+    /// Samples before the first window.
+    settle: usize,
+    settled_share: f64,
     /// Sample count at which the present stretch ends.
     ends: usize,
     /// The present stretch only lets the motion settle.
     settling: bool,
-    before: Option<Stretch>,
+    /// The stretches of the last window.
+    recent: VecDeque<Stretch>,
     last: Option<Vec<f64>>,
     change: f64,
-    /// All stretches but the first two: where a switching law beats with its own sampling, no two windows agree, and the
+    least_change: f64,
+    idle: usize,
+    /// All stretches but those of the first window: where a switching law beats with its own sampling, no two windows agree, and the
     /// fundamental over all of them is given.
     all: Option<Stretch>,
     closed: usize,
@@ -129,22 +155,34 @@ impl Stretch {
 
 impl<L: Lane, const C: usize> Fundamental<L, C> {
     /// One frequency a lane; `settle_s` is left out before the first window.
-    pub fn new(frequencies_hz: &[f64], settle_s: &[f64], clock: &Clock) -> Self {
+    pub fn new(frequencies_hz: &[f64], settle_s: &[f64], patience: &Patience, clock: &Clock) -> Self {
         let rate = clock.watch_rate_hz();
         let lanes: Vec<Lanewise> = frequencies_hz
             .iter()
             .zip(settle_s)
             .map(|(&f, settle_s)| {
                 let is_hann = f >= HANN_FROM_HZ;
-                let periods = if is_hann { HANN_PERIODS.max((HANN_S * f).ceil()) } else { 0.5 };
+                let (stretch, window) = if is_hann {
+                    let periods = HANN_PERIODS.max((patience.hann_s * f).ceil());
+                    ((periods / f * rate).round(), 1)
+                } else {
+                    let window = (1.0 / f / patience.slide_s).round().max(1.0);
+                    (rate / f / window, window as usize)
+                };
+                let settle = (settle_s * rate).round() as usize + 1;
                 Lanewise {
-                    stretch: (periods / f * rate).round().max(1.0) as usize,
+                    stretch,
+                    window,
                     is_hann,
-                    ends: (settle_s * rate).round() as usize + 1,
+                    settle,
+                    settled_share: patience.settled_share,
+                    ends: settle,
                     settling: true,
-                    before: None,
+                    recent: VecDeque::with_capacity(window),
                     last: None,
                     change: f64::INFINITY,
+                    least_change: f64::INFINITY,
+                    idle: 0,
                     all: None,
                     closed: 0,
                     done: false,
@@ -152,7 +190,7 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
             })
             .collect();
         let steps: Vec<f64> = frequencies_hz.iter().map(|f| TAU * f / rate).collect();
-        let windows: Vec<f64> = lanes.iter().map(|l| TAU / l.stretch as f64).collect();
+        let windows: Vec<f64> = lanes.iter().map(|l| TAU / l.stretch).collect();
         Fundamental {
             phase: Turning::new(&steps),
             window: Turning::new(&windows),
@@ -179,7 +217,8 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
     pub fn point(&self, lane: usize) -> Point<C> {
         let lane = &self.lanes[lane];
         let all = lane.all.as_ref().map(Stretch::magnitudes);
-        let read = if lane.change < SETTLED_SHARE { lane.last.as_ref() } else { all.as_ref().or(lane.last.as_ref()) };
+        let read =
+            if lane.change < lane.settled_share { lane.last.as_ref() } else { all.as_ref().or(lane.last.as_ref()) };
         let v = |k: usize| read.map_or(0.0, |values| values[k]);
         Point {
             heave: v(0),
@@ -198,7 +237,6 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
             if lane.done || lane.ends != self.taken {
                 continue;
             }
-            lane.ends += lane.stretch;
             let of = |sums: &mut Sums<L>| {
                 let mut values = [0.0; 3];
                 for (value, sum) in values.iter_mut().zip(sums) {
@@ -216,6 +254,7 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
             } else {
                 lane.take(stretch);
             }
+            lane.ends = lane.settle + ((lane.closed + 1) as f64 * lane.stretch).round() as usize;
         }
         let waiting = self.lanes.iter().filter(|l| !l.done);
         self.next = waiting.map(|l| l.ends).min().unwrap_or(usize::MAX);
@@ -233,30 +272,29 @@ impl Lanewise {
     /// Reads the window that a stretch completes, and compares it with the one before.
     fn take(&mut self, stretch: Stretch) {
         self.closed += 1;
-        if self.closed > 2 {
+        if self.closed > self.window {
             self.all = Some(self.all.as_ref().map_or_else(|| stretch.clone(), |all| all.plus(&stretch)));
         }
-        let window = match (self.is_hann, self.before.take()) {
-            (true, _) => stretch.magnitudes(),
-            (false, None) => {
-                self.before = Some(stretch);
-                return;
-            }
-            (false, Some(before)) => {
-                let window = before.plus(&stretch).magnitudes();
-                self.before = Some(stretch);
-                window
-            }
-        };
+        self.recent.push_back(stretch);
+        if self.recent.len() < self.window {
+            return;
+        }
+        let mut sum = self.recent[0].clone();
+        self.recent.iter().skip(1).for_each(|stretch| sum = sum.plus(stretch));
+        let window = sum.magnitudes();
+        self.recent.pop_front();
         if let Some(last) = &self.last {
             // Small figures (a channel at its null) are held against the largest of their kind.
             let largest = |k: usize| (k..window.len()).step_by(3).map(|k| window[k]).fold(1e-12, f64::max);
             let scale = |k: usize| if k == 0 { window[0].max(1e-12) } else { largest(2 + (k - 2) % 3) };
             let changes = window.iter().zip(last).enumerate().filter(|(k, _)| *k != 1);
             self.change = changes.map(|(k, (a, b))| (a - b).abs() / scale(k)).fold(0.0, f64::max);
+            self.idle = if self.change < self.least_change { 0 } else { self.idle + 1 };
+            self.least_change = self.least_change.min(self.change);
         }
         self.last = Some(window);
-        self.done = self.change < SETTLED_SHARE || self.closed >= MOST_WINDOWS;
+        let is_late = self.closed >= MOST_WINDOWS.max(MOST_PERIODS * self.window);
+        self.done = self.change < self.settled_share || self.idle >= IDLE_LOOKS || is_late;
     }
 }
 

@@ -7,6 +7,7 @@ pub mod board;
 mod candidates;
 mod compare;
 mod convert;
+mod damping;
 mod evaluate;
 mod event_view;
 mod events;

@@ -17,8 +17,8 @@ use washboard_session::{Conditions, Controller, Damper, Session, Vehicle};
 const MOST_CARS: usize = 4;
 const MOST_MODES: usize = 64;
 const MOST_COURSES: usize = 512;
-/// Most time histories and responses remembered.
-const MOST_TRACES: usize = 12;
+/// Most time histories and responses remembered. A history takes some megabytes.
+const MOST_TRACES: usize = 16;
 const MOST_RESPONSES: usize = 96;
 
 /// What a result was computed from, by number, except the mode.
@@ -156,6 +156,11 @@ impl Memory {
         keys.iter().map(|key| all.runs.get(key).cloned()).collect()
     }
 
+    /// True where a run is known with its visit shares.
+    pub(crate) fn has_visits(&self, key: &RunKey) -> bool {
+        self.shelves().runs.get(key).is_some_and(|figures| !figures.1.maps.is_empty())
+    }
+
     pub(crate) fn keep_run(&self, key: RunKey, figures: Figures) {
         self.shelves().runs.insert(key, figures);
     }
@@ -164,9 +169,10 @@ impl Memory {
         self.shelves().traces.iter().find(|t| t.0 == *key).map(|t| t.1.clone())
     }
 
-    pub(crate) fn keep_trace(&self, key: RunKey, trace: Arc<Trace>) {
+    /// At least `present` histories are in use together.
+    pub(crate) fn keep_trace(&self, key: RunKey, trace: Arc<Trace>, present: usize) {
         let mut all = self.shelves();
-        if all.traces.len() >= MOST_TRACES {
+        if all.traces.len() >= MOST_TRACES.max(2 * present) {
             all.traces.remove(0);
         }
         all.traces.push((key, trace));

@@ -1,9 +1,9 @@
 //! Harmonic steady state: body, pitch, travel and wheel load over frequency, by driving on sines until they settle.
 
-use crate::block::{Stage, advance};
-use crate::harmonic::{Fundamental, Point};
+use crate::block::{Stage, advance, in_turn};
+use crate::damping::DamperLook;
+use crate::harmonic::{Fundamental, HANN_FROM_HZ, Patience, Point};
 use crate::{Cancelled, Progress, Response, Study, StudyFault};
-use rayon::prelude::*;
 use std::f64::consts::TAU;
 use washboard_car::plant::Complex;
 use washboard_car::{Model, Motion};
@@ -15,10 +15,19 @@ use washboard_sim::{Clock, Sines};
 pub const VELOCITY_AMPLITUDE_M_PER_S: f64 = 0.1;
 /// Plant steps a period at least: keeps the error of the integration below 0.1 %.
 const STEPS_A_PERIOD: f64 = 60.0;
-/// Time constants of the slowest motion left before the first window, and bounds of that time, s.
-const SETTLING_TIME_CONSTANTS: f64 = 2.5;
-const SHORTEST_SETTLING_S: f64 = 0.5;
-const LONGEST_SETTLING_S: f64 = 4.0;
+/// How long motions are waited for. Measured on the demo's modes against responses that were waited for ten times as long.
+const PATIENCE: Patience = Patience {
+    settled_share: 1e-3,
+    hann_s: 0.5,
+    slide_s: 0.35,
+    time_constants: 2.5,
+    settle_s: [0.5, 4.0],
+    after_look_s: 0.2,
+    looks: 1,
+};
+/// A look at the dampers takes so long, the first part of it for currents to arrive: two kinds of lanes, s.
+const LOOK_S: [f64; 2] = [0.25, 0.55];
+const BEFORE_LOOK_S: f64 = 0.04;
 /// Where between soft and firm end a controlled damper is on the whole, and the velocity at which its slope is taken.
 const ABOUT_FIRMNESS_SHARE: f64 = 0.35;
 const ABOUT_VELOCITY_M_PER_S: f64 = 0.1;
@@ -97,17 +106,30 @@ impl Study {
         request: &ResponseRequest,
         progress: &Progress,
     ) -> Result<Vec<Response>, Cancelled> {
-        match model.corners() {
-            1 => respond::<1>(self, model, calibrations, load_case, request, progress),
-            2 => respond::<2>(self, model, calibrations, load_case, request, progress),
-            _ => respond::<4>(self, model, calibrations, load_case, request, progress),
-        }
+        self.waited_for(&PATIENCE, model, calibrations, load_case, request, progress)
+    }
+
+    fn waited_for(
+        &self,
+        patience: &Patience,
+        model: Model,
+        calibrations: &[&Calibration],
+        load_case: usize,
+        request: &ResponseRequest,
+        progress: &Progress,
+    ) -> Result<Vec<Response>, Cancelled> {
+        progress.run(|| match model.corners() {
+            1 => respond::<1>(self, patience, model, calibrations, load_case, request, progress),
+            2 => respond::<2>(self, patience, model, calibrations, load_case, request, progress),
+            _ => respond::<4>(self, patience, model, calibrations, load_case, request, progress),
+        })
     }
 }
 
 /// The responses of several modes: one lane is one frequency of one mode.
 fn respond<const C: usize>(
     study: &Study,
+    patience: &Patience,
     model: Model,
     calibrations: &[&Calibration],
     load_case: usize,
@@ -123,26 +145,19 @@ fn respond<const C: usize>(
     // Neighbours in frequency take about as long; every lane of a block has the same clock.
     let hz = |p: &Place| request.frequencies_hz[p.frequency];
     lanes.sort_by(|a, b| hz(a).total_cmp(&hz(b)));
-    let blocks: Vec<&[Place]> = lanes
-        .chunk_by(|a, b| substeps(hz(a)) == substeps(hz(b)))
-        .flat_map(|group| group.chunks(stage.engine.lanes))
-        .collect();
-    progress.expect(blocks.len());
-    let points: Vec<Vec<Point<C>>> = blocks
-        .par_iter()
-        .with_max_len(1)
-        .map(|block| {
-            let clock = Clock::with_substeps(rate, substeps(hz(&block[0])));
-            let orbits = Orbits { stage: &stage, calibrations, load_case, request, clock };
-            let points = match stage.engine.lanes {
-                1 => orbits.drive::<f64>(block, progress),
-                4 => orbits.drive::<Lanes<4>>(block, progress),
-                _ => orbits.drive::<Lanes<8>>(block, progress),
-            };
-            progress.finish_one();
-            points
-        })
-        .collect::<Result<_, _>>()?;
+    let kind = |p: &Place| (substeps(hz(p)), look_of(hz(p)).is_some(), look_of(hz(p)) == Some(LOOK_S[0]));
+    let blocks: Vec<&[Place]> =
+        lanes.chunk_by(|a, b| kind(a) == kind(b)).flat_map(|group| group.chunks(stage.engine.lanes)).collect();
+    // Low frequencies come first and take longest.
+    let points = in_turn(&blocks, progress, |block| {
+        let clock = Clock::with_substeps(rate, substeps(hz(&block[0])));
+        let orbits = Orbits { stage: &stage, patience, calibrations, load_case, request, clock };
+        match stage.engine.lanes {
+            1 => orbits.drive::<f64>(block, progress),
+            4 => orbits.drive::<Lanes<4>>(block, progress),
+            _ => orbits.drive::<Lanes<8>>(block, progress),
+        }
+    })?;
     let mut of_modes: Vec<Vec<Option<Point<C>>>> = vec![vec![None; request.frequencies_hz.len()]; calibrations.len()];
     for (place, point) in blocks.into_iter().flatten().zip(points.into_iter().flatten()) {
         of_modes[place.mode][place.frequency] = Some(point);
@@ -151,6 +166,13 @@ fn respond<const C: usize>(
         .into_iter()
         .map(|points| curves(model, request, &points.into_iter().flatten().collect::<Vec<_>>()))
         .collect())
+}
+
+/// How long dampers are looked at before the motion is begun anew; not at all where a period is long.
+fn look_of(frequency_hz: f64) -> Option<f64> {
+    (frequency_hz >= HANN_FROM_HZ)
+        .then(|| LOOK_S.into_iter().find(|look_s| (look_s - BEFORE_LOOK_S) * frequency_hz >= 1.0))
+        .flatten()
 }
 
 /// One lane: a frequency of a mode, by index.
@@ -197,6 +219,7 @@ fn curves<const C: usize>(model: Model, request: &ResponseRequest, points: &[Poi
 /// What the blocks of a response share.
 struct Orbits<'s, 'a, const C: usize> {
     stage: &'s Stage<'a, C>,
+    patience: &'s Patience,
     calibrations: &'s [&'s Calibration],
     load_case: usize,
     request: &'s ResponseRequest,
@@ -217,21 +240,28 @@ impl<const C: usize> Orbits<'_, '_, C> {
 
         // Begun on the steady state of a linear car with about the same damping, little is left to settle.
         let plant = &stage.plants[self.load_case];
-        let begun: Vec<([Motion<f64, C>; 2], f64)> = places
-            .iter()
-            .zip(&frequencies)
-            .map(|(place, f)| {
-                let damping = self.about_damping(self.calibrations[place.mode]);
-                let omega = TAU * f;
+        let mut damping: Vec<[f64; C]> = places.iter().map(|p| self.about_damping(self.calibrations[p.mode])).collect();
+        let (looks, wait) = (if look_of(frequencies[0]).is_some() { self.patience.looks } else { 0 }, self.patience);
+        let settle_s = |damping: &[f64; C]| {
+            let settle_s = wait.time_constants / plant.slowest_decay_per_s(damping).max(1e-9);
+            settle_s.clamp(wait.settle_s[0], wait.settle_s[1]).max(self.estimator_settles_s())
+        };
+        let after_look_s = wait.after_look_s.max(self.estimator_settles_s());
+        let settle_s: Vec<f64> = damping.iter().map(|d| if looks > 0 { after_look_s } else { settle_s(d) }).collect();
+        // The same at a time, with the mean forces of the dampers; the velocity is that of half a step before.
+        let orbits = |damping: &[[f64; C]], mean_n: &[[f64; C]], time_s: f64, before_s: f64| {
+            let of_lane = |i: usize| {
+                let omega = TAU * frequencies[i];
                 let amplitude_m = request.velocity_amplitude_m_per_s / omega;
-                let road = late_s.map(|t| Complex::from_polar(amplitude_m, -omega * t));
-                let settle_s = SETTLING_TIME_CONSTANTS / plant.slowest_decay_per_s(&damping).max(1e-9);
-                let settle_s = settle_s.clamp(SHORTEST_SETTLING_S, LONGEST_SETTLING_S);
-                (plant.orbit(omega, &damping, &road), settle_s.max(self.estimator_settles_s()))
-            })
-            .collect();
-        let start = |k: usize| Motion::side_by_side(&begun.iter().map(|b| b.0[k]).collect::<Vec<_>>());
-        let settle_s: Vec<f64> = begun.iter().map(|b| b.1).collect();
+                let road = late_s.map(|t| Complex::from_polar(amplitude_m, omega * (time_s - t)));
+                let [position, velocity] = plant.orbit(omega, &damping[i], &road);
+                let (sine, cosine) = (omega * before_s).sin_cos();
+                let before = Motion::default().moved(cosine, &velocity).moved(omega * sine, &position);
+                [position.moved(1.0, &self.under(&mean_n[i])), before]
+            };
+            let of_lanes: Vec<[Motion<f64, C>; 2]> = (0..L::WIDTH).map(of_lane).collect();
+            [0, 1].map(|k| Motion::<L, C>::side_by_side(&of_lanes.iter().map(|o| o[k]).collect::<Vec<_>>()))
+        };
 
         let runs: Vec<(usize, &Calibration)> =
             places.iter().map(|p| (self.load_case, self.calibrations[p.mode])).collect();
@@ -240,15 +270,50 @@ impl<const C: usize> Orbits<'_, '_, C> {
             lateral_m_per_s2: 0.0,
             longitudinal_m_per_s2: 0.0,
         };
-        let mut sim = stage.sim::<L>(&runs, self.clock, Some(held)).starting_at(start(0), start(1));
+        let [position, velocity] = orbits(&damping, &vec![[0.0; C]; L::WIDTH], 0.0, 0.0);
+        let mut sim = stage.sim::<L>(&runs, self.clock, Some(held)).starting_at(position, velocity);
         let amplitude = request.velocity_amplitude_m_per_s;
-        let mut sines = Sines::<L, C>::new(&frequencies, amplitude, speed_m_per_s, late_s, self.clock.step_s);
-        let mut fundamental = Fundamental::<L, C>::new(&frequencies, &settle_s, &self.clock);
+        let step_s = self.clock.step_s;
+        let mut sines = Sines::<L, C>::new(&frequencies, amplitude, speed_m_per_s, late_s, step_s);
+        // Begun anew on what the dampers were seen to do, less is left.
+        let mut time_s = 0.0;
+        for _ in 0..looks {
+            let mut look = DamperLook::<L, C>::new(&frequencies, BEFORE_LOOK_S, look_of(frequencies[0]), &self.clock);
+            let steps = look.samples() * self.clock.stride;
+            advance(stage.engine, &mut sim, steps, &mut sines, &mut look, progress)?;
+            time_s += steps as f64 * step_s;
+            let mut mean_n = vec![[0.0; C]; L::WIDTH];
+            for i in 0..L::WIDTH {
+                (damping[i], mean_n[i]) = look.seen(i, &damping[i]);
+            }
+            let [position, velocity] = orbits(&damping, &mean_n, time_s, 0.5 * step_s);
+            sim = sim.starting_at(position, velocity);
+        }
+        let mut fundamental = Fundamental::<L, C>::new(&frequencies, &settle_s, wait, &self.clock);
         while !fundamental.is_done() {
             let steps = fundamental.until_next() * self.clock.stride;
             advance(stage.engine, &mut sim, steps, &mut sines, &mut fundamental, progress)?;
         }
         Ok((0..block.len()).map(|lane| fundamental.point(lane)).collect())
+    }
+
+    /// Where the body comes to rest under mean damper forces, both sides alike.
+    fn under(&self, mean_n: &[f64; C]) -> Motion<f64, C> {
+        let (stage, plant) = (self.stage, &self.stage.plants[self.load_case]);
+        let axle_of = stage.axle_of();
+        // Position and mean deflection of each axle's wheels.
+        let axle = |axle: usize| {
+            let own: Vec<usize> = (0..C).filter(|&c| axle_of[c] == axle).collect();
+            let mean = |f: &dyn Fn(usize) -> f64| own.iter().map(|&c| f(c)).sum::<f64>() / own.len() as f64;
+            (mean(&|c| plant.corners[c].x_m), mean(&|c| -mean_n[c] / plant.corners[c].spring_n_per_m.max(1.0)))
+        };
+        if stage.model.pitches() {
+            let ((front_m, front), (rear_m, rear)) = (axle(0), axle(1));
+            let pitch = (rear - front) / (front_m - rear_m);
+            Motion { heave: front + front_m * pitch, pitch, ..Motion::default() }
+        } else {
+            Motion { heave: axle(axle_of[0]).1, ..Motion::default() }
+        }
     }
 
     /// Estimated states begin at rest: five time constants of the slowest filter.

@@ -3,8 +3,8 @@
 use std::sync::{Arc, Mutex};
 use washboard_road::{Event, Geometry, Input, Tracks, sample};
 
-/// How many sampled roads are kept, oldest use dropped first.
-const KEPT: usize = 256;
+/// How much memory sampled roads may take, the one not used for longest dropped first: some hundred roads of 20 s.
+const KEPT_BYTES: usize = 128 << 20;
 
 #[derive(Clone, Debug, PartialEq)]
 struct Key {
@@ -39,10 +39,8 @@ impl RoadCache {
         // Drawn outside the lock: two threads may draw the same road, and get the same bytes.
         let drawn = Arc::new(sample(event, &geometry, tracks, step_s, steps));
         let mut kept = self.0.lock().unwrap_or_else(|e| e.into_inner());
-        if kept.len() >= KEPT {
-            kept.remove(0);
-        }
         kept.push((key, drawn.clone()));
+        keep_within(&mut kept, KEPT_BYTES, |(_, input)| bytes(input));
         drawn
     }
 
@@ -53,5 +51,39 @@ impl RoadCache {
         let found = entry.1.clone();
         kept.push(entry);
         Some(found)
+    }
+}
+
+/// Memory that a road takes, but for what is the same for every road.
+fn bytes(input: &Input) -> usize {
+    let wheels = input.wheels.iter().flatten().map(|wheel| wheel.height_m.len() + wheel.rate_m_per_s.len());
+    let car = input.speed_m_per_s.len() + input.lateral_m_per_s2.len() + input.longitudinal_m_per_s2.len();
+    (wheels.sum::<usize>() + car) * size_of::<f64>()
+}
+
+/// Drops the first things until the others keep within a size; the last one stays whatever its size.
+fn keep_within<T>(things: &mut Vec<T>, most: usize, size: impl Fn(&T) -> usize) {
+    let mut sum = 0;
+    let kept = things.iter().rev().take_while(|thing| {
+        sum += size(thing);
+        sum <= most
+    });
+    let dropped = things.len() - kept.count().max(1);
+    things.drain(..dropped);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_oldest_roads_are_dropped_first() {
+        let kept = |mut sizes: Vec<usize>| {
+            keep_within(&mut sizes, 10, |size| *size);
+            sizes
+        };
+        assert_eq!(kept(vec![4, 4, 6]), [4, 6]);
+        assert_eq!(kept(vec![4, 5]), [4, 5]);
+        assert_eq!(kept(vec![4, 50]), [50], "the one at hand stays");
     }
 }

@@ -3,12 +3,12 @@
 use crate::block::Stage;
 use crate::evaluate::{Wanted, places};
 use crate::memory::{Figures, Place, RunKey};
+use crate::progress::Urgent;
 use crate::response::{ResponseRequest, VELOCITY_AMPLITUDE_M_PER_S, default_frequencies};
 use crate::{
     AS_DESCRIBED, Board, BoardRequest, Cancelled, Derived, FixedDamper, ModePoint, Progress, Response, Selection,
     Study, Trace,
 };
-use rayon::prelude::*;
 use std::sync::Arc;
 use std::time::Instant;
 use washboard_car::derived::{AxleFigures, natural_frequencies_hz, roll_stiffness_n_m_per_rad};
@@ -20,6 +20,25 @@ use washboard_metrics::{MetricId, Scorecard};
 pub const FIXED_DAMPERS: usize = 9;
 /// Seeds behind the intervals that the window shows.
 const BOARD_SEEDS: usize = 4;
+
+/// The time history of one mode over the chosen event.
+struct History {
+    mode: usize,
+    event: usize,
+    key: RunKey,
+    source: Source,
+}
+
+/// Where a time history comes from.
+#[derive(Clone, Copy, PartialEq)]
+enum Source {
+    /// It is known.
+    Memory,
+    /// From the run that is made for the scorecard.
+    Run,
+    /// From a run made once more: its scorecard is known, its history was forgotten.
+    Anew,
+}
 
 impl Study {
     /// Computes a board. What is known from earlier states of the session is not computed again; the events to look at are
@@ -34,6 +53,7 @@ impl Study {
         progress: &Progress,
     ) -> Result<Board, Cancelled> {
         let start = Instant::now();
+        let _others_rest = Urgent::begin();
         let model = request.model;
         let all = |n: usize| (0..n).collect::<Vec<usize>>();
         let selection = Selection {
@@ -43,11 +63,27 @@ impl Study {
             load_cases: vec![request.load_case],
         };
         let held: Vec<Calibration> = self.held_dampers();
+        let histories = self.histories(request);
         let (scored, (curves, traces)) = rayon::join(
-            || self.board_runs(&selection, &held, progress),
-            || rayon::join(|| self.board_responses(request, &held, progress), || self.board_traces(request, progress)),
+            || self.board_runs(&selection, &held, &histories, progress),
+            || {
+                let curves = || self.board_responses(request, &held, progress);
+                rayon::join(curves, || self.board_traces(request, &histories, progress))
+            },
         );
-        let (scored, mut curves, traces) = (scored?, curves?, traces?);
+        let (scored, mut curves, mut traces) = (scored?, curves?, traces?);
+        // Those of runs that were made for the scorecards came along with them.
+        for (known, history) in traces.iter_mut().zip(&histories) {
+            if known.is_none() {
+                *known = self.memory.trace(&history.key);
+            }
+        }
+        let traces = traces.into_iter().zip(&histories).map(|(known, history)| match known {
+            Some(trace) => Ok(trace),
+            // Forgotten meanwhile: another thread used the memory too.
+            None => self.traced(model, history.mode, history.event, request.load_case, progress).map(Arc::new),
+        });
+        let traces = traces.collect::<Result<Vec<Arc<Trace>>, Cancelled>>()?;
         let firm = if held.is_empty() { None } else { curves.pop() };
         let soft = if held.is_empty() { None } else { curves.pop() };
 
@@ -93,14 +129,27 @@ impl Study {
         &self,
         selection: &Selection,
         held: &[Calibration],
+        histories: &[History],
         progress: &Progress,
     ) -> Result<Vec<Figures>, Cancelled> {
-        let mut wanted = self.wanted(&places(selection), true);
+        let places = places(selection);
+        let mut wanted = self.wanted(&places, true);
+        for (place, wanted) in places.iter().zip(&mut wanted) {
+            wanted.with_trace =
+                histories.iter().any(|h| (h.mode, h.event) == (place.0, place.1) && h.source == Source::Run);
+        }
         wanted.extend(self.other_draws(selection, BOARD_SEEDS));
         let load_case = selection.load_cases[0];
         for calibration in held {
             for event in self.random_events() {
-                wanted.push(Wanted { calibration, event, load_case, seed_offset: 0, with_visits: false });
+                wanted.push(Wanted {
+                    calibration,
+                    event,
+                    load_case,
+                    seed_offset: 0,
+                    with_visits: false,
+                    with_trace: false,
+                });
             }
         }
         self.recall(selection.model, &wanted, progress)
@@ -143,24 +192,43 @@ impl Study {
         Ok(known.into_iter().flatten().collect())
     }
 
-    /// Time histories of the chosen event, one a mode.
-    fn board_traces(&self, request: &BoardRequest, progress: &Progress) -> Result<Vec<Arc<Trace>>, Cancelled> {
-        if self.courses.is_empty() {
-            return Ok(Vec::new());
-        }
-        let event = request.event.min(self.courses.len() - 1);
+    /// Where the time histories of the chosen event come from, one a mode.
+    fn histories(&self, request: &BoardRequest) -> Vec<History> {
+        let Some(event) = self.courses.len().checked_sub(1).map(|last| request.event.min(last)) else {
+            return Vec::new();
+        };
         let place = Place { car: self.memory.car(&self.session), model: request.model, load_case: request.load_case };
         let course = self.memory.course(&self.courses[event], 8 * self.courses.len());
         let of = |mode: usize| {
             let key = RunKey { place, mode: self.mode_number(&self.calibrations[mode]), course };
-            if let Some(known) = self.memory.trace(&key) {
-                return Ok(known);
-            }
-            let trace = Arc::new(self.traced(request.model, mode, event, request.load_case, progress)?);
-            self.memory.keep_trace(key, trace.clone());
-            Ok(trace)
+            let source = match self.memory.trace(&key) {
+                Some(_) => Source::Memory,
+                None if self.memory.has_visits(&key) => Source::Anew,
+                None => Source::Run,
+            };
+            History { mode, event, key, source }
         };
-        (0..self.calibrations.len()).into_par_iter().map(of).collect()
+        (0..self.calibrations.len()).map(of).collect()
+    }
+
+    /// Time histories that are known, or whose runs are known without them; absent where the run comes with the scorecards.
+    fn board_traces(
+        &self,
+        request: &BoardRequest,
+        histories: &[History],
+        progress: &Progress,
+    ) -> Result<Vec<Option<Arc<Trace>>>, Cancelled> {
+        let mut traces: Vec<Option<Arc<Trace>>> = histories.iter().map(|h| self.memory.trace(&h.key)).collect();
+        let missing: Vec<&History> = histories.iter().filter(|h| h.source == Source::Anew).collect();
+        let Some(event) = missing.first().map(|h| h.event) else { return Ok(traces) };
+        let modes: Vec<usize> = missing.iter().map(|h| h.mode).collect();
+        let made = self.traced_all(request.model, &modes, event, request.load_case, progress)?;
+        for (history, trace) in missing.into_iter().zip(made) {
+            let trace = Arc::new(trace);
+            self.memory.keep_trace(history.key, trace.clone(), self.calibrations.len());
+            traces[history.mode] = Some(trace);
+        }
+        Ok(traces)
     }
 
     /// A mode with its dampers held between the soft and the firm end.

@@ -143,6 +143,7 @@ impl Study {
                     load_case: request.load_case,
                     seed_offset: draw as u64 * SEED_STEP,
                     with_visits: false,
+                    with_trace: false,
                 })
                 .collect();
             let scored = self.score(request.model, &wanted, progress)?;

@@ -1,10 +1,11 @@
 //! Time histories of one run.
 
-use crate::block::{Gather, Stage, Task, run_block};
+use crate::block::{Stage, Task, run_all};
+use crate::watch::ScoreCards;
 use crate::{Cancelled, Channel, Progress, Study, Trace};
 use washboard_car::Model;
 use washboard_signal::Lane;
-use washboard_sim::{Sample, Watch};
+use washboard_sim::Sample;
 
 impl Study {
     /// Time histories of one mode over one event, about a thousand samples a second.
@@ -21,50 +22,48 @@ impl Study {
         load_case: usize,
         progress: &Progress,
     ) -> Result<Trace, Cancelled> {
+        Ok(self.traced_all(model, &[mode], event, load_case, progress)?.into_iter().next().unwrap_or_default())
+    }
+
+    /// The same of several modes side by side.
+    pub(crate) fn traced_all(
+        &self,
+        model: Model,
+        modes: &[usize],
+        event: usize,
+        load_case: usize,
+        progress: &Progress,
+    ) -> Result<Vec<Trace>, Cancelled> {
         match model.corners() {
-            1 => self.trace_with::<1>(model, mode, event, load_case, progress),
-            2 => self.trace_with::<2>(model, mode, event, load_case, progress),
-            _ => self.trace_with::<4>(model, mode, event, load_case, progress),
+            1 => self.trace_with::<1>(model, modes, event, load_case, progress),
+            2 => self.trace_with::<2>(model, modes, event, load_case, progress),
+            _ => self.trace_with::<4>(model, modes, event, load_case, progress),
         }
     }
 
     fn trace_with<const C: usize>(
         &self,
         model: Model,
-        mode: usize,
+        modes: &[usize],
         event: usize,
         load_case: usize,
         progress: &Progress,
-    ) -> Result<Trace, Cancelled> {
+    ) -> Result<Vec<Trace>, Cancelled> {
         let stage = Stage::<C>::new(self, model);
         let course = &self.courses[event];
         let input = self.road(model, &course.event, &stage.clock);
-        let task = Task { calibration: &self.calibrations[mode], load_case, course, input, with_visits: false };
-        let sensed = self.estimation.as_ref().map(|_| stage.corners_m);
-        let history = History { model, stride: stage.clock.stride, sensed };
-        let traces = run_block::<f64, C, _>(&stage, &[&task], progress, &history)?;
-        Ok(traces.into_iter().next().unwrap_or_default())
-    }
-}
-
-/// Time histories of every lane.
-struct History<const C: usize> {
-    model: Model,
-    stride: usize,
-    /// Lever arms that the controller goes by, where it estimates its states.
-    sensed: Option<[[f64; 2]; C]>,
-}
-
-impl<const C: usize> Gather<C> for History<C> {
-    type Watch<L: Lane> = Recorder<C>;
-    type Output = Trace;
-
-    fn watch<L: Lane>(&self, tasks: &[&Task<'_>]) -> Recorder<C> {
-        Recorder::new(self.model, tasks.len(), tasks[0].input.steps / self.stride + 1, self.sensed)
-    }
-
-    fn finish<L: Lane>(&self, watch: &Recorder<C>, lane: usize) -> Trace {
-        watch.traces[lane].clone()
+        let task = |&mode: &usize| Task {
+            calibration: &self.calibrations[mode],
+            load_case,
+            course,
+            input: input.clone(),
+            with_visits: false,
+            with_trace: true,
+        };
+        let tasks: Vec<Task> = modes.iter().map(task).collect();
+        // The same onlooker as everywhere, so that the loop is compiled once: its figures cost little beside the record.
+        let scored = run_all(&stage, &tasks, progress, &ScoreCards { stage: &stage })?;
+        Ok(scored.into_iter().map(|(.., trace)| trace.unwrap_or_default()).collect())
     }
 }
 
@@ -110,9 +109,9 @@ const SENSED_CORNER: [(&str, &str, &str); 3] = [
     ("estimated_travel_rate_m_per_s", "estimated suspension rate", "m/s"),
 ];
 
-struct Recorder<const C: usize> {
-    /// One a task.
-    traces: Vec<Trace>,
+/// Time histories of some lanes.
+pub(crate) struct Recorder<const C: usize> {
+    traces: Vec<(usize, Trace)>,
     /// Lever arms that the controller goes by, where it estimates its states.
     sensed: Option<[[f64; 2]; C]>,
     rolls: bool,
@@ -122,8 +121,11 @@ struct Recorder<const C: usize> {
 }
 
 impl<const C: usize> Recorder<C> {
-    fn new(model: Model, tasks: usize, samples: usize, sensed: Option<[[f64; 2]; C]>) -> Self {
-        let traces = (0..tasks).map(|_| Self::empty(model, samples, sensed.is_some())).collect();
+    /// Of these lanes of a block of runs as long as the task.
+    pub fn new(stage: &Stage<'_, C>, task: &Task<'_>, lanes: Vec<usize>) -> Self {
+        let (model, samples) = (stage.model, task.input.steps / stage.clock.stride + 1);
+        let sensed = stage.study.estimation.as_ref().map(|_| stage.corners_m);
+        let traces = lanes.into_iter().map(|lane| (lane, Self::empty(model, samples, sensed.is_some()))).collect();
         Recorder {
             traces,
             sensed,
@@ -156,12 +158,19 @@ impl<const C: usize> Recorder<C> {
     }
 }
 
-impl<L: Lane, const C: usize> Watch<L, C> for Recorder<C> {
-    fn sample(&mut self, s: &Sample<'_, '_, L, C>) {
+impl<const C: usize> Recorder<C> {
+    /// Hands over what a lane recorded.
+    pub fn take(&mut self, lane: usize) -> Option<Trace> {
+        self.traces.iter_mut().find(|t| t.0 == lane).map(|t| std::mem::take(&mut t.1))
+    }
+
+    /// Takes one sample.
+    #[inline(never)]
+    pub fn sample<L: Lane>(&mut self, s: &Sample<'_, '_, L, C>) {
         let (position, rate) = (s.position, s.rate);
-        for (lane, trace) in self.traces.iter_mut().enumerate() {
+        for (lane, trace) in &mut self.traces {
             let row = &mut self.row;
-            let mut put = |value: L| row.push(value.get(lane));
+            let mut put = |value: L| row.push(value.get(*lane));
             put(position.heave);
             put(rate.heave);
             put(s.acceleration.heave);

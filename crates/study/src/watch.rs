@@ -1,12 +1,14 @@
 //! Wires the loop's samples into the metrics, and counts where the runs are on their maps.
 
+use crate::Trace;
 use crate::Visits;
 use crate::block::{Gather, Stage, Task};
 use crate::measured::Measured;
+use crate::trace::Recorder;
 use washboard_control::Calibration;
 use washboard_metrics::attitude::Step;
 use washboard_metrics::{
-    CornerSample, Delivery, EstimateErrors, RateError, RideMetrics, RideOptions, RideSample, Scorecard, StopGaps,
+    CornerSample, Delivery, EstimateErrors, MetricId, RateError, RideMetrics, RideOptions, RideSample, Scorecard, StopGaps,
     VisitShare,
 };
 use washboard_session::MapName;
@@ -20,33 +22,29 @@ const SAMPLES_BETWEEN_LOOKS: usize = 10;
 const HEAD_ABOVE_SEAT_M: f64 = 0.6;
 
 /// What makes runs alike enough for one block: how long they are, from when they count, and what they measure.
-type BlockKey = (usize, u64, ([bool; 3], [Option<u64>; 3]), bool);
+type BlockKey = (usize, u64, ([bool; 3], [Option<u64>; 3]));
 
-/// The key of a run.
+/// The key of a run. What an obstacle adds is taken off the cards of the others.
 pub(crate) fn block_key(task: &Task<'_>) -> BlockKey {
-    (
-        task.input.steps,
-        task.course.settle_s.to_bits(),
-        Measured::of(&task.course.event, &task.input).key(),
-        task.with_visits,
-    )
+    let measured = Measured { obstacle: false, ..Measured::of(&task.course.event, &task.input) };
+    (task.input.steps, task.course.settle_s.to_bits(), measured.key())
 }
 
-/// Scorecards, and the share of time on the maps where a run of the block wants it.
+/// Scorecards; the share of time on the maps and time histories of the runs that want them.
 pub(crate) struct ScoreCards<'s, 'a, const C: usize> {
     pub stage: &'s Stage<'a, C>,
 }
 
 impl<const C: usize> Gather<C> for ScoreCards<'_, '_, C> {
     type Watch<L: Lane> = Scores<L, C>;
-    type Output = (Scorecard, Visits);
+    type Output = (Scorecard, Visits, Option<Trace>);
 
     fn watch<L: Lane>(&self, tasks: &[&Task<'_>]) -> Scores<L, C> {
         Scores::new(self.stage, tasks)
     }
 
-    fn finish<L: Lane>(&self, watch: &Scores<L, C>, lane: usize) -> (Scorecard, Visits) {
-        (watch.card(lane), watch.visits(lane))
+    fn finish<L: Lane>(&self, watch: &mut Scores<L, C>, lane: usize) -> (Scorecard, Visits, Option<Trace>) {
+        (watch.card(lane), watch.visits(lane), watch.recorder.as_mut().and_then(|r| r.take(lane)))
     }
 }
 
@@ -55,10 +53,14 @@ pub(crate) struct Scores<L: Lane, const C: usize> {
     metrics: RideMetrics<L, C>,
     settle_s: f64,
     stops: bool,
-    visits: Option<MapVisits>,
+    /// Lanes that drive over an obstacle.
+    obstacles: Vec<bool>,
+    /// Lanes whose maps are looked at.
+    visits: Vec<(usize, [VisitShare; 5])>,
     looked: usize,
     /// Where the controller estimates its states.
     estimates: Option<Estimates<L, C>>,
+    recorder: Option<Recorder<C>>,
 }
 
 /// Errors of the estimated rates.
@@ -89,19 +91,9 @@ impl<L: Lane, const C: usize> Estimates<L, C> {
     }
 }
 
-/// Visit counts of the five gain maps, one set a lane.
-struct MapVisits {
-    lanes: Vec<[VisitShare; 5]>,
-}
-
-impl MapVisits {
-    fn new(calibrations: &[&Calibration]) -> Self {
-        let of = |c: &&Calibration| {
-            [&c.heave, &c.wheel, &c.base, &c.roll, &c.pitch]
-                .map(|m| VisitShare::new(m.rows().len(), m.columns().len(), 1))
-        };
-        MapVisits { lanes: calibrations.iter().map(of).collect() }
-    }
+/// Visit counts of the five gain maps.
+fn unvisited(c: &Calibration) -> [VisitShare; 5] {
+    [&c.heave, &c.wheel, &c.base, &c.roll, &c.pitch].map(|m| VisitShare::new(m.rows().len(), m.columns().len(), 1))
 }
 
 impl<L: Lane, const C: usize> Scores<L, C> {
@@ -152,14 +144,17 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         options.lateral_start_s = measured.lateral_start_s;
         options.longitudinal = measured.longitudinal;
         options.lateral = measured.lateral;
-        options.obstacle = measured.obstacle;
-        let calibrations: Vec<&Calibration> = tasks.iter().map(|t| t.calibration).collect();
+        let obstacles: Vec<bool> = tasks.iter().map(|t| Measured::of(&t.course.event, &t.input).obstacle).collect();
+        options.obstacle = obstacles.contains(&true);
+        let lanes = || tasks.iter().enumerate();
+        let recorded: Vec<usize> = lanes().filter(|(_, t)| t.with_trace).map(|(lane, _)| lane).collect();
         Scores {
             stops: options.stop_gaps.iter().any(StopGaps::any),
             metrics: RideMetrics::new(stage.clock.watch_rate_hz(), options)
                 .expect("the clock watches 500 to 1000 samples a second, which every band fits"),
             settle_s: first.course.settle_s,
-            visits: tasks.iter().any(|t| t.with_visits).then(|| MapVisits::new(&calibrations)),
+            obstacles,
+            visits: lanes().filter(|(_, t)| t.with_visits).map(|(lane, t)| (lane, unvisited(t.calibration))).collect(),
             looked: 0,
             estimates: stage.study.estimation.as_ref().map(|_| Estimates {
                 errors: EstimateErrors::default(),
@@ -167,6 +162,7 @@ impl<L: Lane, const C: usize> Scores<L, C> {
                 rolls: model.rolls(),
                 pitches: model.pitches(),
             }),
+            recorder: (!recorded.is_empty()).then(|| Recorder::new(stage, first, recorded)),
         }
     }
 
@@ -175,14 +171,17 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         if let Some(e) = &self.estimates {
             e.errors.finish(&mut card, lane, e.rolls, e.pitches);
         }
+        if !self.obstacles[lane] {
+            card.remove(MetricId::AFTER_SHAKE);
+        }
         card
     }
 
     pub fn visits(&self, lane: usize) -> Visits {
         const MAPS: [MapName; 5] = [MapName::Heave, MapName::Wheel, MapName::Base, MapName::Roll, MapName::Pitch];
-        let Some(visits) = &self.visits else { return Visits::default() };
+        let Some((_, visits)) = self.visits.iter().find(|v| v.0 == lane) else { return Visits::default() };
         let shares = |share: &VisitShare| share.shares(0).chunks(share.columns()).map(<[f64]>::to_vec).collect();
-        Visits { maps: MAPS.into_iter().zip(visits.lanes[lane].iter().map(shares)).collect() }
+        Visits { maps: MAPS.into_iter().zip(visits.iter().map(shares)).collect() }
     }
 }
 
@@ -194,14 +193,17 @@ impl<L: Lane, const C: usize> Watch<L, C> for Scores<L, C> {
         if let Some(estimates) = self.estimates.as_mut().filter(|_| counting) {
             estimates.sample(s);
         }
-        if let Some(visits) = &mut self.visits {
+        if !self.visits.is_empty() {
             self.looked += 1;
             if counting && self.looked.is_multiple_of(SAMPLES_BETWEEN_LOOKS) {
-                for (lane, maps) in visits.lanes.iter_mut().enumerate() {
-                    let speed = s.moment.speed_m_per_s.get(lane);
-                    s.controller.places(lane, speed, |map, row, column| maps[map].add(0, row, column));
+                for (lane, maps) in &mut self.visits {
+                    let speed = s.moment.speed_m_per_s.get(*lane);
+                    s.controller.places(*lane, speed, |map, row, column| maps[map].add(0, row, column));
                 }
             }
+        }
+        if let Some(recorder) = &mut self.recorder {
+            recorder.sample(s);
         }
     }
 }

@@ -53,12 +53,38 @@ pub struct Context<'a> {
     pub bench: Option<&'a BenchView>,
     /// How long the last frame took, ms.
     pub frame_ms: Option<f32>,
+    /// How long the last edits took to the screen.
+    pub pace: Option<Pace>,
     /// The columns of Side by side as they were computed last.
     pub side: SideView<'a>,
     /// The session on screen is a copy of an earlier state: of which, and what waits behind it.
     pub reopened: Option<&'a Reopened>,
     /// Sets read back from folders, beside those that the session has noted.
     pub opened_sets: &'a [OpenedSet],
+}
+
+/// How long an edit takes to the screen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pace {
+    /// Applying the edit and asking for its results.
+    pub edit: Spell,
+    /// From there until the results are there.
+    pub compute: Spell,
+    /// Laying them out to be painted.
+    pub draw: Spell,
+    /// All of it.
+    pub whole: Spell,
+    /// Edits that the worst is taken of.
+    pub edits: usize,
+}
+
+/// Time of the last edit and of the slowest of the last ones, ms.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Spell {
+    /// The last one.
+    pub last_ms: f64,
+    /// The slowest.
+    pub worst_ms: f64,
 }
 
 /// A copy of the session as it was at a set.

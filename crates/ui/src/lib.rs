@@ -35,8 +35,8 @@ mod words;
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
 pub use context::{
-    About, BenchView, Check, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Part, Question, Recent,
-    Reopened, Severity, SideView,
+    About, BenchView, Check, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Pace, Part, Question,
+    Recent, Reopened, Severity, SideView, Spell,
 };
 pub use logbook::{LogbookForm, RunForm};
 pub use plots::picture;

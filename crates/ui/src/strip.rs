@@ -2,6 +2,7 @@
 
 use crate::acts;
 use crate::command::{Command, RequestChange};
+use crate::context::Pace;
 use crate::curve::Dash;
 use crate::desk::Desk;
 use crate::differs;
@@ -344,6 +345,9 @@ fn state(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
                 board.plant_step_s * 1000.0
             ));
             ui.label(format!("Simplified: {}", board.request.model.simplification()));
+            if let Some(pace) = &desk.cx.pace {
+                ui.label(pace_in_words(pace));
+            }
             for remark in &board.remarks {
                 ui.label(format!("· {remark}"));
             }
@@ -375,6 +379,15 @@ fn state(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
             ));
         }
     });
+}
+
+/// How long the last edits took to the screen.
+fn pace_in_words(pace: &Pace) -> String {
+    let (Pace { edit, compute, draw, whole, edits }, ms) = (pace, |ms: f64| format!("{ms:.1} ms"));
+    let parts = format!("edit {}, compute {}, draw {}", ms(edit.last_ms), ms(compute.last_ms), ms(draw.last_ms));
+    let worst = format!("edit {}, compute {}, draw {}", ms(edit.worst_ms), ms(compute.worst_ms), ms(draw.worst_ms));
+    let last = format!("Last edit to the screen: {} ({parts}).", ms(whole.last_ms));
+    if *edits < 2 { last } else { format!("{last} Slowest of the last {edits}: {} ({worst}).", ms(whole.worst_ms)) }
 }
 
 /// A time in the unit that suits it.

@@ -81,6 +81,29 @@ fn every_width_instruction_set_and_thread_count_gives_the_same_bits() {
 }
 
 #[test]
+fn work_is_taken_in_turn_and_put_back_in_order() {
+    let blocks: Vec<u64> = (0..40).rev().collect();
+    for threads in 1..4 {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let (progress, begun) = (Progress::new(), std::sync::Mutex::new(Vec::new()));
+        let done = pool.install(|| {
+            in_turn(&blocks, &progress, |block| {
+                begun.lock().unwrap().push(*block);
+                std::thread::sleep(std::time::Duration::from_micros(50 * block));
+                Ok(2 * block)
+            })
+        });
+        assert_eq!(done.unwrap(), blocks.iter().map(|b| 2 * b).collect::<Vec<_>>());
+        assert_eq!(progress.state(), (40, 40));
+        let begun = begun.into_inner().unwrap();
+        assert!(threads > 1 || begun == blocks, "one thread takes them as they stand: {begun:?}");
+    }
+    let progress = Progress::new();
+    let stopped = in_turn(&blocks, &progress, |block| if *block == 30 { Err(Cancelled) } else { Ok(()) });
+    assert_eq!(stopped, Err(Cancelled));
+}
+
+#[test]
 fn blocks_leave_no_thread_idle_and_no_run_out() {
     let runs: Vec<usize> = (0..61).collect();
     for count in 0..runs.len() {
@@ -91,6 +114,41 @@ fn blocks_leave_no_thread_idle_and_no_run_out() {
             let wide = blocks.iter().filter(|b| b.len() == 8).count();
             assert!(lanes < 8 || wide % threads == 0, "{count} runs on {threads} threads");
         }
+    }
+}
+
+/// Asks to stop at one of the samples it sees, and counts on.
+struct Stopper<'p> {
+    progress: &'p Progress,
+    at: usize,
+    seen: usize,
+}
+
+impl<L: Lane, const C: usize> Watch<L, C> for Stopper<'_> {
+    fn sample(&mut self, _: &washboard_sim::Sample<'_, '_, L, C>) {
+        self.seen += 1;
+        if self.seen == self.at {
+            self.progress.cancel();
+        }
+    }
+}
+
+#[test]
+fn a_stop_is_heeded_within_a_thousand_steps() {
+    let study = Study::new(&session(), &Profiles::default()).unwrap();
+    let stage = Stage::<4>::new(&study, Model::Full);
+    let runs = vec![(0, &study.calibrations[0]); 8];
+    let input = study.road(Model::Full, &study.courses[0].event, &stage.clock);
+    for at in [1, 499, 1200] {
+        let progress = Progress::new();
+        let mut sim = stage.sim::<Lanes<8>>(&runs, stage.clock, None);
+        let mut roads = Roads::new(vec![&*input; 8], stage.places());
+        let mut stopper = Stopper { progress: &progress, at, seen: 0 };
+        let stopped = advance(stage.engine, &mut sim, 1_000_000, &mut roads, &mut stopper, &progress);
+        assert_eq!(stopped, Err(Cancelled));
+        let since = (stopper.seen - at) * stage.clock.stride;
+        // At 0.4 microseconds a step of eight full cars, as measured, that is less than half a millisecond.
+        assert!(since < STEPS_BETWEEN_LOOKS, "{since} steps after the wish to stop");
     }
 }
 

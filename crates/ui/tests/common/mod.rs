@@ -241,6 +241,7 @@ impl Desk {
             ghost: None,
             bench: self.bench.as_ref(),
             frame_ms: Some(12.0),
+            pace: None,
             side: SideView {
                 board: self.side.as_ref().map(|(board, _)| board),
                 keys: self.side.as_ref().map_or(&[], |(_, keys)| keys),

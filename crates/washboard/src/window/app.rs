@@ -15,6 +15,7 @@ use super::handing_over::{HandingOver, Order};
 use super::journal::Journal;
 use super::keeper::Keeper;
 use super::look;
+use super::pace::Stopwatch;
 use super::recent::RecentFiles;
 use super::results::{Asked, Results};
 use super::siding::{Ground, Siding};
@@ -30,7 +31,7 @@ use std::time::Duration;
 use washboard_metrics::MetricId;
 use washboard_session::HandedOver;
 use washboard_study::{Board, BoardRequest, Model, Overall};
-use washboard_ui::{About, Command, Context, LogText, Notice, Place, RequestChange, Severity, View};
+use washboard_ui::{About, Command, Context, LogText, Notice, Pace, Place, RequestChange, Severity, View};
 
 /// Most notices kept on screen; older ones are in the log.
 const MOST_NOTICES: usize = 5;
@@ -44,6 +45,8 @@ pub struct App {
     request: BoardRequest,
     worker: Worker,
     results: Results<Board>,
+    stopwatch: Stopwatch,
+    frames: u64,
     ghost: Option<Arc<Board>>,
     notices: Vec<Notice>,
     pending: Option<Pending>,
@@ -95,6 +98,8 @@ impl App {
             request: first_request(),
             worker: Worker::start(move || wake.request_repaint())?,
             results: Results::default(),
+            stopwatch: Stopwatch::default(),
+            frames: 0,
             ghost: None,
             notices: Vec::new(),
             pending: None,
@@ -173,6 +178,9 @@ impl App {
         match answer.outcome {
             Ok(board) => {
                 let is_shown = self.results.take(answer.job, &board);
+                if is_shown {
+                    self.stopwatch.answered(ticket);
+                }
                 let state = if self.results.are_fresh() && is_shown { "fresh" } else { "stale" };
                 let took = board.took.as_secs_f64() * 1e3;
                 self.journal
@@ -227,12 +235,17 @@ impl App {
             request: self.fitting_request(),
         };
         match self.results.ask(wish) {
-            Asked::Nothing => {}
+            // An edit of words has no results to wait for.
+            Asked::Nothing => self.stopwatch.known(),
             Asked::Known(board) => {
                 let revision = self.work.revision();
+                self.stopwatch.known();
                 self.journal.note(&format!("board revision {revision} fresh 0.0 ms comfort {}", comfort(&board)));
             }
-            Asked::Work(job) => self.worker.submit(job),
+            Asked::Work(job) => {
+                self.stopwatch.asked(job.ticket);
+                self.worker.submit(job);
+            }
         }
     }
 
@@ -394,6 +407,7 @@ impl App {
         if !self.work.is_in_gesture() {
             self.keep_ghost();
         }
+        self.stopwatch.edit();
         match self.work.edit(&edit) {
             Ok(label) => self.journal.note(&format!("edit {label} revision {}", self.work.revision())),
             Err(sentence) => self.tell(Severity::Caution, sentence),
@@ -477,6 +491,7 @@ impl App {
             ghost: self.ghost.as_deref(),
             bench: self.bench.view(),
             frame_ms,
+            pace: self.stopwatch.pace(),
             side: self.siding.view(),
             reopened: self.waiting.as_ref().map(reopening::Waiting::shown),
             opened_sets: self.siding.opened(),
@@ -508,7 +523,16 @@ impl eframe::App for App {
         let ctx = ui.ctx().clone();
         self.take_dropped(&ctx);
         let frame_ms = frame.info().cpu_usage.map(|seconds| seconds * 1e3);
+        self.frames += 1;
+        self.journal.note(&format!("frame {}", self.frames));
         let commands = self.with_context(frame_ms, |view, context| washboard_ui::show(ui, view, context));
+        if self.stopwatch.drawn()
+            && let Some(pace) = self.stopwatch.pace()
+        {
+            let Pace { edit, compute, draw, whole, .. } = pace;
+            let ms = [edit, compute, draw, whole].map(|spell| format!("{:.1}", spell.last_ms)).join(" ");
+            self.journal.note(&format!("pace ms {ms}"));
+        }
         for command in commands {
             self.apply(command, &ctx);
         }

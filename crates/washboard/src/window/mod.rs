@@ -9,6 +9,7 @@ mod handing_over;
 mod journal;
 mod keeper;
 mod look;
+mod pace;
 mod pictures;
 mod recent;
 mod results;
