@@ -3,27 +3,15 @@
 use super::Outcome;
 use crate::bar::with_bar;
 use crate::table::{Table, number};
-use crate::{cli, sink};
-use anyhow::{Context, Result, ensure};
+use crate::{cli, records, sink};
+use anyhow::Result;
 use serde_json::{Map, Value, json};
-use std::fs::File;
-use std::io::{BufReader, Read};
 use washboard_study::{ChannelFigures, LogFigures, log_figures};
-
-/// Largest file that is read, bytes.
-const MOST_BYTES: u64 = 512 * 1024 * 1024;
 
 /// Analyses one record.
 pub fn run(args: &cli::Analyse) -> Result<Outcome> {
     let name = args.log.display().to_string();
-    // Looked at before it is opened: opening a pipe would wait for its other end.
-    let meta = std::fs::metadata(&args.log).with_context(|| format!("{name} cannot be read"))?;
-    ensure!(meta.is_file(), "{name} is not a file");
-    let bytes = meta.len();
-    ensure!(bytes <= MOST_BYTES, "{name} is {bytes} bytes, but a record must not be larger than {MOST_BYTES} bytes");
-    let file = File::open(&args.log).with_context(|| format!("{name} cannot be read"))?;
-    let log =
-        washboard_log::read_csv(BufReader::new(file).take(MOST_BYTES), &args.channels).with_context(|| name.clone())?;
+    let log = records::read(&args.log, &args.channels)?;
     let weighting = args.weighting.map(cli::WeightingName::name);
     let figures = with_bar(|progress| log_figures(&log, weighting, progress))?;
     let text = if args.json { json_text(&name, &figures) } else { plain_text(&name, &figures) };

@@ -2,6 +2,7 @@
 
 mod about;
 mod app;
+mod computed;
 mod dialogs;
 mod dropped;
 mod errand;
@@ -9,7 +10,9 @@ mod handing_over;
 mod journal;
 mod keeper;
 mod look;
+mod measuring;
 mod pictures;
+mod reading;
 mod recent;
 mod results;
 mod siding;
