@@ -9,6 +9,9 @@ use egui::{RichText, Ui};
 use washboard_handover::{PreCheck, SHORTEST_WAIVER};
 use washboard_session::SetStatus;
 
+/// Checks that wait for computation.
+const COMPUTED: [&str; 3] = ["fences", "unvisited", "supply-lost"];
+
 /// True where the check holds a set of this status back.
 pub(super) fn is_in_the_way(check: &PreCheck, status: SetStatus) -> bool {
     if status == SetStatus::Draft { check.forbids && !check.passed } else { !check.is_settled() }
@@ -42,8 +45,16 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
     }
     ui.add_space(2.0);
     for check in &it.checks {
-        line(ui, desk, check);
-        if !check.passed {
+        let is_awaited = it.computing.is_some() && !check.passed && COMPUTED.contains(&check.id.as_str());
+        if is_awaited {
+            ui.horizontal(|ui| {
+                ui.label(theme::note(look, "…"));
+                ui.label(theme::note(look, format!("{}: being computed", check.name)));
+            });
+        } else {
+            line(ui, desk, check);
+        }
+        if !check.passed && !is_awaited {
             below(ui, |ui| {
                 ui.add(egui::Label::new(theme::note(look, check.what_to_do())).wrap());
             });
@@ -85,14 +96,14 @@ fn line(ui: &mut Ui, desk: &Desk<'_>, check: &PreCheck) {
             ui.add(egui::Label::new(title).wrap());
         });
         let color = if check.passed { look.weak } else { look.text };
-        ui.add(egui::Label::new(RichText::new(&check.reason).size(SMALL + 0.5).color(color)).wrap());
+        ui.add(egui::Label::new(RichText::new(words::signs(&check.reason)).size(SMALL + 0.5).color(color)).wrap());
     });
 }
 
 /// Something under the reason of a check.
 fn below(ui: &mut Ui, add: impl FnOnce(&mut Ui)) {
     ui.horizontal_top(|ui| {
-        ui.add_space(190.0);
+        ui.add_space(176.0);
         ui.vertical(|ui| add(ui));
     });
 }

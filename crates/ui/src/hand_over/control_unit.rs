@@ -4,7 +4,7 @@
 use crate::command::Command;
 use crate::context::{Held, HeldFigure, LayoutView};
 use crate::desk::Desk;
-use crate::figures;
+use crate::figures::{self, MAIN};
 use crate::table::{self, Table};
 use crate::theme::{self, BODY, SMALL};
 use crate::view::View;
@@ -12,10 +12,11 @@ use crate::widgets::{choice, link, section};
 use crate::words;
 use egui::{RichText, Ui};
 use washboard_handover::{CNumbers, TableError, Width};
+use washboard_metrics::MetricId;
 use washboard_session::fault::plain;
 
-/// Most figures shown; the copied table has all of them.
-const MOST_FIGURES: usize = 14;
+/// Most figures shown beside the main ones; the copied table has all of them.
+const MOST_OTHERS: usize = 6;
 
 /// What C files can be written in, with the words for it.
 const C_CHOICES: [(&str, Option<CNumbers>); 6] = [
@@ -94,7 +95,7 @@ fn figures_of(ui: &mut Ui, desk: &mut Desk<'_>, layout: &LayoutView) {
     };
     let mut asked = None;
     ui.horizontal(|ui| {
-        let note = "means over all events, car as described; largest differences first";
+        let note = "exact → held; means over all events, car as described";
         section(ui, look, "figures in the car", note);
         asked = table::links(ui, look, "figures in the car", || as_table(figures));
     });
@@ -103,31 +104,60 @@ fn figures_of(ui: &mut Ui, desk: &mut Desk<'_>, layout: &LayoutView) {
         if !layout.figures_are_fresh {
             ui.multiply_opacity(0.55);
         }
-        egui::Grid::new("figures in the car").num_columns(5).spacing([12.0, 2.0]).striped(true).show(ui, |ui| {
-            for title in ["mode", "figure", "exact", "in the car", "difference"] {
-                ui.label(theme::note(look, title));
+        egui::ScrollArea::horizontal().id_salt("figures in the car").show(ui, |ui| grid(ui, desk, figures));
+        ui.label(theme::note(look, "All other figures differ less; copy has all of them."));
+    });
+}
+
+/// A row a figure, a column a mode: the main figures, then those that differ most.
+fn grid(ui: &mut Ui, desk: &Desk<'_>, figures: &[HeldFigure]) {
+    let look = desk.look;
+    let mut modes: Vec<&str> = Vec::new();
+    for one in figures {
+        if !modes.contains(&one.mode.as_str()) {
+            modes.push(&one.mode);
+        }
+    }
+    let of = |metric: MetricId, mode: &str| figures.iter().find(|one| one.metric == metric && one.mode == mode);
+    let mut rows: Vec<MetricId> =
+        MAIN.into_iter().filter(|metric| figures.iter().any(|one| one.metric == *metric)).collect();
+    let main = rows.len();
+    for one in largest_first(figures) {
+        if rows.len() < main + MOST_OTHERS && !rows.contains(&one.metric) {
+            rows.push(one.metric);
+        }
+    }
+    egui::Grid::new("figures in the car").num_columns(1 + modes.len()).spacing([14.0, 2.0]).striped(true).show(
+        ui,
+        |ui| {
+            ui.label(theme::note(look, "figure"));
+            for mode in &modes {
+                let at = desk.session().modes.iter().position(|own| own.name == *mode);
+                ui.label(theme::bold(ui, *mode, SMALL + 0.5).color(at.map_or(look.text, |at| look.mode(at))));
             }
             ui.end_row();
-            for one in largest_first(figures).into_iter().take(MOST_FIGURES) {
-                ui.label(RichText::new(&one.mode).size(SMALL + 0.5));
-                let title = figures::title(one.metric);
-                ui.label(RichText::new(title).size(SMALL + 0.5))
-                    .on_hover_ui(|ui| figures::explain(ui, look, one.metric));
-                // More digits than on a scorecard: the difference is what matters here.
-                let digits = |si: f64| words::minus(format!("{:.4}", one.metric.metric().to_screen(si)));
-                ui.label(theme::number(digits(one.exact), SMALL + 0.5));
-                ui.label(theme::number(digits(one.held), SMALL + 0.5));
-                let share =
-                    one.share().map_or("–".to_owned(), |share| format!("{} %", words::signed(share * 100.0, 2)));
-                ui.label(theme::number(share, SMALL + 0.5));
+            for metric in rows {
+                ui.label(RichText::new(figures::title(metric)).size(SMALL + 0.5))
+                    .on_hover_ui(|ui| figures::explain(ui, look, metric));
+                for mode in &modes {
+                    let Some(one) = of(metric, mode) else {
+                        ui.label(theme::note(look, "–"));
+                        continue;
+                    };
+                    let share =
+                        one.share().map_or(String::new(), |share| format!(" ({} %)", words::signed(share * 100.0, 1)));
+                    let values =
+                        format!("{} → {}", figures::figure(metric, one.exact), figures::figure(metric, one.held));
+                    ui.label(theme::number(format!("{values}{share}"), SMALL)).on_hover_text(format!(
+                        "{} with the exact maps, {} with what the control unit holds",
+                        figures::figure_with_unit(metric, one.exact),
+                        figures::figure_with_unit(metric, one.held)
+                    ));
+                }
                 ui.end_row();
             }
-        });
-        let more = figures.len().saturating_sub(MOST_FIGURES);
-        if more > 0 {
-            ui.label(theme::note(look, format!("{more} more differ less; copy has all of them.")));
-        }
-    });
+        },
+    );
 }
 
 /// The largest error of each table.

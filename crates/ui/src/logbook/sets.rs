@@ -121,6 +121,7 @@ fn actions(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, index: usize, set:
     let look = desk.look;
     let short = words::identity(&set.identity);
     ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 14.0;
         let beside = link(ui, look, "side by side").accessible_name(format!("side by side {short}"));
         if beside.on_hover_text("Its modes beside those of the session").clicked() {
             for mode in set.modes.iter() {

@@ -53,7 +53,7 @@ pub struct Ground {
 /// What computed figures depend on: titles, runs, sets and names of people are no part of it.
 #[derive(Clone, PartialEq)]
 struct Basis {
-    session: Box<Session>,
+    session: Arc<Session>,
     folder: Option<PathBuf>,
     modes: Vec<usize>,
 }
@@ -73,6 +73,8 @@ struct Preview {
     checks: Vec<PreCheck>,
     obstacles: Vec<String>,
     held: Option<Result<Held, String>>,
+    /// With what was computed of the modes.
+    is_complete: bool,
 }
 
 /// A layout document that was chosen.
@@ -88,7 +90,7 @@ pub struct HandingOver {
     view: HandOverView,
     folder: Option<PathBuf>,
     basis: Option<(u64, Basis)>,
-    evidence: Computed<Basis, Evidence>,
+    evidence: Computed<Basis, Arc<Evidence>>,
     /// Counts the results of `evidence`.
     evidence_count: u64,
     figures: Computed<(u64, Basis), Vec<HeldFigure>>,
@@ -171,46 +173,47 @@ impl HandingOver {
     /// Finds out identity and checks of what would go out, when that has changed, and while somebody looks also what takes
     /// computation.
     pub fn look_at(&mut self, ground: &Ground, waker: impl Fn() + Send + Clone + 'static) {
-        if self.basis.as_ref().is_none_or(|(revision, basis)| {
-            *revision != ground.revision || basis.modes != ground.modes || basis.folder != ground.folder
-        }) {
-            self.basis = Some((ground.revision, Basis::of(ground)));
-        }
-        let Some((_, basis)) = &self.basis else { return };
         if ground.is_shown {
-            let (session, folder, modes) = (Arc::clone(&ground.session), ground.folder.clone(), ground.modes.clone());
-            self.evidence.ask(basis, "hand-over evidence", waker.clone(), move |progress| {
-                let profiles = profiles::read_all(&session, folder.as_deref())?;
-                evidence::gather(&session, &profiles, &modes, progress)
-            });
-            if let Some(chosen) = &self.chosen {
-                let layout = Arc::clone(&chosen.layout);
-                let (session, folder, modes) =
-                    (Arc::clone(&ground.session), ground.folder.clone(), ground.modes.clone());
-                let key = (self.layout_count, basis.clone());
-                self.figures.ask(&key, "figures in the car", waker.clone(), move |progress| {
-                    held_figures(&session, folder.as_deref(), &modes, &layout, progress)
-                });
-            }
+            self.compute(ground, &waker);
         }
-        let evidence = match self.evidence.fresh() {
-            Some(Ok(evidence)) => evidence.clone(),
-            _ => Evidence::default(),
-        };
+        // What was found for another state is not looked at.
+        let evidence = self.evidence.fresh().filter(|_| ground.is_shown).and_then(|found| found.as_ref().ok()).cloned();
         let key = Look {
             revision: ground.revision,
             modes: ground.modes.clone(),
             wish: ground.wish.clone(),
             layout: self.layout_count,
-            // What was found for another state is not looked at.
-            evidence: if self.evidence.is_fresh() { self.evidence_count } else { 0 },
+            evidence: if evidence.is_some() { self.evidence_count } else { 0 },
         };
         let (session, modes, wish) = (Arc::clone(&ground.session), ground.modes.clone(), ground.wish.clone());
         let layout = self.chosen.as_ref().map(|chosen| Arc::clone(&chosen.layout));
         self.looking.ask(&key, "hand-over checks", waker, move |_| {
-            Ok(look(&session, &modes, layout.as_deref(), &evidence, &wish))
+            Ok(look(&session, &modes, layout.as_deref(), evidence.as_deref(), &wish))
         });
         self.show();
+    }
+
+    /// Sees to it that what takes computation is there, or on its way.
+    fn compute(&mut self, ground: &Ground, waker: &(impl Fn() + Send + Clone + 'static)) {
+        let is_known = |(revision, basis): &(u64, Basis)| {
+            *revision == ground.revision && basis.modes == ground.modes && basis.folder == ground.folder
+        };
+        if !self.basis.as_ref().is_some_and(is_known) {
+            self.basis = Some((ground.revision, Basis::of(ground)));
+        }
+        let Some((_, basis)) = &self.basis else { return };
+        let (session, folder, modes) = (Arc::clone(&ground.session), ground.folder.clone(), ground.modes.clone());
+        self.evidence.ask(basis, "hand-over evidence", waker.clone(), move |progress| {
+            let profiles = profiles::read_all(&session, folder.as_deref())?;
+            evidence::gather(&session, &profiles, &modes, progress).map(Arc::new)
+        });
+        let Some(chosen) = &self.chosen else { return };
+        let layout = Arc::clone(&chosen.layout);
+        let (session, folder, modes) = (Arc::clone(&ground.session), ground.folder.clone(), ground.modes.clone());
+        let key = (self.layout_count, basis.clone());
+        self.figures.ask(&key, "figures in the car", waker.clone(), move |progress| {
+            held_figures(&session, folder.as_deref(), &modes, &layout, progress)
+        });
     }
 
     /// Puts into the view what is known now.
@@ -242,7 +245,7 @@ impl HandingOver {
             return self.refuse("Choose a folder first.");
         };
         let evidence = match self.evidence.fresh() {
-            Some(Ok(evidence)) => evidence.clone(),
+            Some(Ok(evidence)) => Evidence::clone(evidence),
             _ => Evidence::default(),
         };
         let layout = self.layout().cloned();
@@ -273,7 +276,7 @@ impl HandingOver {
             self.view.checks.clone_from(&preview.checks);
             self.view.obstacles.clone_from(&preview.obstacles);
             let open = preview.checks.iter().filter(|check| !check.is_settled()).count();
-            let state = if self.evidence.is_fresh() { "complete" } else { "without computation" };
+            let state = if preview.is_complete { "complete" } else { "without computation" };
             self.news.push(format!("checks {state}, {open} open, {} in the way", preview.obstacles.len()));
         }
         match self.choosing.take().map(Errand::step) {
@@ -315,19 +318,26 @@ impl Basis {
         session.notes.clear();
         session.proposed.clear();
         session.release = None;
-        Basis { session: Box::new(session), folder: ground.folder.clone(), modes: ground.modes.clone() }
+        Basis { session: Arc::new(session), folder: ground.folder.clone(), modes: ground.modes.clone() }
     }
 }
 
-fn look(session: &Session, modes: &[usize], layout: Option<&Layout>, evidence: &Evidence, wish: &Wish) -> Preview {
-    let gate = gate(session, modes, layout, evidence, wish);
+fn look(
+    session: &Session,
+    modes: &[usize],
+    layout: Option<&Layout>,
+    evidence: Option<&Evidence>,
+    wish: &Wish,
+) -> Preview {
+    let none = Evidence::default();
+    let gate = gate(session, modes, layout, evidence.unwrap_or(&none), wish);
     let set = CarSet::from_session(session, modes).ok();
     let held = layout.zip(set.as_ref()).map(|(layout, set)| match quantise(set, layout) {
         Ok(quantised) => Ok(Held { errors: quantised.errors, left_out: quantised.left_out }),
         Err(fault) => Err(fault.to_string()),
     });
     let identity = set.as_ref().map(identity).unwrap_or_default();
-    Preview { identity, checks: gate.checks, obstacles: gate.obstacles, held }
+    Preview { identity, checks: gate.checks, obstacles: gate.obstacles, held, is_complete: evidence.is_some() }
 }
 
 /// Figures of each mode and of what the control unit holds of it: weighted means over all events, the car as described.
