@@ -109,6 +109,21 @@ moved() {
 # Comfort figures of the last board that belongs to the newest state.
 comfort() { sed -n 's/.* board revision [0-9]* fresh .* comfort //p' "$journal" | tail -n 1; }
 
+# Waits for the checks, and gives a sentence to each that does not pass but may be waived.
+ready() {
+    local mark=$1 field fields
+    await 240 ' checks complete' "$mark" > /dev/null || fail "the checks were not completed"
+    sleep 0.6
+    mapfile -t fields < <(names | grep '^Waiver of ' | sort -u)
+    for field in "${fields[@]}"; do
+        click "$field"
+        xdotool type --delay 20 "looked at with the driver, wanted so"
+        sleep 0.4
+    done
+    await 60 ' checks complete, [0-9]* open, 0 in the way' "$mark" > /dev/null || fail "the checks hold the set back"
+    sleep 0.4
+}
+
 # Goes to Hand over, acknowledges the caution, hands the set over and proves it; sets `identity` and `folder`.
 hand_over() {
     local mark line
@@ -123,7 +138,9 @@ hand_over() {
         await 10 'dialog chose ' "$mark" > /dev/null || fail "no folder was chosen"
         chosen_folder=yes
     fi
-    click "I have read this and take it into account for this set."
+    # Once for the session.
+    if names | grep -q "^I have read this"; then click "I have read this and take it into account."; fi
+    ready "$mark"
     click "Hand over to the car"
     line=$(await 60 ' handed over ' "$mark") || fail "nothing was handed over"
     read -r _ _ _ identity folder <<< "$line"

@@ -125,6 +125,32 @@ mark=$(lines)
 xdotool key ctrl+s
 line=$(await 20 ' saved ' "$mark") || fail "nothing was saved"
 file=${line#* saved }
+
+step "under another name, and over that file only when asked"
+mark=$(lines)
+xdotool key ctrl+shift+s
+await 10 'dialog Save session' "$mark" > /dev/null || fail "no dialog for the file"
+sleep 0.8
+click "Save"
+line=$(await 20 ' saved ' "$mark") || fail "nothing was saved under another name"
+file=${line#* saved }
+before=$(sha256sum < "$file")
+for answer in "Choose another name" "Replace it"; do
+    mark=$(lines)
+    if [ "$answer" = "Choose another name" ]; then
+        xdotool key ctrl+shift+s
+        await 10 'dialog Save session' "$mark" > /dev/null || fail "no dialog for the file"
+        sleep 0.8
+    fi
+    click "Save"
+    sleep 0.5
+    names | grep -q "^Replace it" || fail "a file was to be written over without a question"
+    picture "10-question-${answer%% *}"
+    click "$answer"
+    sleep 0.8
+done
+await 20 ' saved ' "$mark" > /dev/null || fail "nothing was saved over the file"
+[ "$(sha256sum < "$file")" = "$before" ] || fail "the same work makes another file"
 xdotool key ctrl+q
 ended
 "$program" check "$file" || fail "the saved session is not valid"

@@ -74,7 +74,8 @@ sleep 0.5
 picture 4-dialog
 click "Choose this folder"
 await 10 'dialog chose ' > /dev/null || fail "no folder was chosen"
-click "I have read this and take it into account for this set."
+click "I have read this and take it into account."
+ready "$mark"
 click "Hand over to the car"
 line=$(await 60 ' handed over ') || fail "nothing was handed over"
 read -r _ _ _ identity folder <<< "$line"

@@ -75,9 +75,24 @@ if [ "${WASHBOARD_ROUND:-}" ]; then
     click "Choose the folder"
     sleep 1; picture dialog
     click "Choose this folder"
-    click "I have read this and take it into account for this set."
-    box=$(middle "I have looked at what is marked ⚠ and hand this set over as it is.")
-    if [ -n "$box" ]; then click "I have looked at what is marked ⚠ and hand this set over as it is."; fi
+    click "I have read this and take it into account."
+    for _ in $(seq 2400); do grep -q 'checks complete, 0 open' "$journal" && break; sleep 0.1; done
+    picture checks-complete
+    "$program" layout "$top/demo-sessions/estate.ron" --mode gentle --mode everyday --mode firm --out "$work/sets/unit.ron"
+    click "Hand over: control unit"
+    click "Choose a layout…"
+    sleep 1; click "$work/sets/unit.ron"; click "Open"
+    for _ in $(seq 2400); do grep -q 'figures in the car' "$journal" && break; sleep 0.1; done
+    for theme in light dark high-contrast; do
+        act "$theme theme"
+        key alt+6; xdotool mousemove 2 2; picture control-unit
+    done
+    click "no layout"
+    theme=light
+    act "light theme"
+    key alt+6
+    click "Hand over: checks"
+    sleep 1
     click "Hand over to the car"
     for _ in $(seq 300); do grep -q ' handed over ' "$journal" && break; sleep 0.1; done
     xdotool mousemove 2 2

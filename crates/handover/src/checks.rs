@@ -48,6 +48,30 @@ impl PreCheck {
         }
     }
 
+    /// What to do where it does not pass, in a sentence.
+    pub fn what_to_do(&self) -> &'static str {
+        match self.id.as_str() {
+            "session" => "Mend the value it names; undo takes the last edits back.",
+            "numbers" => "Mend the table or axis it names.",
+            "currents" => "Set the mode's current limits and floor within what the bench data of both dampers hold.",
+            "inverse-tables" => {
+                "Give the inverse table of the controller more velocities and forces, or bench data without kinks."
+            }
+            "steps" => "Look at the cells it names: a zero too many, or a step that the driver is meant to feel?",
+            "layout" => "Widen the number's range in the layout, bring the value into it, or choose other modes.",
+            "fences" => "Bring the figure back within its fence, or move the fence if it asks for too much.",
+            "unvisited" => {
+                "Add an event that drives through those cells, or take their edits back: nobody knows what they do."
+            }
+            "supply-lost" => {
+                "Look at the events it names without supply; measure the damper without supply if that was not done."
+            }
+            "caution" => "Read the cautions and acknowledge them.",
+            "responsible" => "Give the name of who answers for the set and the purpose it is for.",
+            _ => "Look at what it names.",
+        }
+    }
+
     pub(crate) fn new(id: &str, name: &str, forbids: bool, outcome: Result<String, String>) -> Self {
         let (passed, reason) = match outcome {
             Ok(reason) => (true, reason),

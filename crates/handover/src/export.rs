@@ -468,4 +468,35 @@ mod tests {
         }
         assert!(read.contains(&identity(&set)) && read.contains("first drive"));
     }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_folder_that_cannot_be_written_to_is_a_sentence() {
+        let fault = export(&fixture::session(), &[0], Path::new("/proc/set"), &info()).unwrap_err().to_string();
+        assert!(fault.contains("/proc"), "{fault}");
+    }
+
+    /// The limit on the size of a file that the system sets stands for a full disk: writing fails in the middle.
+    #[cfg(unix)]
+    #[test]
+    fn a_full_disk_is_a_sentence_and_leaves_nothing_behind() {
+        const FOLDER: &str = "WASHBOARD_TEST_FULL_DISK";
+        if let Some(folder) = std::env::var_os(FOLDER) {
+            let target = Path::new(&folder).join("set");
+            let fault = export(&fixture::session(), &[0, 1], &target, &info()).unwrap_err().to_string();
+            assert!(fault.contains("write"), "{fault}");
+            return;
+        }
+        let dir = tempfile::tempdir().unwrap();
+        let name = "export::tests::a_full_disk_is_a_sentence_and_leaves_nothing_behind";
+        let script = format!("trap '' XFSZ; ulimit -f 1; exec \"$0\" --exact {name} --test-threads=1 >/dev/null 2>&1");
+        let ran = std::process::Command::new("bash")
+            .args(["-c", &script])
+            .arg(std::env::current_exe().unwrap())
+            .env(FOLDER, dir.path())
+            .status()
+            .unwrap();
+        assert!(ran.success(), "the limited program did not meet the fault it should");
+        assert_eq!(entries(dir.path()), [] as [&str; 0]);
+    }
 }

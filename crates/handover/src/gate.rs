@@ -11,7 +11,7 @@ use crate::quantise::quantise;
 use crate::set::CarSet;
 
 /// Shortest waiver, characters without blanks: a word is no reason.
-const SHORTEST_WAIVER: usize = 12;
+pub const SHORTEST_WAIVER: usize = 12;
 /// Most places that are named in one reason.
 const MOST_NAMED: usize = 5;
 /// A cell in use for less than this share of the driven time counts as never visited.
@@ -320,6 +320,15 @@ mod tests {
         assert!(gate.is_open(), "{:?}", gate.obstacles);
         let check = gate.checks.iter().find(|check| check.id == "fences").unwrap();
         assert_eq!((check.outcome(), check.waiver.as_deref()), ("waived", Some("the smooth track only")));
+    }
+
+    #[test]
+    fn every_check_says_what_to_do_about_it() {
+        let mut checks = look(&evidence(), &wish(SetStatus::WiderUse, false, "", "")).checks;
+        checks.push(PreCheck::new("layout", "Fits the control unit", true, Ok(String::new())));
+        for check in checks {
+            assert_ne!(check.what_to_do(), "Look at what it names.", "{}", check.id);
+        }
     }
 
     #[test]

@@ -40,7 +40,7 @@ pub use checks::{PreCheck, pre_checks};
 pub use difference::{Change, Difference, TableCount, difference};
 pub use export::{CNumbers, ExportInfo, ExportOptions, Exported, Origin, export, export_with};
 pub use fault::HandoverFault;
-pub use gate::{Evidence, Finding, Gate, MapVisits, Waiver, Wish, gate};
+pub use gate::{Evidence, Finding, Gate, MapVisits, SHORTEST_WAIVER, Waiver, Wish, gate};
 pub use identity::identity;
 pub use layout::{Layout, Proposal, Width};
 pub use manifest::Manifest;

@@ -168,7 +168,9 @@ pub fn compare_within_half_a_step(meant: &CarSet, read: &CarSet, layout: &Layout
     let mut found = Vec::new();
     let differs = |encoding: &Encoding, a: f64, b: f64| {
         let half_step = encoding.half_step(a);
-        if (a - b).abs() <= half_step { None } else { Some(half_step) }
+        // Factors leave digits behind that no step can mean.
+        let words = || [digits(b, 10), digits(half_step, 3)];
+        if (a - b).abs() <= half_step { None } else { Some(words()) }
     };
     for at in &layout.tables {
         let place = table_place(meant, at);
@@ -188,9 +190,9 @@ pub fn compare_within_half_a_step(meant: &CarSet, read: &CarSet, layout: &Layout
                 found.push(format!("{place}: {} {which} in the set, {} read.", one.len(), other.len()));
             }
             for (index, (&x, &y)) in one.iter().zip(other).enumerate() {
-                if let Some(half) = differs(&encoding, x, y) {
+                if let Some([y, half]) = differs(&encoding, x, y) {
                     found.push(format!(
-                        "{place}, breakpoint {} of the {which}: {x} {unit} in the set, {y} {unit} read (half a step is {half:.3e}).",
+                        "{place}, breakpoint {} of the {which}: {x} {unit} in the set, {y} {unit} read (half a step is {half}).",
                         index + 1
                     ));
                 }
@@ -202,10 +204,10 @@ pub fn compare_within_half_a_step(meant: &CarSet, read: &CarSet, layout: &Layout
         let encoding = values_encoding(&at.values);
         for (row, (one, other)) in a.values.iter().zip(b.values).enumerate() {
             for (column, (&x, &y)) in one.iter().zip(other).enumerate() {
-                if let Some(half) = differs(&encoding, x, y) {
+                if let Some([y, half]) = differs(&encoding, x, y) {
                     let unit = units.values;
                     found.push(format!(
-                        "{place} at {} {}, {} {}: {x} {unit} in the set, {y} {unit} read (half a step is {half:.3e}).",
+                        "{place} at {} {}, {} {}: {x} {unit} in the set, {y} {unit} read (half a step is {half}).",
                         a.rows[row], units.rows, a.columns[column], units.columns
                     ));
                 }
@@ -220,8 +222,8 @@ pub fn compare_within_half_a_step(meant: &CarSet, read: &CarSet, layout: &Layout
         let place = setting_place(at);
         match (of(&one), of(&other)) {
             (Some(x), Some(y)) => {
-                if let Some(half) = differs(&setting_encoding(at), x, y) {
-                    found.push(format!("{place}: {x} in the set, {y} read (half a step is {half:.3e})."));
+                if let Some([y, half]) = differs(&setting_encoding(at), x, y) {
+                    found.push(format!("{place}: {x} in the set, {y} read (half a step is {half})."));
                 }
             }
             (None, None) => {}

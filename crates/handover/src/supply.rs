@@ -1,6 +1,6 @@
 //! The car without supply: every damper gives what it gives with no current, whatever the controller asks for.
 
-use washboard_session::{Damper, ForceCurve, Session};
+use washboard_session::{Damper, Session};
 
 /// The session with its supply lost: each damper follows its own curve for that, or, where none was measured, the forces
 /// at the current nearest to none that its bench data hold.
@@ -9,18 +9,10 @@ pub fn without_supply(session: &Session) -> Session {
     lost.conditions.supply_lost = true;
     for damper in &mut lost.dampers {
         if damper.supply_lost.is_none() {
-            let column = nearest_to_none(damper);
-            let force_n = damper.force_n.iter().filter_map(|row| row.get(column).copied()).collect();
-            damper.supply_lost = Some(ForceCurve { velocity_m_per_s: damper.velocity_m_per_s.clone(), force_n });
+            damper.supply_lost = Some(damper.curve_nearest_to_none());
         }
     }
     lost
-}
-
-/// Column of the bench data whose current is nearest to none.
-fn nearest_to_none(damper: &Damper) -> usize {
-    let sizes = damper.current_a.iter().map(|current| current.abs());
-    sizes.enumerate().min_by(|a, b| a.1.total_cmp(&b.1)).map_or(0, |(column, _)| column)
 }
 
 /// What stands for each damper's lost supply, in words.
@@ -28,7 +20,8 @@ pub fn stand_ins(session: &Session) -> Vec<String> {
     let of = |damper: &Damper| match &damper.supply_lost {
         Some(_) => format!("{} as measured", damper.name),
         None => {
-            let current = damper.current_a.get(nearest_to_none(damper)).copied().unwrap_or(0.0);
+            let nearest = damper.current_a.iter().copied().min_by(|a, b| a.abs().total_cmp(&b.abs()));
+            let current = nearest.unwrap_or(0.0);
             format!("{} as at {current} A", damper.name)
         }
     };
@@ -39,6 +32,7 @@ pub fn stand_ins(session: &Session) -> Vec<String> {
 mod tests {
     use super::*;
     use crate::fixture;
+    use washboard_session::ForceCurve;
 
     #[test]
     fn a_lost_supply_follows_its_own_curve_or_the_least_current() {

@@ -1,5 +1,6 @@
 //! Records as CSV: `time_s` first, then one channel a column, a unit in every header.
 
+use crate::short_lines::ShortLines;
 use crate::timing::Timing;
 use crate::{Channel, Log, LogFault, Unit};
 use std::io::Read;
@@ -15,8 +16,8 @@ const SHOWN: usize = 40;
 /// One sentence with line and field: no `time_s`, a header without a unit, a field that is no finite number, time that
 /// does not rise, a gap, or more than fits.
 pub fn read_csv(text: impl Read, wanted: &[String]) -> Result<Log, LogFault> {
-    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).flexible(true).from_reader(text);
-    let header = reader.headers().map_err(|_| unreadable(1))?.clone();
+    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).flexible(true).from_reader(ShortLines::of(text));
+    let header = reader.headers().map_err(|e| fault_of(&e, 1))?.clone();
     // Spreadsheets put a mark of their encoding before the first letter.
     let names: Vec<&str> = header.iter().map(|h| h.trim_start_matches('\u{feff}').trim()).collect();
     let taken = columns(&names, wanted)?;
@@ -28,7 +29,7 @@ pub fn read_csv(text: impl Read, wanted: &[String]) -> Result<Log, LogFault> {
     let mut record = csv::StringRecord::new();
     loop {
         let more =
-            reader.read_record(&mut record).map_err(|e| unreadable(e.position().map_or(0, csv::Position::line)))?;
+            reader.read_record(&mut record).map_err(|e| fault_of(&e, u64::from(lines.last().map_or(1, |l| *l)) + 1))?;
         if !more {
             break;
         }
@@ -100,8 +101,14 @@ fn columns(names: &[&str], wanted: &[String]) -> Result<Vec<(usize, Unit)>, LogF
     Ok(taken)
 }
 
-fn unreadable(line: u64) -> LogFault {
-    LogFault::Text { line, what: "the line is no readable text".to_owned() }
+/// What is wrong with a line that cannot be read; `line` where the fault itself does not know.
+fn fault_of(error: &csv::Error, line: u64) -> LogFault {
+    let line = error.position().map_or(line, csv::Position::line);
+    let what = match error.kind() {
+        csv::ErrorKind::Io(error) => error.to_string(),
+        _ => "the line is no readable text".to_owned(),
+    };
+    LogFault::Text { line, what }
 }
 
 fn shortened(text: &str) -> String {
@@ -160,5 +167,12 @@ mod tests {
             }
             assert_eq!(sentence.lines().count(), 1);
         }
+    }
+
+    #[test]
+    fn a_line_of_a_hundred_million_columns_is_refused_at_its_beginning() {
+        let endless = std::io::repeat(b',').take(100_000_000);
+        let sentence = read_csv(endless, &[]).unwrap_err().to_string();
+        assert!(sentence.contains("line 1") && sentence.contains("longer"), "{sentence}");
     }
 }

@@ -5,11 +5,13 @@
 
 mod csv_file;
 mod fault;
+mod short_lines;
 mod timing;
 mod unit;
 
 pub use csv_file::read_csv;
 pub use fault::LogFault;
+pub use short_lines::{LONGEST_LINE, ShortLines};
 pub use timing::{EVEN_SHARE, GAP_STEPS};
 pub use unit::{Kind, Unit};
 

@@ -1,6 +1,6 @@
 //! A damper's table with another velocity or current in it, read from what is there.
 
-use crate::Damper;
+use crate::{Damper, ForceCurve};
 
 impl Damper {
     /// The same damper with one more velocity, m/s: linear between its points and beyond them, so that every force reads
@@ -64,6 +64,16 @@ impl Damper {
     }
 }
 
+impl Damper {
+    /// The curve of the bench data whose current is nearest to none: what stands for a lost supply nobody has measured.
+    pub fn curve_nearest_to_none(&self) -> ForceCurve {
+        let sizes = self.current_a.iter().map(|current| current.abs()).enumerate();
+        let column = sizes.min_by(|a, b| a.1.total_cmp(&b.1)).map_or(0, |(column, _)| column);
+        let force_n = self.force_n.iter().filter_map(|row| row.get(column).copied()).collect();
+        ForceCurve { velocity_m_per_s: self.velocity_m_per_s.clone(), force_n }
+    }
+}
+
 /// Where a new breakpoint goes.
 fn place(axis: &[f64], value: f64) -> Option<usize> {
     let at = axis.partition_point(|known| *known < value);
@@ -99,6 +109,12 @@ mod tests {
             supply_lost: None,
             temperature: None,
         }
+    }
+
+    #[test]
+    fn a_lost_supply_is_like_the_current_nearest_to_none() {
+        let curve = damper().curve_nearest_to_none();
+        assert_eq!((curve.velocity_m_per_s, curve.force_n), (vec![-1.0, 0.0, 0.5], vec![-300.0, 0.0, 400.0]));
     }
 
     #[test]

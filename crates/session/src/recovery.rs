@@ -13,7 +13,7 @@ use std::{
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    Fault, Session, check,
+    Fault, History, Session, check,
     journal::{Journal, Step, path_of, replay},
     read::{Refusal, read_text, ron_value},
     write::{WriteFault, ron_text, write_whole},
@@ -52,6 +52,9 @@ pub struct Recovery {
     original: Option<PathBuf>,
     /// Number of the last copy.
     number: u64,
+    /// The work as a reader would make it of copy and journal; where nothing stands on the disk, as it was when the work
+    /// was opened or saved last.
+    known: Option<History>,
     /// Held, never read: the lock on it says that the program runs.
     _lock: File,
 }
@@ -67,10 +70,17 @@ impl Recovery {
             if !copy.try_exists()? {
                 // A journal without its copy is of work that was saved.
                 remove(&path_of(&copy))?;
-                return Ok(Recovery { copy, journal: None, original: None, number: 0, _lock: lock });
+                return Ok(Recovery { copy, journal: None, original: None, number: 0, known: None, _lock: lock });
             }
         }
         Err(io::Error::other(format!("all {MOST_SLOTS} slots in {} are in use", folder.display())))
+    }
+
+    /// Says what the next steps begin from: the work as it was opened.
+    pub fn begin_from(&mut self, session: &Session) {
+        if self.journal.is_none() {
+            self.known = Some(History::unsaved(session.clone()));
+        }
     }
 
     /// Writes the copy anew, whole or not at all. `original` is the file the work belongs to; one whose name is not
@@ -86,10 +96,15 @@ impl Recovery {
         self.original = original.map(Path::to_owned);
         let path = path_of(&self.copy);
         self.journal = Some(Journal::begin(&path, self.number).map_err(|error| disk(&path, error))?);
+        self.known = Some(History::unsaved(session.clone()));
         Ok(())
     }
 
     /// Keeps steps just made, with the session after them: in the journal, or in a whole copy where one is due.
+    ///
+    /// A new copy holds the work from before the steps, which then stand in its journal: a step back takes away what it
+    /// took away at the desk. The steps are made here once more, as a reader would; where that leads elsewhere, as a step
+    /// back beyond the copy does, a whole copy of the work stands instead.
     ///
     /// When this returns the end of the program cannot take them away; the end of the machine after [`Recovery::sync`].
     pub fn record(
@@ -99,14 +114,27 @@ impl Recovery {
         original: Option<&Path>,
         time: &str,
     ) -> Result<(), WriteFault> {
-        let is_due = self.original.as_deref() != original;
-        let Some(journal) = self.journal.as_mut().filter(|journal| !is_due && !journal.is_long()) else {
+        let is_due = self.original.as_deref() != original || self.journal.as_ref().is_none_or(Journal::is_long);
+        let Some(before) = self.known.take() else {
             return self.write(after, original, time);
         };
-        if steps.iter().try_for_each(|step| journal.append(step)).is_err() {
+        let mut made = if is_due { History::unsaved(Session::clone(before.session())) } else { before.clone() };
+        for step in steps {
+            step.apply(&mut made);
+        }
+        if steps.is_empty() || **made.session() != *after {
+            return self.write(after, original, time);
+        }
+        if is_due {
+            self.write(before.session(), original, time)?;
+        }
+        let is_kept =
+            self.journal.as_mut().is_some_and(|journal| steps.iter().all(|step| journal.append(step).is_ok()));
+        if !is_kept {
             // A whole copy says more than half a journal.
             return self.write(after, original, time);
         }
+        self.known = Some(made);
         Ok(())
     }
 
@@ -118,6 +146,7 @@ impl Recovery {
     /// Takes the copy away: the work is saved or given up.
     pub fn clear(&mut self) -> io::Result<()> {
         self.journal = None;
+        self.known = self.known.take().map(|known| History::unsaved(Session::clone(known.session())));
         remove(&self.copy)?;
         remove(&path_of(&self.copy))
     }

@@ -41,11 +41,28 @@ fn victim() {
     let file = folder.join("session.ron");
     let mut history = History::opened(load(&file).unwrap());
     let mut place = Recovery::open(&folder.join("recovery")).unwrap();
+    place.begin_from(history.session());
     let mut out = std::io::stdout().lock();
     for n in last(history.session()) + 1.. {
-        let step = Step::Edit(Box::new(edit(n)));
-        assert!(step.apply(&mut history));
-        place.record(&[step], history.session(), Some(&file), "now").unwrap();
+        // A pull that is let go, or a step that is taken back, each kept on the way, lies between the edits.
+        let title = || Step::Edit(Box::new(Edit::SetTitle(format!("{n} and no more"))));
+        let aside = match n % 5 {
+            0 => vec![Step::BeginGesture("pull".to_owned()), title(), Step::CancelGesture],
+            1 => vec![title(), Step::Undo],
+            2 => vec![
+                Step::BeginGesture("pull".to_owned()),
+                title(),
+                Step::EndGesture,
+                Step::Undo,
+                Step::Redo,
+                Step::Undo,
+            ],
+            _ => vec![],
+        };
+        for step in aside.into_iter().chain([Step::Edit(Box::new(edit(n)))]) {
+            step.apply(&mut history);
+            place.record(&[step], history.session(), Some(&file), "now").unwrap();
+        }
         writeln!(out, "edit {n}").unwrap();
         if n.is_multiple_of(7) {
             save(&file, history.session()).unwrap();

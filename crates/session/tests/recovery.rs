@@ -4,11 +4,90 @@ mod common;
 
 use std::{fs, path::Path};
 
+#[path = "common/mutate.rs"]
+mod mutate;
+
 use common::{full, small};
 use washboard_session::{
-    Recovery,
+    Edit, History, Recovery, Session,
+    journal::Step,
     recovery::{default_folder, find},
 };
+
+/// What a crash at this moment would leave behind: the folder is copied, for the slot itself is held.
+fn left_behind(folder: &Path) -> Option<Session> {
+    let copy = tempfile::tempdir().unwrap();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        fs::copy(&path, copy.path().join(path.file_name().unwrap())).unwrap();
+    }
+    let mut found = find(copy.path()).unwrap();
+    found.pop().map(|leftover| leftover.content.unwrap().0)
+}
+
+fn titled(title: &str) -> Step {
+    Step::Edit(Box::new(Edit::SetTitle(title.to_owned())))
+}
+
+#[test]
+fn a_pull_that_was_kept_half_way_is_taken_back_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut recovery = Recovery::open(folder.path()).unwrap();
+    let mut history = History::opened(small());
+    recovery.begin_from(history.session());
+    let rounds = [
+        vec![Step::BeginGesture("pull".into()), titled("half way")],
+        vec![titled("all the way"), Step::EndGesture],
+        vec![Step::Undo],
+    ];
+    for steps in rounds {
+        for step in &steps {
+            step.apply(&mut history);
+        }
+        recovery.record(&steps, history.session(), None, "1").unwrap();
+        assert_eq!(left_behind(folder.path()).as_ref(), Some(&**history.session()));
+    }
+    assert_eq!(**history.session(), small());
+    // No whole copy of the work was needed for that.
+    assert!(!fs::read_to_string(recovery.path()).unwrap().contains("way"));
+}
+
+/// Whatever is done, in whatever portions it is kept, saved in between or not: what a crash leaves is the work.
+#[test]
+fn any_row_of_steps_reads_back_as_the_work_it_led_to() {
+    for seed in 1..25 {
+        let mut dice = mutate::Dice::new(seed);
+        let folder = tempfile::tempdir().unwrap();
+        let mut recovery = Recovery::open(folder.path()).unwrap();
+        let mut history = History::opened(small());
+        if dice.below(2) == 0 {
+            recovery.begin_from(history.session());
+        }
+        for round in 0..40 {
+            let mut steps = Vec::new();
+            for part in 0..=dice.below(4) {
+                let step = match dice.below(9) {
+                    0 => Step::Undo,
+                    1 => Step::Redo,
+                    2 => Step::BeginGesture("pull".into()),
+                    3 => Step::EndGesture,
+                    4 => Step::CancelGesture,
+                    // One that is refused, and does nothing.
+                    5 => Step::Edit(Box::new(Edit::SetNumber { path: "vehicle.body_mass_kg".into(), value: -1.0 })),
+                    _ => titled(&format!("{round}.{part}")),
+                };
+                step.apply(&mut history);
+                steps.push(step);
+            }
+            recovery.record(&steps, history.session(), None, "1").unwrap();
+            assert_eq!(left_behind(folder.path()).as_ref(), Some(&**history.session()), "seed {seed}, round {round}");
+            if dice.below(6) == 0 {
+                recovery.clear().unwrap();
+                assert_eq!(left_behind(folder.path()), None);
+            }
+        }
+    }
+}
 
 #[test]
 fn work_outlives_a_crash_and_is_offered_with_its_file_and_time() {

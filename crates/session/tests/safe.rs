@@ -62,6 +62,16 @@ fn a_folder_that_is_gone_is_a_sentence() {
     assert!(save(dir.path(), &common::small()).is_err(), "a folder is no file");
 }
 
+/// Nobody can write into the system's own folder of processes, whoever runs the test.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_folder_that_cannot_be_written_to_is_a_sentence_and_opens_without_a_lock() {
+    let fault = save(Path::new("/proc/a.ron"), &common::small()).unwrap_err().to_string();
+    assert!(fault.contains("/proc/a.ron") && fault.contains("cannot be written"), "{fault}");
+    assert!(matches!(lock(Path::new("/proc/version"), "ann"), Locking::Impossible(_)));
+    assert!(Recovery::open(Path::new("/proc/recovery")).is_err());
+}
+
 /// The limit on the size of a file that the system sets stands for a full disk: writing fails in the middle.
 #[cfg(unix)]
 #[test]

@@ -8,8 +8,8 @@ use crate::trace::Recorder;
 use washboard_control::Calibration;
 use washboard_metrics::attitude::Step;
 use washboard_metrics::{
-    CornerSample, Delivery, EstimateErrors, MetricId, RateError, RideMetrics, RideOptions, RideSample, Scorecard, StopGaps,
-    VisitShare,
+    CornerSample, Delivery, EstimateErrors, MetricId, RateError, RideMetrics, RideOptions, RideSample, Scorecard,
+    StopGaps, VisitShare,
 };
 use washboard_session::MapName;
 use washboard_signal::{Lane, each};

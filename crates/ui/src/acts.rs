@@ -3,6 +3,7 @@
 
 use crate::command::Command;
 use crate::desk::Desk;
+use crate::hand_over::HandOverSheet;
 use crate::theme::Theme;
 use crate::view::{Aside, Place, Splits, View};
 use egui::os::OperatingSystem;
@@ -90,6 +91,14 @@ pub(crate) static ACTS: &[Act] = &[
     act(Group::Places, "Read a set from its folder…", &[], |view, desk| {
         view.place = Place::SideBySide;
         desk.ask(Command::ReadSet);
+    }),
+    act(Group::Places, "Read back a file or a dump of the memory…", &[], |view, desk| {
+        (view.place, view.hand_over.sheet) = (Place::HandOver, HandOverSheet::ReadBack);
+        desk.ask(Command::ReadBack { folder: false, against: None });
+    }),
+    act(Group::Places, "Layout of the control unit…", &[], |view, desk| {
+        (view.place, view.hand_over.sheet) = (Place::HandOver, HandOverSheet::ControlUnit);
+        desk.ask(Command::ChooseLayout);
     }),
     act(Group::Places, "Back from a reopened copy", &[key(ALT, Key::ArrowLeft)], |_, desk| {
         if desk.cx.reopened.is_some() {

@@ -2,6 +2,7 @@
 
 use crate::chart::PlotName;
 use crate::theme::Theme;
+use washboard_handover::{CNumbers, Wish};
 use washboard_session::Edit;
 use washboard_session::bench::Direction;
 use washboard_study::Model;
@@ -56,9 +57,26 @@ pub enum Command {
         modes: Vec<usize>,
         /// What the set is for.
         note: String,
-        /// True once the caution was acknowledged for this hand-over.
-        caution_acknowledged: bool,
+        /// C files, where they are wanted.
+        c: Option<CNumbers>,
+        /// Status, who answers for it, waivers.
+        wish: Wish,
     },
+    /// Choose the document that says where each number lies in the control unit's memory.
+    ChooseLayout,
+    /// No such document any more.
+    LeaveLayout,
+    /// Choose what was handed over, or a dump of the car's memory, and say cell by cell what differs.
+    ReadBack {
+        /// A whole folder; else one file.
+        folder: bool,
+        /// The set it is held against, by its index among those noted; absent: the modes on screen.
+        against: Option<usize>,
+    },
+    /// Read the log file of a run, by index, wherever it lies.
+    ReadLogOfRun(usize),
+    /// Put away what was read back.
+    LeaveReadBack,
     /// Answer to the question on screen.
     Answer(Answer),
     /// Take the notice of this index away.

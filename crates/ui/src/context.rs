@@ -1,8 +1,10 @@
 //! What the views are given to show; they hold no state of the program themselves.
 
 use crate::side::ColumnKey;
+use washboard_handover::{PreCheck, TableError, Verdict};
+use washboard_metrics::MetricId;
 use washboard_session::bench::{Direction, Reduced};
-use washboard_session::{HandedOver, Mode, Session};
+use washboard_session::{HandedOver, Mode, Session, SetStatus};
 use washboard_study::{Board, BoardRequest, SideBoard};
 
 /// Everything that the window shows for one frame.
@@ -43,8 +45,14 @@ pub struct Context<'a> {
     pub log: Option<&'a LogText>,
     /// Local time, as text.
     pub now: String,
+    /// An RFC 3339 time by the clock of this place; any other text as it is.
+    pub local_time: &'a dyn Fn(&str) -> String,
     /// What would be handed over.
     pub hand_over: &'a HandOverView,
+    /// What loggers' files say, one entry a run in the order of the logbook; absent: nothing known (yet).
+    pub measured: &'a [Option<Result<MeasuredView, String>>],
+    /// What was read back last.
+    pub read_back: Option<&'a ReadBackView>,
     /// A question that must be answered first.
     pub question: Option<&'a Question>,
     /// Results before the running or the last edit.
@@ -201,30 +209,97 @@ pub struct Notice {
     pub text: String,
 }
 
-/// One check before a hand-over.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Check {
-    /// What is checked.
-    pub name: String,
-    /// True where it holds.
-    pub passed: bool,
-    /// True where a set must not go out while it does not hold; else it asks for a look.
-    pub forbids: bool,
-    /// Why, one sentence.
-    pub reason: String,
-}
-
 /// What would be handed over, and how the last hand-over went.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct HandOverView {
     /// Checks in the order they are shown.
-    pub checks: Vec<Check>,
+    pub checks: Vec<PreCheck>,
+    /// Why the set may not go out with the status asked for; empty: it may.
+    pub obstacles: Vec<String>,
+    /// True while checks and obstacles belong to what is on screen.
+    pub is_fresh: bool,
+    /// Pieces of the computation for the checks that are finished, and in all; absent: nothing is computed.
+    pub computing: Option<(usize, usize)>,
+    /// Why fences, cells in use and the lost supply could not be computed.
+    pub fault: Option<String>,
     /// Folder that the set is written to; empty: none chosen yet.
     pub folder: String,
     /// Identity of the set on screen, hexadecimal; empty: not known yet.
     pub identity: String,
+    /// The layout document that was chosen, and what the control unit will hold.
+    pub layout: Option<LayoutView>,
     /// How the last hand-over of this run of the program went.
     pub last_result: Option<HandOverResult>,
+}
+
+/// A layout document, with what a control unit of that layout will hold of the set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LayoutView {
+    /// Name of its file, without folder.
+    pub file: String,
+    /// Name of the control unit.
+    pub name: String,
+    /// What it will hold, or why it cannot; absent: not known yet.
+    pub held: Option<Result<Held, String>>,
+    /// Figures of the exact modes and of those in the car; absent: not computed yet.
+    pub figures: Option<Result<Vec<HeldFigure>, String>>,
+    /// True while the figures belong to what is on screen.
+    pub figures_are_fresh: bool,
+}
+
+/// What a control unit holds of a set.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Held {
+    /// The largest error of each table.
+    pub errors: Vec<TableError>,
+    /// What the layout has no place for.
+    pub left_out: Vec<String>,
+}
+
+/// One figure of a mode over all events, with the exact maps and with what the control unit holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HeldFigure {
+    /// Name of the mode.
+    pub mode: String,
+    /// The metric.
+    pub metric: MetricId,
+    /// With the exact maps, SI.
+    pub exact: f64,
+    /// With the quantised maps and the finite inverse tables, SI.
+    pub held: f64,
+}
+
+/// What a logger's file says of a run, beside what was predicted.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MeasuredView {
+    /// Figures that both have.
+    pub figures: Vec<MeasuredFigure>,
+    /// Why there is no prediction; empty where there is one.
+    pub note: String,
+}
+
+/// One figure, measured and predicted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MeasuredFigure {
+    /// The metric.
+    pub metric: MetricId,
+    /// The channel of the file.
+    pub channel: String,
+    /// As measured, SI.
+    pub measured: f64,
+    /// As predicted for the run's set, mode, event and load case, SI.
+    pub predicted: Option<f64>,
+}
+
+/// Something handed over that was read back.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReadBackView {
+    /// The folder or file.
+    pub place: String,
+    /// What it was held against, in words.
+    pub against: String,
+    /// What was found, or why it cannot be read.
+    pub outcome: Result<Verdict, String>,
 }
 
 /// How a hand-over went.
@@ -236,6 +311,8 @@ pub enum HandOverResult {
         identity: String,
         /// Where it lies.
         folder: String,
+        /// What it may be used for.
+        status: SetStatus,
     },
     /// Not handed over; the sentence says why and what to do.
     Failed(String),

@@ -4,6 +4,7 @@ use crate::chart::PlotName;
 use crate::command::{Command, RequestChange};
 use crate::context::Context;
 use crate::theme::Look;
+use crate::words;
 use washboard_session::{Mode, Session};
 use washboard_study::Board;
 
@@ -47,6 +48,11 @@ impl<'a> Desk<'a> {
     /// How strong results are drawn: greyed while they are older than the edit.
     pub fn strength(&self) -> f32 {
         if self.cx.board_is_fresh && self.cx.fault.is_none() { 1.0 } else { 0.55 }
+    }
+
+    /// A time as people here say it: by the clock of this place, only the clock where the date is today's.
+    pub fn when(&self, time: &str) -> String {
+        words::when(&(self.cx.local_time)(time), &self.cx.now)
     }
 
     /// Index of the reference mode.

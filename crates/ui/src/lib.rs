@@ -35,9 +35,10 @@ mod words;
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
 pub use context::{
-    About, BenchView, Check, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Pace, Part, Question,
-    Recent, Reopened, Severity, SideView, Spell,
+    About, BenchView, Context, HandOverResult, HandOverView, Held, HeldFigure, LayoutView, LogText, MeasuredFigure,
+    MeasuredView, Notice, OpenedSet, Pace, Part, Question, ReadBackView, Recent, Reopened, Severity, SideView, Spell,
 };
+pub use hand_over::HandOverSheet;
 pub use logbook::{LogbookForm, RunForm};
 pub use plots::picture;
 pub use side::{ColumnKey, SideForm, side_columns, side_wish};

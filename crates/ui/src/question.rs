@@ -51,7 +51,7 @@ pub(crate) fn notices(ui: &mut Ui, desk: &mut Desk<'_>) {
 fn copy(ui: &mut Ui, desk: &mut Desk<'_>) {
     let Some(reopened) = desk.cx.reopened else { return };
     let look = desk.look;
-    let (set, when) = (words::identity(&reopened.identity), words::when(&reopened.time, &desk.cx.now));
+    let (set, when) = (words::identity(&reopened.identity), desk.when(&reopened.time));
     let mut text = format!(
         "A copy: the session as it was at set {set}, handed over {when}. “{}” waits unchanged behind it.",
         reopened.behind

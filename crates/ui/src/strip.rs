@@ -19,6 +19,11 @@ const ROW: f32 = 52.0;
 /// Below this width the strip has two rows.
 const ONE_ROW: f32 = 900.0;
 
+/// Between two blocks.
+const GAP: f32 = 10.0;
+/// Widest chip of a mode.
+const WIDEST_CHIP: f32 = 112.0;
+
 /// Height of the strip in a window part of that width.
 pub(crate) fn height(width: f32) -> f32 {
     if width < ONE_ROW { 2.0 * ROW } else { ROW }
@@ -36,7 +41,10 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         let [modes, selectors, state] = row(lower, [f32::NAN, 140.0, 182.0]);
         [title, car, modes, selectors, state, steps]
     } else {
-        row(inner, [168.0, 172.0, f32::NAN, 140.0, 182.0, 84.0])
+        // What the modes do not need is the title's.
+        let rest = inner.width() - (168.0 + 172.0 + 140.0 + 182.0 + 84.0 + 5.0 * GAP);
+        let spare = rest - chips_in_a_row(desk.cx.session.modes.len()) as f32 * (WIDEST_CHIP + 4.0);
+        row(inner, [168.0 + spare.clamp(0.0, 240.0), 172.0, f32::NAN, 140.0, 182.0, 84.0])
     };
     title(ui, view, desk, blocks[0]);
     car(ui, view, desk, blocks[1]);
@@ -48,7 +56,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
 
 /// Blocks beside each other; the one whose width is no number takes what is left.
 fn row<const N: usize>(inner: Rect, widths: [f32; N]) -> [Rect; N] {
-    let gap = 10.0;
+    let gap = GAP;
     let fixed: f32 = widths.iter().filter(|w| !w.is_nan()).sum();
     let rest = (inner.width() - fixed - gap * (N as f32 - 1.0)).max(120.0);
     let mut left = inner.left();
@@ -170,7 +178,7 @@ fn car(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
         Some(set) => {
             let cells = differs::cells_since(desk.cx.session, set);
             let settings = differs::settings_differ(desk.cx.session, set);
-            let since = words::when(desk.cx.in_car_since, &desk.cx.now);
+            let since = desk.when(desk.cx.in_car_since);
             let differ = match (cells, settings.is_empty()) {
                 (0, true) => "same as on screen".to_owned(),
                 (0, false) => "settings differ".to_owned(),
@@ -223,13 +231,20 @@ fn in_car_tip(ui: &mut Ui, desk: &Desk<'_>, set: &washboard_session::HandedOver)
     ));
 }
 
+/// More modes than this have two rows of chips.
+const MOST_IN_ONE_ROW: usize = 4;
+
+fn chips_in_a_row(modes: usize) -> usize {
+    if modes <= MOST_IN_ONE_ROW { modes.max(1) } else { modes.div_ceil(2) }
+}
+
 fn chips(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     let modes = &desk.cx.session.modes;
     let reference = desk.reference();
-    let in_one_row = modes.len() <= 4;
-    let per_row = if in_one_row { modes.len().max(1) } else { modes.len().div_ceil(2) };
+    let in_one_row = modes.len() <= MOST_IN_ONE_ROW;
+    let per_row = chips_in_a_row(modes.len());
     let gap = 4.0;
-    let width = ((rect.width() - gap * (per_row - 1) as f32) / per_row as f32).min(128.0);
+    let width = ((rect.width() - gap * (per_row - 1) as f32) / per_row as f32).min(WIDEST_CHIP);
     let height = if in_one_row { 36.0 } else { 20.0 };
     for (i, mode) in modes.iter().enumerate() {
         let (row, column) = (i / per_row, i % per_row);

@@ -1,11 +1,13 @@
 //! What the engineer has chosen on screen: places, selections, half-typed texts. It is not part of the session.
 
 use crate::chart::PlotName;
+use crate::hand_over::HandOverSheet;
 use crate::logbook::{LogbookForm, RunForm};
 use crate::side::SideForm;
 use crate::theme::Theme;
 use std::collections::{BTreeMap, BTreeSet};
-use washboard_session::MapName;
+use washboard_handover::{CNumbers, Waiver, Wish};
+use washboard_session::{MapName, Session, SetStatus};
 
 /// The places of the window, in the order of the week.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -173,18 +175,51 @@ pub struct HandOverForm {
     pub left_out: BTreeSet<String>,
     /// What the set is for.
     pub note: String,
-    /// The caution was read and acknowledged.
-    pub acknowledged: bool,
-    /// The checks that ask for a look were looked at.
-    pub looked_at: bool,
+    /// What the set may be used for; absent: the same as the set before, track only where there is none.
+    pub status: Option<SetStatus>,
+    /// Sentences for checks that do not pass, by the check's short name.
+    pub waivers: BTreeMap<String, String>,
+    /// Those of the set that left last, to be taken again.
+    pub waivers_before: BTreeMap<String, String>,
+    /// Name and purpose while they are being typed.
+    pub responsible: Option<(String, String)>,
+    /// What is shown below the modes.
+    pub sheet: HandOverSheet,
+    /// C files that go along.
+    pub c: Option<CNumbers>,
+    /// Identity of the set that what is read back is held against; absent: the modes on screen.
+    pub read_against: Option<String>,
     /// True while a set is being chosen that was put in the car by other means.
     pub chooses_in_car: bool,
 }
 
 impl HandOverForm {
     /// Indices of the modes that go out.
-    pub fn modes(&self, session: &washboard_session::Session) -> Vec<usize> {
+    pub fn modes(&self, session: &Session) -> Vec<usize> {
         (0..session.modes.len()).filter(|m| !self.left_out.contains(&session.modes[*m].name)).collect()
+    }
+
+    /// Sentences belong to one set: those typed are offered for the next, not taken.
+    pub(crate) fn put_waivers_aside(&mut self) {
+        let typed = std::mem::take(&mut self.waivers);
+        self.waivers_before.extend(typed.into_iter().filter(|(_, text)| !text.trim().is_empty()));
+    }
+
+    /// What the set may be used for: as chosen, else as the set before, else for the track.
+    pub fn status(&self, session: &Session) -> SetStatus {
+        let before = || session.handed_over.last().map(|set| set.status);
+        self.status.or_else(before).unwrap_or(SetStatus::TrackOnly)
+    }
+
+    /// What the set is meant to be: its status, who answers for it, and what is waived.
+    pub fn wish(&self, session: &Session) -> Wish {
+        let status = self.status(session);
+        let release = session.release.clone().unwrap_or_default();
+        // A draft needs no waiver; what was typed waits until the status asks for it.
+        let typed = self.waivers.iter().filter(|(_, text)| status > SetStatus::Draft && !text.trim().is_empty());
+        let waivers =
+            typed.map(|(check, sentence)| Waiver { check: check.clone(), sentence: sentence.trim().to_owned() });
+        Wish { status, release, waivers: waivers.collect() }
     }
 }
 
@@ -229,6 +264,8 @@ pub struct View {
     pub by_loads: bool,
     /// Damper whose place bench data take; absent: a new one.
     pub bench_into: Option<usize>,
+    /// Friction found in bench data becomes the damper's own.
+    pub bench_friction: bool,
     /// Event shown large in Roads.
     pub event: usize,
     /// Event shown in Side by side; absent: the weighted mean over all.
@@ -284,6 +321,7 @@ impl Default for View {
             sitting: None,
             by_loads: true,
             bench_into: None,
+            bench_friction: false,
             event: 0,
             side_event: None,
             side: SideForm::default(),

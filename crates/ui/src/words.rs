@@ -50,6 +50,11 @@ pub(crate) fn breakpoint(value: f64) -> String {
     minus(format!("{}", (value * 1000.0).round() / 1000.0))
 }
 
+/// A sentence of the program with its units as they are read: `m/s^2` becomes `m/s²`.
+pub(crate) fn signs(sentence: &str) -> String {
+    sentence.replace("m/s^2", "m/s²").replace("N s/m", "N·s/m").replace("kg m^2", "kg·m²")
+}
+
 /// Short word for the second axis of a map.
 pub(crate) fn second_axis(map: MapName) -> &'static str {
     match map {

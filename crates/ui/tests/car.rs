@@ -249,3 +249,57 @@ fn a_mark_goes_with_a_click_and_every_edit_is_one_command() {
         harness.state().commands[before..].iter().filter(|c| matches!(c, Command::Edit(_))).collect();
     assert_eq!(edits, [&Command::Edit(Edit::AcceptProposed(vec!["vehicle.name".into()]))]);
 }
+
+#[test]
+fn curves_beside_the_bench_data_are_begun_typed_and_taken_out() {
+    let mut desk = Desk::new();
+    desk.view.place = Place::Car;
+    let mut harness = desk.open_sized(1280.0, 1400.0);
+    click(&mut harness, "sheet: dampers");
+    let begin = "not measured: begin with the curve nearest to no current";
+    click(&mut harness, &format!("force without supply of damper: {begin}"));
+    let lost = |harness: &Harness<'_, Desk>| harness.state().session.dampers[0].supply_lost.clone();
+    assert_eq!(lost(&harness).map(|curve| curve.force_n), Some(vec![-500.0, 0.0, 900.0]));
+    harness.get_by_label("damper without supply, damper force 3").focus();
+    harness.step();
+    enter(&mut harness, "850");
+    assert_eq!(lost(&harness).map(|curve| curve.force_n), Some(vec![-500.0, 0.0, 850.0]));
+    harness.get_by_label("New damper velocity of damper without supply").focus();
+    harness.step();
+    enter(&mut harness, "0.5");
+    assert_eq!(lost(&harness).map(|curve| curve.force_n), Some(vec![-500.0, 0.0, 425.0, 850.0]));
+    // A force against the velocity is refused where it stands.
+    harness.get_by_label("damper without supply, damper force 1").focus();
+    harness.step();
+    enter(&mut harness, "40");
+    assert!(says(&harness, "must have the sign of the velocity"));
+    click(&mut harness, "force without supply of damper: take it out");
+    assert_eq!(lost(&harness), None);
+    click(&mut harness, "force over temperature of damper: not measured: begin with no change from 20 to 60 °C");
+    assert!(harness.state().session.dampers[0].temperature.is_some());
+    click(&mut harness, "sheet: car");
+    click(&mut harness, "fit a front bump stop");
+    click(&mut harness, "add a measured curve, front bump stop");
+    let stop = harness.state().session.vehicle.front.bump_stop.clone().unwrap_or_default();
+    assert_eq!(stop.curve.map(|curve| curve.force_n), Some(vec![0.0, 1000.0]));
+    assert!(check(&harness.state().session).is_ok());
+}
+
+#[test]
+fn friction_that_the_bench_found_is_taken_where_it_is_wanted() {
+    for takes in [false, true] {
+        let mut desk = Desk::new();
+        desk.view.place = Place::Car;
+        desk.bench = Some(bench("front 3.csv", false));
+        desk.view.bench_into = Some(0);
+        let mut harness = desk.open();
+        if takes {
+            harness.get_by_label_contains("N as its friction (now 0 N)").click();
+            harness.step();
+            harness.step();
+        }
+        click(&mut harness, "Take it");
+        let friction_n = harness.state().session.dampers[0].friction_n;
+        assert!((friction_n - if takes { 15.0 } else { 0.0 }).abs() < 0.11, "{friction_n}");
+    }
+}

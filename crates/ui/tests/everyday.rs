@@ -6,9 +6,7 @@ use common::Desk;
 use egui::{Event, Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use washboard_ui::{
-    About, Aside, Check, Command, HandOverResult, LogText, Part, Place, PlotName, Recent, Splits, Theme,
-};
+use washboard_ui::{About, Aside, Command, HandOverResult, LogText, Part, Place, PlotName, Recent, Splits, Theme};
 
 fn click(harness: &mut Harness<'_, Desk>, name: &str) {
     harness.get_by_label(name).click();
@@ -164,34 +162,6 @@ fn another_set_can_be_said_to_be_in_the_car() {
     click(&mut harness, "set AAAA-BBBB is in the car");
     assert!(has(&harness, &Command::SetInCar(0)));
     assert!(!harness.state().view.hand_over.chooses_in_car);
-}
-
-#[test]
-fn a_check_that_asks_for_a_look_holds_the_set_back_until_it_was_looked_at() {
-    let mut desk = Desk::new();
-    desk.view.place = Place::HandOver;
-    desk.view.hand_over.acknowledged = true;
-    let reason = "is a zero too many?".to_owned();
-    desk.hand_over.checks.push(Check { name: "Steps".into(), passed: false, forbids: false, reason });
-    let mut harness = desk.open();
-    click(&mut harness, "Hand over to the car");
-    assert!(!harness.state().commands.iter().any(|c| matches!(c, Command::HandOver { .. })));
-    click(&mut harness, "I have looked at what is marked ⚠ and hand this set over as it is.");
-    click(&mut harness, "Hand over to the car");
-    assert!(harness.state().commands.iter().any(|c| matches!(c, Command::HandOver { .. })));
-    // A check that forbids cannot be looked away.
-    let mut desk = Desk::new();
-    desk.view.place = Place::HandOver;
-    (desk.view.hand_over.acknowledged, desk.view.hand_over.looked_at) = (true, true);
-    desk.hand_over.checks.push(Check {
-        name: "Axes".into(),
-        passed: false,
-        forbids: true,
-        reason: "not rising".into(),
-    });
-    let mut harness = desk.open();
-    click(&mut harness, "Hand over to the car");
-    assert!(!harness.state().commands.iter().any(|c| matches!(c, Command::HandOver { .. })));
 }
 
 #[test]

@@ -8,8 +8,9 @@ use common::{Desk, click, edits, press, type_text};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
+use washboard_metrics::MetricId;
 use washboard_session::{Edit, Run, TyrePressures, Verdict};
-use washboard_ui::{Command, Place, Reopened};
+use washboard_ui::{Command, MeasuredFigure, MeasuredView, Place, Reopened};
 
 fn run(time: &str, mode: &str, set: &str, remark: &str, comfort: f64) -> Run {
     Run {
@@ -233,4 +234,33 @@ fn an_empty_logbook_says_what_to_do() {
     desk.view.place = Place::Logbook;
     let harness = desk.open();
     harness.get_by_label_contains("After a run press N");
+}
+
+#[test]
+fn a_log_file_stands_beside_what_was_predicted_and_sets_form_a_tree() {
+    let mut desk = desk();
+    desk.session.logbook[0].log_file = "run.csv".into();
+    let figure = MeasuredFigure {
+        metric: MetricId::WEIGHTED_ACCELERATION,
+        channel: "seat_z_m_per_s2".into(),
+        measured: 0.63,
+        predicted: Some(0.6),
+    };
+    desk.measured = vec![Some(Ok(MeasuredView { figures: vec![figure], note: String::new() })), None, None];
+    let mut harness = desk.open();
+    assert!(harness.get_all_by_label_contains("+5 %").count() >= 1);
+    // A set and one that went on from it.
+    let older = common::older_set(&harness.state().session);
+    let mut newer = older.clone();
+    newer.identity = "aaaabbbb".repeat(8);
+    newer.parent = Some(older.identity.clone());
+    newer.modes = harness.state().session.modes.clone().into();
+    harness.state_mut().session.handed_over = vec![older, newer];
+    click(&mut harness, "Logbook: sets handed over");
+    harness.get_by_label("1 difference to 7F3A-C2D1");
+    click(&mut harness, "go on from 7F3A-C2D1");
+    assert!(edits(&harness).contains(&Edit::StartFromSet { set: 0 }));
+    assert_eq!(harness.state().session.modes[0].heave.values_n_s_per_m[1][1], 1000.0);
+    click(&mut harness, "compare all with AAAA-BBBB");
+    harness.get_by_label("1 difference to AAAA-BBBB");
 }

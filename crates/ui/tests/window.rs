@@ -184,34 +184,6 @@ fn a_handle_steps_by_keyboard() {
 }
 
 #[test]
-fn hand_over_waits_for_the_caution() {
-    let mut desk = Desk::new();
-    desk.view.place = Place::HandOver;
-    let mut harness = desk.open();
-    assert!(harness.get_by_label("Hand over to the car").accesskit_node().is_disabled());
-    click(&mut harness, "Hand over to the car");
-    assert_eq!(count(&harness, |c| matches!(c, Command::HandOver { .. })), 0);
-    click(&mut harness, "I have read this and take it into account for this set.");
-    assert!(!harness.get_by_label("Hand over to the car").accesskit_node().is_disabled());
-    click(&mut harness, "Hand over to the car");
-    let wanted = Command::HandOver { modes: vec![0, 1], note: String::new(), caution_acknowledged: true };
-    assert_eq!(count(&harness, |c| *c == wanted), 1);
-    assert!(!harness.state().view.hand_over.acknowledged, "the next set needs its own acknowledgement");
-}
-
-#[test]
-fn hand_over_waits_for_checks_and_folder() {
-    for spoil in [|d: &mut Desk| d.hand_over.folder.clear(), |d: &mut Desk| d.hand_over.checks[0].passed = false] {
-        let mut desk = Desk::new();
-        desk.view.place = Place::HandOver;
-        desk.view.hand_over.acknowledged = true;
-        spoil(&mut desk);
-        let harness = desk.open();
-        assert!(harness.get_by_label("Hand over to the car").accesskit_node().is_disabled());
-    }
-}
-
-#[test]
 fn the_identity_of_a_set_that_left_stands_large() {
     let mut desk = Desk::new();
     desk.view.place = Place::HandOver;

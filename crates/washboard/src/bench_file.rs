@@ -4,6 +4,7 @@ use anyhow::{Context, Result, bail, ensure};
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
+use washboard_log::ShortLines;
 use washboard_session::bench::Sample;
 use washboard_session::{Limit, limits};
 
@@ -72,7 +73,8 @@ pub fn read(path: &Path) -> Result<BenchFile> {
     parse(&raw, &name.to_string())
 }
 
-fn parse(raw: &[u8], name: &str) -> Result<BenchFile> {
+/// The same from its bytes.
+pub fn parse(raw: &[u8], name: &str) -> Result<BenchFile> {
     // Spreadsheets put a mark before the first header.
     let raw = raw.strip_prefix(b"\xef\xbb\xbf").unwrap_or(raw);
     let first = raw.split(|b| *b == b'\n').find(|line| !line.is_empty() && line[0] != b'#').unwrap_or_default();
@@ -84,7 +86,7 @@ fn parse(raw: &[u8], name: &str) -> Result<BenchFile> {
         .flexible(true)
         .comment(Some(b'#'))
         .delimiter(delimiter)
-        .from_reader(raw);
+        .from_reader(ShortLines::of(raw));
     let headers = reader.headers().with_context(|| format!("{name}, line 1: it is no readable text"))?.clone();
     let mut records = reader.records().peekable();
     // Units may stand in a line of their own below the headers.

@@ -5,9 +5,15 @@ mod bench_file;
 mod cli;
 mod crash;
 mod evidence;
+mod in_the_car;
 mod logfile;
+#[cfg(test)]
+mod mutations;
 mod place;
+mod profile_file;
 mod profiles;
+mod reading_back;
+mod records;
 mod set_info;
 mod sink;
 mod table;

@@ -1,21 +1,10 @@
-//! Measured profiles that a session's events name: CSV files beside the session, read and checked line by line.
+//! Measured profiles that a session's events name: CSV files beside the session, never outside its folder.
 
-use anyhow::{Context, Result, bail, ensure};
-use std::fs::File;
-use std::io::Read;
+use crate::profile_file::{parse, raw};
+use anyhow::{Context, Result, ensure};
 use std::path::{Component, Path, PathBuf};
-use washboard_road::{Elevation, Profile};
 use washboard_session::{EventKind, Session};
 use washboard_study::Profiles;
-
-/// Largest file that is read, bytes: 100 km at 5 cm in two tracks take about half of it.
-const MOST_BYTES: u64 = 128 * 1024 * 1024;
-/// Most samples of a profile: 200 km at 5 cm.
-const MOST_SAMPLES: usize = 4_000_000;
-/// Distances beyond this are no measured road, m.
-const FARTHEST_M: f64 = 1.0e6;
-/// Elevations beyond this are no measured road, m.
-const HIGHEST_M: f64 = 1.0e4;
 
 /// The profiles that come with the demo, which belongs to no folder.
 const OF_THE_DEMO: [(&str, &str); 1] = [("dip.csv", include_str!("../../../demo-sessions/dip.csv"))];
@@ -59,7 +48,7 @@ pub fn carry(session: &Session, from: Option<&Path>, to: &Path) -> Result<()> {
         let bytes = match from {
             Some(from) => {
                 let source = locate(from, &file)?;
-                std::fs::read(&source).with_context(|| format!("{} cannot be read", source.display()))?
+                raw(&source)?
             }
             None => match of_the_demo(&file) {
                 Some(text) => text.as_bytes().to_vec(),
@@ -108,9 +97,9 @@ pub fn adopt(folder: &Path, chosen: &Path) -> Result<Adopted> {
     }
     let name = chosen.file_name().with_context(|| format!("{} is not a file", chosen.display()))?;
     let target = real_folder.join(name);
-    let bytes = std::fs::read(chosen).with_context(|| format!("{} cannot be read", chosen.display()))?;
+    let bytes = raw(chosen)?;
     let copied = if target.exists() {
-        let there = std::fs::read(&target).with_context(|| format!("{} cannot be read", target.display()))?;
+        let there = raw(&target)?;
         let name = name.to_string_lossy();
         ensure!(there == bytes, "another {name} lies beside the session already: give one of them another name");
         None
@@ -120,6 +109,8 @@ pub fn adopt(folder: &Path, chosen: &Path) -> Result<Adopted> {
     };
     Ok(Adopted { file: name.to_string_lossy().into_owned(), length_m, copied })
 }
+
+pub use crate::profile_file::read;
 
 /// The path of a profile named in a session: relative, and inside the session's folder even behind links.
 fn locate(folder: &Path, file: &str) -> Result<PathBuf> {
@@ -137,118 +128,9 @@ fn is_inside(file: &str) -> bool {
     is_plain && !file.is_empty()
 }
 
-/// Reads one profile: header `distance_m,elevation_m` or `distance_m,left_m,right_m`, then one sample a line.
-pub fn read(path: &Path) -> Result<Profile> {
-    let name = path.display();
-    // Looked at before it is opened: opening a pipe would wait for its other end.
-    let meta = std::fs::metadata(path).with_context(|| format!("{name} cannot be read"))?;
-    ensure!(meta.is_file(), "{name} is not a file");
-    let bytes = meta.len();
-    ensure!(bytes <= MOST_BYTES, "{name} is {bytes} bytes, but a profile must not be larger than {MOST_BYTES} bytes");
-    let file = File::open(path).with_context(|| format!("{name} cannot be read"))?;
-    parse(file.take(MOST_BYTES), &name.to_string())
-}
-
-fn parse(text: impl Read, name: &str) -> Result<Profile> {
-    let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).flexible(true).from_reader(text);
-    let headers = reader.headers().with_context(|| format!("{name}, line 1"))?.clone();
-    // Spreadsheets put a mark of their encoding before the first letter.
-    let fields: Vec<&str> = headers.iter().map(|h| h.trim_start_matches('\u{feff}')).collect();
-    let tracks = match fields.as_slice() {
-        ["distance_m", "elevation_m"] => 1,
-        ["distance_m", "left_m", "right_m"] => 2,
-        other => bail!(
-            "{name}, line 1: the header is {:?}, but it must be distance_m,elevation_m or distance_m,left_m,right_m",
-            shortened(&other.join(","))
-        ),
-    };
-    let mut distance_m: Vec<f64> = Vec::new();
-    let mut elevation_m = vec![Vec::new(); tracks];
-    for record in reader.records() {
-        let record = record.map_err(|e| {
-            let line = e.position().map_or(0, csv::Position::line);
-            anyhow::anyhow!("{name}, line {line}: the line is no readable text")
-        })?;
-        let line = record.position().map_or(0, csv::Position::line);
-        let (count, wanted) = (record.len(), tracks + 1);
-        ensure!(
-            distance_m.len() < MOST_SAMPLES,
-            "{name}, line {line}: a profile must not have more than {MOST_SAMPLES} samples"
-        );
-        ensure!(count == wanted, "{name}, line {line}: there are {count} fields, but the header has {wanted}");
-        for (field, text) in fields.iter().zip(&record) {
-            let most = if *field == "distance_m" { FARTHEST_M } else { HIGHEST_M };
-            let value = number(text, most).with_context(|| format!("{name}, line {line}, field {field}"))?;
-            match *field {
-                "distance_m" => {
-                    if let Some(before) = distance_m.last() {
-                        ensure!(
-                            value > *before,
-                            "{name}, line {line}, field distance_m: {value} follows {before}, but distances must rise"
-                        );
-                    }
-                    distance_m.push(value);
-                }
-                "right_m" => elevation_m[1].push(value),
-                _ => elevation_m[0].push(value),
-            }
-        }
-    }
-    let second = if tracks == 2 { elevation_m.pop() } else { None };
-    let first = elevation_m.pop().unwrap_or_default();
-    let elevation = match second {
-        Some(right) => Elevation::Two(first, right),
-        None => Elevation::One(first),
-    };
-    Profile::new(distance_m, elevation).with_context(|| name.to_owned())
-}
-
-fn number(text: &str, most: f64) -> Result<f64> {
-    let Ok(value) = text.parse::<f64>() else { bail!("{:?} is not a number", shortened(text)) };
-    ensure!(value.abs() <= most, "{value} m is not within -{most} to {most} m");
-    Ok(value)
-}
-
-fn shortened(text: &str) -> String {
-    if text.chars().count() > 40 { text.chars().take(40).chain(['…']).collect() } else { text.to_owned() }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn fault(text: &str) -> String {
-        format!("{:#}", parse(text.as_bytes(), "p.csv").unwrap_err())
-    }
-
-    #[test]
-    fn one_and_two_tracks_are_read() {
-        let one = parse("distance_m,elevation_m\n0,0.001\n0.5, -0.002\n".as_bytes(), "p.csv").unwrap();
-        assert_eq!(one.distance_m(), [0.0, 0.5]);
-        assert_eq!(*one.elevation_m(), Elevation::One(vec![0.001, -0.002]));
-        let two = parse("distance_m,left_m,right_m\r\n0,1,2\r\n1,3,4\r\n".as_bytes(), "p.csv").unwrap();
-        assert_eq!(*two.elevation_m(), Elevation::Two(vec![1.0, 3.0], vec![2.0, 4.0]));
-    }
-
-    #[test]
-    fn every_fault_names_file_line_and_field() {
-        let header = "distance_m,elevation_m\n";
-        for (body, parts) in [
-            ("0,0\n1,x\n", vec!["line 3", "elevation_m", "\"x\""]),
-            ("0,0\n0,1\n", vec!["line 3", "distance_m", "rise"]),
-            ("0,0\n1,NaN\n", vec!["line 3", "elevation_m", "NaN"]),
-            ("0,inf\n1,0\n", vec!["line 2", "elevation_m", "inf"]),
-            ("0,0\n1\n", vec!["line 3", "1 fields"]),
-            ("0,0\n", vec!["2 samples"]),
-        ] {
-            let sentence = fault(&format!("{header}{body}"));
-            for part in parts.iter().chain(&["p.csv"]) {
-                assert!(sentence.contains(part), "{sentence} lacks {part}");
-            }
-        }
-        assert!(fault("distance,elevation\n0,0\n1,1\n").contains("distance_m,elevation_m"));
-        assert!(fault("").contains("line 1"));
-    }
 
     #[test]
     fn profiles_follow_a_session_to_its_new_folder() {

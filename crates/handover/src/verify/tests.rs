@@ -91,6 +91,87 @@ fn no_flipped_bit_goes_unseen() {
     assert!(whole.files.contains_key("image.bin") && whole.files.contains_key("c/washboard_set.c"));
 }
 
+/// As small as a set can be, with every form of output.
+fn smallest() -> (Folder, CarSet, Layout) {
+    let mut session = fixture::session();
+    session.modes.truncate(1);
+    let mode = &mut session.modes[0];
+    mode.floor = None;
+    for map in [&mut mode.heave, &mut mode.wheel, &mut mode.base, &mut mode.roll, &mut mode.pitch] {
+        map.rows.truncate(2);
+        map.columns.truncate(2);
+        map.values_n_s_per_m.truncate(2);
+        map.values_n_s_per_m.iter_mut().for_each(|row| row.truncate(2));
+    }
+    for damper in &mut session.dampers {
+        damper.current_a = vec![0.3, 1.6];
+        damper.velocity_m_per_s = vec![-1.0, 0.0, 1.0];
+        damper.force_n = vec![vec![-500.0, -900.0], vec![0.0, 0.0], vec![900.0, 3000.0]];
+    }
+    session.controller.inverse_table = washboard_session::InverseTable { velocities: 3, forces: 3 };
+    let set = CarSet::from_session(&session, &[0]).unwrap();
+    let (name, byte_order, width) = ("unit".to_owned(), ByteOrder::Little, Width::Bits16);
+    let layout = Layout::propose(&set, &Proposal { name, version: 1, address: 0x8000, byte_order, width }).unwrap();
+    let options = ExportOptions { layout: Some(layout.clone()), c: Some(CNumbers::AsLayout), ..Default::default() };
+    let files = files(&set, &info(), &set_checks(&set), &Origin::default(), &options).unwrap();
+    let folders = ["c", "dampers", "inverse_dampers", "maps"].map(str::to_owned).to_vec();
+    (Folder { files, folders, ..Folder::default() }, set, layout)
+}
+
+#[test]
+fn every_single_bit_of_a_folder_with_every_output_is_seen_when_it_flips() {
+    let (whole, ..) = smallest();
+    assert_eq!(judge(&whole, None).unwrap().0.differences, [] as [&str; 0]);
+    let manifest = manifest_of(&whole).unwrap();
+    let mut flips = 0;
+    for (file, bytes) in &whole.files {
+        let files = manifest.files.iter().filter(|entry| entry.path == *file).cloned().collect();
+        let listed = Manifest { files, ..manifest.clone() };
+        let mut alone = Folder { files: [(file.clone(), bytes.clone())].into(), ..Folder::default() };
+        for bit in 0..8 * bytes.len() {
+            let (at, mask) = (bit / 8, 1_u8 << (bit % 8));
+            alone.files.get_mut(file).unwrap()[at] ^= mask;
+            let mut found = Vec::new();
+            if file == MANIFEST_FILE {
+                match manifest_of(&alone) {
+                    Ok(manifest) => judge_manifest(&alone, &manifest, &mut found),
+                    Err(_) => found.push(MANIFEST_FILE.to_owned()),
+                }
+            } else {
+                judge_list(&alone, &listed, &mut found);
+            }
+            assert!(!found.is_empty(), "{file}, byte {at}, bit {}: not seen", bit % 8);
+            alone.files.get_mut(file).unwrap()[at] ^= mask;
+            flips += 1;
+        }
+    }
+    assert!(flips > 100_000, "{flips}");
+    let outputs = ["set.ron", "set.json", "settings.csv", "README.txt", "image.hex", "image.bin", "layout.ron"];
+    assert!(outputs.iter().all(|file| whole.files.contains_key(*file)));
+    assert!(whole.files.contains_key("c/washboard_set.c") && whole.files.contains_key("c/washboard_set.h"));
+}
+
+/// A dump of the memory has no manifest beside it: the image itself must tell.
+#[test]
+fn every_single_bit_of_an_image_alone_is_seen_when_it_flips() {
+    let (whole, set, layout) = smallest();
+    let dir = tempfile::tempdir().unwrap();
+    for file in ["image.bin", "image.hex"] {
+        let path = dir.path().join(file);
+        let mut bytes = whole.files[file].clone();
+        fs::write(&path, &bytes).unwrap();
+        assert!(crate::verify_output(&path, Some(&layout), &set).unwrap().equal);
+        for bit in 0..8 * bytes.len() {
+            bytes[bit / 8] ^= 1 << (bit % 8);
+            fs::write(&path, &bytes).unwrap();
+            // What can no longer be read at all is seen as well.
+            let is_seen = crate::verify_output(&path, Some(&layout), &set).map_or(true, |verdict| !verdict.equal);
+            assert!(is_seen, "{file}, byte {}, bit {}: not seen", bit / 8, bit % 8);
+            bytes[bit / 8] ^= 1 << (bit % 8);
+        }
+    }
+}
+
 #[test]
 fn a_shortened_or_lengthened_file_is_seen() {
     let whole = folder();

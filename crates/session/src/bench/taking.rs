@@ -3,21 +3,36 @@
 use super::Reduced;
 use crate::{Damper, Edit, Session, check::free_name, proposal};
 
+/// Nobody measures friction more finely, N.
+fn tenth(force_n: f64) -> f64 {
+    (force_n * 10.0).round() / 10.0
+}
+
 /// The edit that puts a table from the bench in the place of a damper (or adds it under a name of its own), with a
 /// sentence for whatever else changes: current limits of modes must lie where every damper fitted was measured.
 ///
 /// The damper replaced keeps its name and valve times. Proposed modes follow by themselves.
-pub fn taking(session: &Session, reduced: &Reduced, at: Option<usize>, new_name: &str) -> (Edit, Vec<String>) {
+/// With `friction` the friction that was taken out of the table becomes the damper's own.
+pub fn taking(
+    session: &Session,
+    reduced: &Reduced,
+    at: Option<usize>,
+    new_name: &str,
+    friction: bool,
+) -> (Edit, Vec<String>) {
     let old = at.and_then(|at| session.dampers.get(at).map(|damper| (at, damper)));
     let Some((at, old)) = old else {
         let name = free_name(new_name, session.dampers.iter().map(|it| it.name.as_str()));
-        return (Edit::AddDamper(Box::new(reduced.damper(name))), Vec::new());
+        let new = reduced.damper(name);
+        let friction_n = if friction { tenth(reduced.friction_n) } else { new.friction_n };
+        return (Edit::AddDamper(Box::new(Damper { friction_n, ..new })), Vec::new());
     };
     // Only the table is new: valve times and whatever else is known of the damper stay.
     let with = Damper {
         velocity_m_per_s: reduced.velocity_m_per_s.clone(),
         current_a: reduced.current_a.clone(),
         force_n: reduced.force_n.clone(),
+        friction_n: if friction { tenth(reduced.friction_n) } else { old.friction_n },
         ..old.clone()
     };
     let mut edits = vec![Edit::ReplaceDamper { damper: at, with: Box::new(with.clone()) }];

@@ -92,7 +92,15 @@ fn take(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, bench: &BenchView, re
         view.bench_into = (i + 1 < names.len()).then_some(i);
     }
     let at = (now + 1 < names.len()).then_some(now);
-    let (edit, sentences) = taking(desk.session(), reduced, at, new_name);
+    let friction_n = (reduced.friction_n * 10.0).round() / 10.0;
+    if friction_n > 0.0 {
+        let now = at.and_then(|i| desk.session().dampers.get(i)).map_or(0.0, |damper| damper.friction_n);
+        let text = format!("also take {} N as its friction (now {} N)", field::plain(friction_n), field::plain(now));
+        ui.checkbox(&mut view.bench_friction, text)
+            .on_hover_text("The friction found was taken out of the table: the car has it only where the damper does.");
+    }
+    let takes_friction = view.bench_friction && friction_n > 0.0;
+    let (edit, sentences) = taking(desk.session(), reduced, at, new_name, takes_friction);
     if let Some(damper) = at.and_then(|i| desk.session().dampers.get(i)) {
         let keeps = if proposal::is_proposed(desk.session(), &proposal::mark("dampers", &damper.name)) {
             "It keeps its name; its valve times stay the proposed ones: set them below the table."

@@ -5,6 +5,7 @@ pub(crate) mod dampers;
 mod derived;
 mod drawing;
 mod modes;
+mod pairs;
 mod remarks;
 mod sheet;
 mod sitting;

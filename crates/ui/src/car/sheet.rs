@@ -1,5 +1,6 @@
 //! The data sheet: numbers of the session in sections, each with unit and range.
 
+use super::pairs::{self, Pairs};
 use super::remarks;
 use crate::command::Command;
 use crate::desk::Desk;
@@ -13,8 +14,8 @@ use egui::{RichText, Ui};
 use washboard_session::edit::End;
 use washboard_session::proposal::{is_proposed, mark};
 use washboard_session::{
-    Conditions, Controller, Damper, Edit, EndStop, Fitted, LoadCase, LoadItem, Number, Point, Session, States, Stop,
-    free_name, numbers,
+    Conditions, Controller, Damper, Edit, EndStop, Fitted, ForceCurve, LoadCase, LoadItem, Number, Point, Session,
+    States, Stop, StopCurve, TemperatureScale, free_name, limits, numbers,
 };
 
 const FIELD: f32 = 84.0;
@@ -118,7 +119,7 @@ fn seat(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
 fn both_axles(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
     let look = desk.look;
     let (front, rear) = (under(all, "vehicle.front"), under(all, "vehicle.rear"));
-    egui::Grid::new("axles").num_columns(5).spacing([8.0, 2.0]).min_col_width(20.0).show(ui, |ui| {
+    egui::Grid::new("axles").num_columns(5).spacing([6.0, 2.0]).min_col_width(20.0).show(ui, |ui| {
         ui.label("");
         ui.label(theme::note(look, "front"));
         ui.label(theme::note(look, "rear"));
@@ -126,14 +127,17 @@ fn both_axles(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number])
         ui.label(theme::note(look, "range"));
         ui.end_row();
         for (front, rear) in front.iter().zip(&rear) {
-            label(ui, front.limit.label, 196.0);
+            label(ui, front.limit.label, 226.0);
             field::number(ui, view, desk, front, &format!("front {}", front.limit.label), FIELD - 20.0);
             field::number(ui, view, desk, rear, &format!("rear {}", rear.limit.label), FIELD - 20.0);
             ui.label(RichText::new(words::unit(front.limit.unit)).size(BODY - 0.5));
-            ui.label(theme::note(look, field::range(front.limit)));
+            // The unit stands beside it already, and there is no room to say it twice.
+            let (range, unit) = (field::range(front.limit), words::unit(front.limit.unit));
+            let bare = range.strip_suffix(&unit).unwrap_or(&range).trim_end();
+            ui.label(theme::note(look, bare)).on_hover_text(&range);
             ui.end_row();
         }
-        label(ui, "damper", 196.0);
+        label(ui, "damper", 226.0);
         let names: Vec<String> = desk.session().dampers.iter().map(|d| d.name.clone()).collect();
         let vehicle = &desk.session().vehicle;
         for (end, axle) in [("Front damper", &vehicle.front), ("Rear damper", &vehicle.rear)] {
@@ -163,6 +167,7 @@ fn stops(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
         heading(ui, name, if is_fitted { "" } else { "none" }, desk);
         if is_fitted {
             rows(ui, view, desk, name, &under(all, path));
+            stop_curve(ui, view, desk, name, path);
         }
         let text = if is_fitted { format!("take the {name} out") } else { format!("fit a {name}") };
         if link(ui, desk.look, &text).clicked() {
@@ -173,6 +178,52 @@ fn stops(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
             *place = if is_fitted { None } else { Some(stop) };
             desk.ask(Command::Edit(Edit::SetVehicle(Box::new(vehicle))));
         }
+    }
+}
+
+/// The stop of a path in the session.
+fn stop_at<'v>(vehicle: &'v mut washboard_session::Vehicle, path: &str) -> &'v mut Option<Stop> {
+    let axle = if path.contains("front") { &mut vehicle.front } else { &mut vehicle.rear };
+    if path.ends_with("bump_stop") { &mut axle.bump_stop } else { &mut axle.rebound_stop }
+}
+
+/// The measured curve of a stop, beside its rate and progression.
+fn stop_curve(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, name: &str, path: &str) {
+    let look = desk.look;
+    let mut vehicle = desk.session().vehicle.clone();
+    let Some(stop) = stop_at(&mut vehicle, path).clone() else { return };
+    let with = |curve: Option<StopCurve>| {
+        let mut vehicle = desk.session().vehicle.clone();
+        *stop_at(&mut vehicle, path) = Some(Stop { curve, ..stop.clone() });
+        Edit::SetVehicle(Box::new(vehicle))
+    };
+    let begin = StopCurve { travel_m: vec![0.0, 0.02], force_n: vec![0.0, 1000.0] };
+    let (text, curve) = match &stop.curve {
+        Some(_) => ("take the measured curve out", None),
+        None => ("add a measured curve", Some(begin)),
+    };
+    let clicked = link(ui, look, text).accessible_name(format!("{text}, {name}")).clicked();
+    let edit = clicked.then(|| with(curve));
+    if let Some(curve) = &stop.curve {
+        let pairs = Pairs {
+            place: format!("{path}.curve"),
+            name: format!("measured curve of the {name}"),
+            x_limit: &limits::STOP_TRAVEL,
+            y_limit: &limits::STOP_FORCE,
+            x: &curve.travel_m,
+            y: &curve.force_n,
+            fixed: Some((0.0, 0.0)),
+            least: 2,
+        };
+        let session = desk.session();
+        pairs::show(ui, view, desk, &pairs, |travel_m, force_n| {
+            let mut vehicle = session.vehicle.clone();
+            *stop_at(&mut vehicle, path) = Some(Stop { curve: Some(StopCurve { travel_m, force_n }), ..stop.clone() });
+            Edit::SetVehicle(Box::new(vehicle))
+        });
+    }
+    if let Some(edit) = edit {
+        desk.ask(Command::Edit(edit));
     }
 }
 
@@ -311,6 +362,7 @@ pub(super) fn dampers(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
             }
         });
         rows(ui, view, desk, &damper.name, &under(&all, &format!("dampers[{i}]")));
+        measured(ui, view, desk, i, damper);
     }
     ui.add_space(4.0);
     ui.horizontal(|ui| {
@@ -329,6 +381,69 @@ pub(super) fn dampers(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     super::dampers::table(ui, view, desk);
 }
 
+/// What else may be measured of a damper: its force without supply, and its scale over temperature.
+fn measured(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, index: usize, damper: &Damper) {
+    let look = desk.look;
+    let replace = |with: Damper| Edit::ReplaceDamper { damper: index, with: Box::new(with) };
+    let mut changed = None;
+    ui.horizontal(|ui| {
+        ui.label(theme::note(look, "force without supply"));
+        let (text, supply_lost) = match &damper.supply_lost {
+            Some(_) => ("take it out", None),
+            None => ("not measured: begin with the curve nearest to no current", Some(damper.curve_nearest_to_none())),
+        };
+        let link = link(ui, look, text).accessible_name(format!("force without supply of {}: {text}", damper.name));
+        if link.clicked() {
+            changed = Some(Damper { supply_lost, ..damper.clone() });
+        }
+    });
+    if let Some(curve) = &damper.supply_lost {
+        let pairs = Pairs {
+            place: format!("dampers[{index}].supply_lost"),
+            name: format!("{} without supply", damper.name),
+            x_limit: &limits::LOST_VELOCITY,
+            y_limit: &limits::LOST_FORCE,
+            x: &curve.velocity_m_per_s,
+            y: &curve.force_n,
+            fixed: Some((0.0, 0.0)),
+            least: 3,
+        };
+        pairs::show(ui, view, desk, &pairs, |velocity_m_per_s, force_n| {
+            replace(Damper { supply_lost: Some(ForceCurve { velocity_m_per_s, force_n }), ..damper.clone() })
+        });
+    }
+    ui.horizontal(|ui| {
+        ui.label(theme::note(look, "force over temperature"));
+        let begin = TemperatureScale { temperature_c: vec![20.0, 60.0], force_scale: vec![1.0, 1.0] };
+        let (text, temperature) = match &damper.temperature {
+            Some(_) => ("take it out", None),
+            None => ("not measured: begin with no change from 20 to 60 °C", Some(begin)),
+        };
+        let link = link(ui, look, text).accessible_name(format!("force over temperature of {}: {text}", damper.name));
+        if link.clicked() {
+            changed = Some(Damper { temperature, ..damper.clone() });
+        }
+    });
+    if let Some(scale) = &damper.temperature {
+        let pairs = Pairs {
+            place: format!("dampers[{index}].temperature"),
+            name: format!("{} over temperature", damper.name),
+            x_limit: &limits::TEMPERATURE,
+            y_limit: &limits::TEMPERATURE_SCALE,
+            x: &scale.temperature_c,
+            y: &scale.force_scale,
+            fixed: None,
+            least: 1,
+        };
+        pairs::show(ui, view, desk, &pairs, |temperature_c, force_scale| {
+            replace(Damper { temperature: Some(TemperatureScale { temperature_c, force_scale }), ..damper.clone() })
+        });
+    }
+    if let Some(with) = changed {
+        desk.ask(Command::Edit(replace(with)));
+    }
+}
+
 /// State of the dampers in all runs: temperature, and supply lost.
 fn conditions(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number]) {
     let session = desk.session();
@@ -345,7 +460,9 @@ fn conditions(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number])
         if ui
             .checkbox(&mut supply_lost, "supply lost")
             .on_hover_text("No current in any valve: every damper follows its force without supply.")
-            .on_disabled_hover_text("The session file does not hold the force without supply of the dampers fitted.")
+            .on_disabled_hover_text(
+                "It needs the force without supply of the dampers fitted: give it at each damper above.",
+            )
             .changed()
         {
             changed = Some(Conditions { supply_lost, ..now.clone() });

@@ -2,7 +2,9 @@
 
 use super::{delete, form, sheet};
 use crate::command::Command;
+use crate::context::MeasuredFigure;
 use crate::desk::Desk;
+use crate::figures;
 use crate::side::ColumnKey;
 use crate::theme::{self, BODY, SMALL};
 use crate::tune::rating;
@@ -23,7 +25,7 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, index: usi
         ui.set_width(ui.available_width());
         ui.set_min_height(ui.available_height());
         ui.horizontal(|ui| {
-            ui.label(theme::bold(ui, words::when(&run.time, &desk.cx.now), BODY));
+            ui.label(theme::bold(ui, desk.when(&run.time), BODY));
             let mode = desk.session().modes.iter().position(|m| m.name == run.mode);
             ui.label(theme::bold(ui, &run.mode, BODY).color(mode.map_or(look.text, |m| look.mode(m))));
             ui.label(RichText::new(&run.event).size(BODY));
@@ -57,11 +59,58 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, index: usi
                 if link(ui, look, "copy path").accessible_name("copy the path of the log file").clicked() {
                     desk.ask(Command::CopyText(run.log_file.clone()));
                 }
+                ui.add_space(6.0);
+                measured(ui, desk, index);
             }
         });
         ui.add_space(2.0);
         ui.horizontal_wrapped(|ui| actions(ui, view, desk, index, run));
     });
+}
+
+/// How far the first figure that was measured and predicted is from its prediction.
+pub(super) fn beside_prediction(desk: &Desk<'_>, index: usize) -> Option<String> {
+    let view = desk.cx.measured.get(index)?.as_ref()?.as_ref().ok()?;
+    view.figures.iter().find_map(share)
+}
+
+/// Measured over predicted, in per cent.
+fn share(figure: &MeasuredFigure) -> Option<String> {
+    let share = figure.measured / figure.predicted? - 1.0;
+    share.is_finite().then(|| format!("{} %", words::signed(share * 100.0, 0)))
+}
+
+/// What the log file says, beside what was predicted for that set, mode, event and load case.
+fn measured(ui: &mut Ui, desk: &mut Desk<'_>, index: usize) {
+    let look = desk.look;
+    let note = |ui: &mut Ui, text: &str| drop(ui.add(egui::Label::new(theme::note(look, text)).wrap()));
+    match desk.cx.measured.get(index) {
+        Some(Some(Ok(view))) => {
+            for figure in &view.figures {
+                ui.label(theme::note(look, figure.metric.metric().label.to_lowercase()))
+                    .on_hover_ui(|ui| figures::explain(ui, look, figure.metric));
+                let value = |si| figures::figure_with_unit(figure.metric, si);
+                let predicted = figure.predicted.map_or(String::new(), |si| format!(", predicted {}", value(si)));
+                let share = share(figure).map_or(String::new(), |share| format!(" ({share})"));
+                ui.label(theme::number(format!("{}{predicted}{share}", value(figure.measured)), SMALL))
+                    .on_hover_text(format!("measured: channel {}", figure.channel));
+                ui.add_space(6.0);
+            }
+            if view.figures.is_empty() {
+                note(ui, "the file has no channel seat_z_m_per_s2 or body_z_m_per_s2 to hold against the prediction");
+            }
+            if !view.note.is_empty() {
+                note(ui, &view.note);
+            }
+        }
+        Some(Some(Err(sentence))) => {
+            ui.add(egui::Label::new(RichText::new(sentence).size(SMALL).color(look.caution)).wrap());
+            if link(ui, look, "read it").accessible_name("read the log file").clicked() {
+                desk.ask(Command::ReadLogOfRun(index));
+            }
+        }
+        _ => note(ui, "being read …"),
+    }
 }
 
 /// Which set was driven, and whether the session knows it.
@@ -73,7 +122,7 @@ fn set_in_words(desk: &Desk<'_>, run: &Run) -> String {
             format!("set {}, in the car now", words::identity(&run.set_identity))
         }
         Some(set) => {
-            let when = words::when(&session.handed_over[set].time, &desk.cx.now);
+            let when = desk.when(&session.handed_over[set].time);
             format!("set {}, handed over {when}", words::identity(&run.set_identity))
         }
         None => format!("set {}, not handed over from this session", words::identity(&run.set_identity)),

@@ -19,6 +19,9 @@ const HEAD: f32 = 32.0;
 /// What is chosen in the logbook.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct LogbookForm {
+    /// Identity of the set that all others are compared with in the list of sets; absent: each with the one it went on
+    /// from.
+    pub(crate) compared_with: Option<String>,
     pub(crate) part: Part,
     /// Words that a run must hold to be shown.
     pub(crate) filter: String,
@@ -70,14 +73,14 @@ impl Column {
             Column::Temperatures => 132.0,
             Column::Attribute(_) => 62.0,
             Column::Remark => 170.0,
-            Column::Log => 34.0,
+            Column::Log => 58.0,
         }
     }
 
     /// What stands in the cell.
-    pub(super) fn text(&self, run: &Run, now: &str) -> String {
+    pub(super) fn text(&self, run: &Run, when: &dyn Fn(&str) -> String) -> String {
         match self {
-            Column::Time => words::when(&run.time, now),
+            Column::Time => when(&run.time),
             Column::Set => words::identity(&run.set_identity),
             Column::Mode => run.mode.clone(),
             Column::Event => run.event.clone(),
@@ -99,7 +102,10 @@ impl Column {
             Column::Time => a.time.cmp(&b.time),
             Column::Set => a.set_identity.cmp(&b.set_identity),
             Column::Log => a.log_file.cmp(&b.log_file),
-            _ => self.text(a, "").to_lowercase().cmp(&self.text(b, "").to_lowercase()),
+            _ => {
+                let text = |run| self.text(run, &str::to_owned).to_lowercase();
+                text(a).cmp(&text(b))
+            }
         }
     }
 }
@@ -142,7 +148,7 @@ pub(super) fn order(desk: &Desk<'_>, form: &LogbookForm) -> Vec<usize> {
     let session = desk.session();
     let wanted: Vec<String> = form.filter.split_whitespace().map(str::to_lowercase).collect();
     let passes = |run: &Run| {
-        let mut text = columns(session).iter().map(|c| c.text(run, "")).collect::<Vec<_>>().join(" ");
+        let mut text = columns(session).iter().map(|c| c.text(run, &str::to_owned)).collect::<Vec<_>>().join(" ");
         text.push_str(&format!(" {} {}", run.set_identity, run.log_file));
         let text = text.to_lowercase();
         wanted.iter().all(|word| text.contains(word.as_str()))
@@ -226,7 +232,11 @@ fn line(
     let run = &desk.session().logbook[index];
     let is_on = view.logbook.chosen == Some(index);
     let response = ui.interact(row, ui.scope_id().with(("run", index)), Sense::click());
-    let texts: Vec<String> = columns.iter().map(|c| c.text(run, &desk.cx.now)).collect();
+    let text = |column: &Column| match (column, super::run::beside_prediction(desk, index)) {
+        (Column::Log, Some(share)) => share,
+        (column, _) => column.text(run, &|time| desk.when(time)),
+    };
+    let texts: Vec<String> = columns.iter().map(text).collect();
     response.widget_info(|| {
         let filled: Vec<&str> = texts.iter().map(String::as_str).filter(|t| !t.is_empty()).collect();
         WidgetInfo::selected(Role::Row, true, is_on, format!("run {}", filled.join(", ")))

@@ -155,7 +155,7 @@ pub(super) fn list(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         .enumerate()
         .rev()
         .filter(|(i, set)| session.set_of(&set.identity) == Some(*i))
-        .map(|(_, set)| (set.identity.as_str(), words::when(&set.time, &desk.cx.now), set.note.as_str(), &*set.modes))
+        .map(|(_, set)| (set.identity.as_str(), desk.when(&set.time), set.note.as_str(), &*set.modes))
         .collect();
     let others = opened.iter().filter(|set| session.set_of(&set.identity).is_none());
     let read = others.map(|s| (s.identity.as_str(), "from its folder".to_owned(), s.note.as_str(), s.modes.as_slice()));
@@ -165,6 +165,7 @@ pub(super) fn list(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         ui.add(egui::Label::new(theme::note(look, text)).wrap());
     }
     for (identity, when, note, modes) in all {
+        let is_of_folder = session.set_of(identity).is_none();
         ui.add_space(3.0);
         ui.horizontal(|ui| {
             ui.label(theme::number(words::identity(identity), SMALL + 0.5));
@@ -176,6 +177,11 @@ pub(super) fn list(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         } else {
             format!("{note}\n{identity}")
         });
+        if is_of_folder {
+            // Its folder holds modes and dampers, not the car around them.
+            let text = "driven by this car, with the dampers, filters and estimator of the session";
+            ui.add(egui::Label::new(theme::note(look, text)).wrap());
+        }
         for mode in modes {
             let key = ColumnKey::OfSet { identity: identity.to_owned(), mode: mode.name.clone() };
             row(ui, view, desk, line(key, &mode.name));

@@ -68,7 +68,7 @@ fn verdict(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
             crate::logbook::open_form(view, desk);
         }
         if let Some(run) = desk.session().logbook.last() {
-            let what = format!("{} · {}", words::when(&run.time, &desk.cx.now), run.event);
+            let what = format!("{} · {}", desk.when(&run.time), run.event);
             ui.label(theme::note(look, what));
         }
     });

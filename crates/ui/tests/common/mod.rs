@@ -5,6 +5,7 @@ use egui::{Event, Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use std::time::Duration;
+use washboard_handover::PreCheck;
 use washboard_metrics::{MetricId, Scorecard};
 use washboard_session::{Edit, HandedOver, MapName, Session, apply, parse_json};
 use washboard_study::{
@@ -12,8 +13,8 @@ use washboard_study::{
     Response, SideBoard, Trace, Visits,
 };
 use washboard_ui::{
-    About, BenchView, Check, ColumnKey, Command, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet,
-    Question, Recent, Reopened, SideView, View,
+    About, BenchView, ColumnKey, Command, Context, HandOverResult, HandOverView, LogText, MeasuredView, Notice,
+    OpenedSet, Question, ReadBackView, Recent, Reopened, SideView, View,
 };
 
 /// Two modes with maps of 3 x 3, two events, one fence.
@@ -164,6 +165,8 @@ pub struct Desk {
     pub board: Option<Board>,
     pub view: View,
     pub hand_over: HandOverView,
+    pub read_back: Option<ReadBackView>,
+    pub measured: Vec<Option<Result<MeasuredView, String>>>,
     pub in_car: Option<HandedOver>,
     pub question: Option<Question>,
     pub notices: Vec<Notice>,
@@ -186,8 +189,7 @@ impl Desk {
     /// A desk with results.
     pub fn new() -> Desk {
         let session = session();
-        let check =
-            Check { name: "Numbers and axes".into(), passed: true, forbids: true, reason: "All finite.".into() };
+        let check = check("numbers", "Numbers and axes", true, "All finite.");
         Desk {
             board: Some(board(&session)),
             history: Vec::new(),
@@ -195,10 +197,13 @@ impl Desk {
             view: View::default(),
             hand_over: HandOverView {
                 checks: vec![check],
+                is_fresh: true,
                 folder: "/sets".into(),
                 identity: "7f3ac2d1".repeat(8),
-                last_result: None,
+                ..HandOverView::default()
             },
+            read_back: None,
+            measured: Vec::new(),
             in_car: None,
             question: None,
             notices: Vec::new(),
@@ -236,7 +241,10 @@ impl Desk {
             about: &self.about,
             log: self.log.as_ref(),
             now: "2026-11-25 15:00".into(),
+            local_time: &str::to_owned,
             hand_over: &self.hand_over,
+            read_back: self.read_back.as_ref(),
+            measured: &self.measured,
             question: self.question.as_ref(),
             ghost: None,
             bench: self.bench.as_ref(),
@@ -307,7 +315,13 @@ pub fn older_set(session: &Session) -> HandedOver {
 
 /// A hand-over that worked.
 pub fn done() -> HandOverResult {
-    HandOverResult::Done { identity: "7f3ac2d1".repeat(8), folder: "/sets/one".into() }
+    HandOverResult::Done { identity: "7f3ac2d1".repeat(8), folder: "/sets/one".into(), status: Default::default() }
+}
+
+/// A check; one that does not pass forbids where its name says so.
+pub fn check(id: &str, name: &str, passed: bool, reason: &str) -> PreCheck {
+    let forbids = ["numbers", "caution", "responsible", "layout"].contains(&id);
+    PreCheck { id: id.into(), name: name.into(), passed, forbids, reason: reason.into(), waiver: None }
 }
 
 /// The edits sent so far.

@@ -3,32 +3,20 @@
 use super::Outcome;
 use crate::bar::with_bar;
 use crate::table::{Table, number};
-use crate::{cli, sink};
-use anyhow::{Context, Result, ensure};
+use crate::{cli, records, sink};
+use anyhow::{Context, Result};
 use serde_json::{Map, Value, json};
-use std::fs::File;
-use std::io::{BufReader, Read};
 use washboard_study::{ChannelFigures, LogFigures, LogTransfers, log_figures, log_transfers};
-
-/// Largest file that is read, bytes.
-const MOST_BYTES: u64 = 512 * 1024 * 1024;
 
 /// Analyses one record.
 pub fn run(args: &cli::Analyse) -> Result<Outcome> {
     let name = args.log.display().to_string();
-    // Looked at before it is opened: opening a pipe would wait for its other end.
-    let meta = std::fs::metadata(&args.log).with_context(|| format!("{name} cannot be read"))?;
-    ensure!(meta.is_file(), "{name} is not a file");
-    let bytes = meta.len();
-    ensure!(bytes <= MOST_BYTES, "{name} is {bytes} bytes, but a record must not be larger than {MOST_BYTES} bytes");
-    let file = File::open(&args.log).with_context(|| format!("{name} cannot be read"))?;
     // A channel that transfer functions start from is read whatever else is asked for.
     let mut channels = args.channels.clone();
     if let Some(from) = args.from.as_ref().filter(|from| !channels.is_empty() && !channels.contains(from)) {
         channels.push(from.clone());
     }
-    let log =
-        washboard_log::read_csv(BufReader::new(file).take(MOST_BYTES), &channels).with_context(|| name.clone())?;
+    let log = records::read(&args.log, &channels)?;
     let weighting = args.weighting.map(cli::WeightingName::name);
     let figures = with_bar(|progress| log_figures(&log, weighting, progress))?;
     let transfers =

@@ -2,14 +2,15 @@
 
 use super::{Compiled, Outcome, borrowed, compile, figures, load_case_or_described, mode_indices};
 use crate::bar::with_bar;
+use crate::in_the_car::{Beside, beside};
 use crate::table::{Table, number};
 use crate::{cli, sink};
 use anyhow::{Result, ensure};
 use serde_json::{Map, Value, json};
 use std::path::Path;
-use washboard_handover::{CarSet, InverseDamper, Layout, quantise};
+use washboard_handover::{CarSet, Layout, quantise};
 use washboard_session::ModeDifference;
-use washboard_study::{Difference, HeldInverse, Study};
+use washboard_study::{Difference, Study};
 
 /// Most random roads a class road is drawn as.
 const MOST_SEEDS: u32 = 200;
@@ -85,20 +86,9 @@ fn add_those_in_the_car(
         names.insert(0, reference.to_owned());
     }
     let set = CarSet::from_session(&compiled.session, &mode_indices(&compiled.session, names)?)?;
-    let quantised = quantise(&set, &layout)?;
-    let (both, pairs) = quantised.beside(&compiled.session);
-    let mut study = Study::new(&both, &compiled.profiles)?;
-    for (mode, (_, name)) in quantised.set.modes.iter().zip(&pairs) {
-        let table = |held: &InverseDamper| HeldInverse {
-            velocity_m_per_s: held.velocity_m_per_s.clone(),
-            force_n: held.force_n.clone(),
-            current_a: held.current_a.clone(),
-        };
-        let index = study.mode(name)?;
-        study = study.with_inverse(index, [table(&mode.inverse_front), table(&mode.inverse_rear)])?;
-    }
+    let Beside { session, study, pairs } = beside(&compiled.session, &compiled.profiles, &quantise(&set, &layout)?)?;
     names.extend(pairs.into_iter().map(|(_, name)| name));
-    (compiled.session, compiled.study) = (both, study);
+    (compiled.session, compiled.study) = (session, study);
     Ok(())
 }
 

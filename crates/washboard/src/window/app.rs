@@ -11,11 +11,13 @@ use super::about::about;
 use super::dialogs::{self, Dialogs, Kind};
 use super::dropped::Dropped;
 use super::errand::Errand;
-use super::handing_over::{HandingOver, Order};
+use super::handing_over::{self, HandingOver, Order};
 use super::journal::Journal;
 use super::keeper::Keeper;
 use super::look;
+use super::measuring::{Measuring, path_of};
 use super::pace::Stopwatch;
+use super::reading::{Reading, ReadingBack};
 use super::recent::RecentFiles;
 use super::results::{Asked, Results};
 use super::siding::{Ground, Siding};
@@ -35,6 +37,8 @@ use washboard_ui::{About, Command, Context, LogText, Notice, Pace, Place, Reques
 
 /// Most notices kept on screen; older ones are in the log.
 const MOST_NOTICES: usize = 5;
+/// What a set is written in.
+const SET_FILES: &[&str] = &["hex", "bin", "c", "h", "ron", "json"];
 /// What loggers write.
 const LOG_FILES: &[&str] = &["csv", "mf4", "mdf", "dat", "txt"];
 
@@ -61,6 +65,8 @@ pub struct App {
     writing: Option<Errand<Result<String, String>>>,
     adopting: Option<Adopting>,
     handing_over: HandingOver,
+    reading_back: ReadingBack,
+    measuring: Measuring,
     siding: Siding,
     bench: Bench,
     keeper: Keeper,
@@ -111,6 +117,8 @@ impl App {
             writing: None,
             adopting: None,
             handing_over: HandingOver::default(),
+            reading_back: ReadingBack::default(),
+            measuring: Measuring::default(),
             siding: Siding::default(),
             bench: Bench::default(),
             keeper: Keeper::start()?,
@@ -133,6 +141,7 @@ impl App {
             app.recent.add(path);
         }
         app.say_who_holds_it();
+        app.keeper.begin_from(&app.work.snapshot());
         app.offer_recovery();
         Ok(app)
     }
@@ -158,6 +167,11 @@ impl App {
         self.collect_profile();
         if let Some(result) = self.handing_over.collect() {
             self.take_hand_over(result);
+        }
+        for news in
+            self.handing_over.take_news().into_iter().chain(self.reading_back.collect()).chain(self.measuring.collect())
+        {
+            self.journal.note(&news);
         }
         let said = self.siding.collect();
         if let Some(columns) = self.siding.news() {
@@ -281,6 +295,7 @@ impl App {
         let _before = self.exchange(work);
         self.handing_over = HandingOver::default();
         self.keeper.forget();
+        self.keeper.begin_from(&self.work.snapshot());
     }
 
     /// Shows another session and hands back the one before with all that was chosen on screen.
@@ -299,6 +314,8 @@ impl App {
             self.recent.add(path);
         }
         self.handing_over.look_again();
+        self.reading_back.leave();
+        self.measuring = Measuring::default();
         self.siding.for_another_session();
         self.bench = Bench::default();
         self.journal.note(&format!("opened {:?}", self.work.session().title));
@@ -357,8 +374,23 @@ impl App {
                 self.ask_file(Purpose::ReadSet, "Folder of a set handed over", Kind::Folder, folder);
             }
             Command::ChooseProfile { event } => self.ask_for_profile(event),
-            Command::HandOver { modes, note, caution_acknowledged } => {
-                self.hand_over(modes, note, caution_acknowledged);
+            Command::HandOver { modes, note, c, wish } => {
+                let order = Order { session: self.work.snapshot(), modes, note, c, wish };
+                let waker = self.waker();
+                self.handing_over.send(order, waker);
+            }
+            Command::ChooseLayout => {
+                let kind = Kind::Open { extensions: &["ron", "json"] };
+                self.ask_file(Purpose::Layout, "Layout of the control unit", kind, self.work.folder());
+            }
+            Command::LeaveLayout => self.handing_over.leave_layout(),
+            Command::ReadBack { folder, against } => self.ask_what_to_read(folder, against),
+            Command::LeaveReadBack => self.reading_back.leave(),
+            Command::ReadLogOfRun(run) => {
+                if let Some(run) = self.work.session().logbook.get(run) {
+                    let path = path_of(&run.log_file, self.work.folder().as_deref());
+                    self.measuring.allow(&path);
+                }
             }
             Command::Answer(answer) => self.answer(answer),
             Command::DismissNotice(index) => {
@@ -433,14 +465,23 @@ impl App {
         }
     }
 
-    fn hand_over(&mut self, modes: Vec<usize>, note: String, caution_acknowledged: bool) {
-        if !caution_acknowledged {
-            self.handing_over.refuse("Read and acknowledge the caution first.");
-            return;
-        }
-        let order = Order { session: self.work.snapshot(), modes, note };
+    /// What is read back, and against which of the sets noted.
+    fn ask_what_to_read(&mut self, folder: bool, against: Option<usize>) {
+        let kind = if folder { Kind::Folder } else { Kind::Open { extensions: SET_FILES } };
+        let title = if folder { "Folder of a set, to read back" } else { "File of a set, or dump of the memory" };
+        let identity = against.and_then(|set| self.work.session().handed_over.get(set)).map(|set| set.identity.clone());
+        let at = self.handing_over.folder().map(Path::to_owned).or_else(|| self.work.folder());
+        self.ask_file(Purpose::ReadBack { against: identity }, title, kind, at);
+    }
+
+    fn read_back(&mut self, place: PathBuf, against: Option<String>) {
+        let session = self.work.snapshot();
+        let set = against.and_then(|identity| session.set_of(&identity));
+        let layout = self.handing_over.layout().cloned();
         let waker = self.waker();
-        self.handing_over.send(order, waker);
+        if let Err(fault) = self.reading_back.begin(Reading { place, session, set, layout }, waker) {
+            self.tell(Severity::Fault, format!("Nothing was read back: {fault}."));
+        }
     }
 
     // One frame.
@@ -486,7 +527,10 @@ impl App {
             about: &self.about,
             log: self.log.as_ref(),
             now: jiff::ZonedDateTime::now().strftime("%Y-%m-%d %H:%M").to_string(),
+            local_time: &local_time,
             hand_over: self.handing_over.view(),
+            read_back: self.reading_back.view(),
+            measured: self.measuring.view(),
             question,
             ghost: self.ghost.as_deref(),
             bench: self.bench.view(),
@@ -512,9 +556,17 @@ impl eframe::App for App {
             }
         }
         if !self.work.is_in_gesture() {
-            let modes = self.view.hand_over.modes(self.work.session());
-            let waker = self.waker();
-            self.handing_over.look_at(self.work.revision(), &self.work.snapshot(), modes, waker);
+            let session = self.work.snapshot();
+            let ground = handing_over::Ground {
+                revision: self.work.revision(),
+                folder: self.work.folder(),
+                modes: self.view.hand_over.modes(&session),
+                wish: self.view.hand_over.wish(&session),
+                is_shown: self.view.place == Place::HandOver,
+                session,
+            };
+            let ctx = self.wake.clone();
+            self.handing_over.look_at(&ground, move || ctx.request_repaint());
         }
         self.show_title(ctx);
     }
@@ -539,6 +591,10 @@ impl eframe::App for App {
         self.poll_dialogs(&ctx);
         self.ask_for_board();
         self.ask_for_columns();
+        if self.view.place == Place::Logbook {
+            let (session, folder, waker) = (self.work.snapshot(), self.work.folder(), self.waker());
+            self.measuring.ask(&session, folder.as_deref(), waker);
+        }
         let steps = self.work.take_steps();
         // A step back to what is saved belongs to the journal too: the next ones go on from there.
         if !self.work.is_saved() || (!steps.is_empty() && self.keeper.has_kept()) {
@@ -546,8 +602,9 @@ impl eframe::App for App {
         }
         if self.worker.progress().is_some()
             || self.siding.is_running()
+            || self.measuring.is_running()
             || self.dialogs.is_open()
-            || self.handing_over.is_sending()
+            || self.handing_over.is_busy()
         {
             ctx.request_repaint_after(Duration::from_millis(100));
         }
@@ -559,6 +616,14 @@ impl eframe::App for App {
 
     fn save(&mut self, storage: &mut dyn eframe::Storage) {
         look::remember(&mut self.view, storage);
+    }
+}
+
+/// An RFC 3339 time by the clock of this place, for people; documents keep what was written. Other text stays.
+fn local_time(time: &str) -> String {
+    match time.parse::<jiff::Timestamp>() {
+        Ok(at) => at.to_zoned_datetime(jiff::tz::TimeZone::system()).strftime("%Y-%m-%dT%H:%M:%S").to_string(),
+        Err(_) => time.to_owned(),
     }
 }
 

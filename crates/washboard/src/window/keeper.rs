@@ -17,6 +17,8 @@ const EVERY: Duration = Duration::from_millis(300);
 const RETRY: Duration = Duration::from_secs(2);
 
 enum Message {
+    /// What the next steps begin from.
+    From(Arc<Session>),
     /// Steps just made, with the session after them and its file.
     Keep(Vec<Step>, Arc<Session>, Option<PathBuf>),
     /// Nothing unsaved is left.
@@ -88,6 +90,11 @@ impl Keeper {
             // Without a folder there is no thread, and that was said.
             let _ = messages.send(message);
         }
+    }
+
+    /// Says what the next steps begin from: the work as it was opened.
+    pub fn begin_from(&self, session: &Arc<Session>) {
+        self.send(Message::From(Arc::clone(session)));
     }
 
     /// Hands in unsaved work with the steps made since the last call; the same revision again, without steps, does nothing.
@@ -162,10 +169,8 @@ fn keep(place: &mut Recovery, messages: &Receiver<Message>, complain: &Sender<St
         match message {
             Ok(Message::Keep(steps, session, path)) => {
                 let time = jiff::Timestamp::now().to_string();
-                // After a fault, or without steps that lead there, only a whole copy says where the work is; and a copy
-                // begun within a pull does not know what a step back takes away.
-                let goes_back = steps.iter().any(|step| matches!(step, Step::Undo | Step::Redo | Step::CancelGesture));
-                let kept = if steps.is_empty() || goes_back || waiting.is_some() {
+                // After a fault only a whole copy says where the work is.
+                let kept = if waiting.is_some() {
                     place.write(&session, path.as_deref(), &time)
                 } else {
                     place.record(&steps, &session, path.as_deref(), &time)
@@ -182,6 +187,7 @@ fn keep(place: &mut Recovery, messages: &Receiver<Message>, complain: &Sender<St
                     }
                 };
             }
+            Ok(Message::From(session)) => place.begin_from(&session),
             Ok(Message::Adopt(leftover)) => adopted.push(*leftover),
             Ok(Message::Forget) => {
                 (waiting, unsynced) = (None, None);
@@ -247,6 +253,33 @@ mod tests {
         let mut next = Keeper::start_in(dir.path()).unwrap();
         let found = next.take_found().unwrap().unwrap();
         assert_eq!(found.original.as_deref(), Some(Path::new("/somewhere/a.ron")));
+    }
+
+    #[test]
+    fn a_pull_is_taken_back_after_a_crash_as_it_was_at_the_desk() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut keeper = Keeper::start_in(dir.path()).unwrap();
+        let mut work = Work::demo().unwrap();
+        keeper.begin_from(&work.snapshot());
+        let keep = |keeper: &mut Keeper, work: &mut Work| {
+            let steps = work.take_steps();
+            keeper.keep(work.revision(), steps, &work.snapshot(), None);
+        };
+        let title = |title: &str| washboard_session::Edit::SetTitle(title.to_owned());
+        work.edit(&title("first")).unwrap();
+        work.begin_gesture("pull".to_owned());
+        work.edit(&title("half way")).unwrap();
+        keep(&mut keeper, &mut work);
+        work.edit(&title("all the way")).unwrap();
+        work.end_gesture();
+        keep(&mut keeper, &mut work);
+        work.undo();
+        keep(&mut keeper, &mut work);
+        drop(keeper);
+        assert_eq!(content(dir.path()), ["first"]);
+        // Steps were enough: the copy is of the time before the first of them.
+        let copy = std::fs::read_to_string(dir.path().join("unsaved-0.ron")).unwrap();
+        assert!(!copy.contains("half way") && !copy.contains("first"));
     }
 
     #[test]

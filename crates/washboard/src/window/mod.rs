@@ -2,6 +2,7 @@
 
 mod about;
 mod app;
+mod computed;
 mod dialogs;
 mod dropped;
 mod errand;
@@ -9,8 +10,10 @@ mod handing_over;
 mod journal;
 mod keeper;
 mod look;
+mod measuring;
 mod pace;
 mod pictures;
+mod reading;
 mod recent;
 mod results;
 mod siding;

@@ -150,6 +150,9 @@ fn set_in(folder: &Path) -> Result<HandedOver, washboard_handover::HandoverFault
         time: manifest.created,
         note: manifest.note,
         folder: folder.display().to_string(),
+        status: manifest.status.unwrap_or_default(),
+        parent: manifest.parent,
+        difference: manifest.difference,
         modes: set.modes().into(),
         ..HandedOver::default()
     })

@@ -30,6 +30,8 @@ pub(super) enum Purpose {
     SaveText { text: String },
     SavePicture { svg: String },
     TakeInSet,
+    Layout,
+    ReadBack { against: Option<String> },
 }
 
 /// Saving under way: what was written where, and what comes after.
@@ -129,6 +131,11 @@ impl App {
             Purpose::Bench => self.read_bench(path),
             Purpose::HandOverFolder => self.handing_over.set_folder(path),
             Purpose::TakeInSet => self.take_in_set(path),
+            Purpose::Layout => {
+                let waker = self.waker();
+                self.handing_over.choose_layout(path, waker);
+            }
+            Purpose::ReadBack { against } => self.read_back(path, against),
             Purpose::Profile { event } => self.adopt_profile(event, path),
             Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),
             Purpose::SavePicture { svg } => self.write(path, move |path| pictures::bytes(svg, path)),
@@ -213,6 +220,7 @@ impl App {
             let text = "No log file was attached: the session was changed meanwhile. Attach it again.";
             return self.tell(Severity::Caution, text.to_owned());
         };
+        self.measuring.allow(path);
         let log_file = way_to(path, self.work.folder().as_deref());
         let with = Box::new(Run { log_file, ..before.clone() });
         self.edit(Edit::ReplaceRun { run, with });
