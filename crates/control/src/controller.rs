@@ -85,6 +85,8 @@ pub struct Reach<L> {
 pub struct CornerCommand<L> {
     /// Commanded current, A.
     pub current_a: L,
+    /// Current asked before the slew limit: after law, ends, end stop, floor and blending, A.
+    pub asked_a: L,
     /// Wanted force at the wheel, N.
     pub wanted_n: L,
     /// What the damper could give.
@@ -361,7 +363,7 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             let last = self.command[c];
             let current = asked.min(last + self.slew_step_a).max(last - self.slew_step_a);
             self.command[c] = current;
-            commands[c] = CornerCommand { current_a: current, wanted_n: wanted, reach };
+            commands[c] = CornerCommand { current_a: current, asked_a: asked, wanted_n: wanted, reach };
         }
     }
 

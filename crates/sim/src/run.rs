@@ -314,6 +314,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                     forces: &forces,
                     current_a: &self.current,
                     commands: &self.commands,
+                    arrived_a: each!(c in C => self.delay.at_start(c)),
                     outside: each!(c in C => self.bench.outside(c, corner_rate[c])),
                 });
             }

@@ -37,6 +37,8 @@ pub struct Sample<'s, 'a, L: Lane, const C: usize> {
     pub current_a: &'s [L; C],
     /// The last command at each corner.
     pub commands: &'s [CornerCommand<L>; C],
+    /// The command that has arrived at each valve after its dead time, A.
+    pub arrived_a: [L; C],
     /// One where a damper moves faster than its bench data.
     pub outside: [L; C],
 }

@@ -5,6 +5,7 @@
 mod block;
 pub mod board;
 mod candidates;
+mod chain;
 mod compare;
 mod convert;
 mod damping;
@@ -20,6 +21,8 @@ mod log_transfer;
 mod maps;
 mod measured;
 mod memory;
+mod on_map;
+mod pose;
 mod profiles;
 pub mod progress;
 mod reads;
@@ -35,6 +38,7 @@ mod watch;
 
 pub use board::*;
 pub use candidates::{Candidate, Trial};
+pub use chain::{Chain, Link};
 pub use compare::Comparison;
 pub use event_view::{ConeView, Demands, EventView};
 pub use held::HeldInverse;
@@ -44,6 +48,8 @@ pub use log_figures::{AxisTotal, ChannelBand, ChannelFigures, LogFigures, Weight
 pub use log_transfer::{ChannelTransfer, LogTransferFault, LogTransfers, log_transfers};
 pub use maps::MapDifference;
 pub use memory::Memory;
+pub use on_map::{OnMap, cell_weights};
+pub use pose::{Pose, WheelPose};
 pub use profiles::Profiles;
 pub use progress::{Cancelled, Progress};
 pub use reads::metrics_read;

@@ -68,7 +68,7 @@ impl Study {
 }
 
 /// Channels of the body, then of each corner: name, label, unit.
-const BODY: [(&str, &str, &str); 13] = [
+const BODY: [(&str, &str, &str); 14] = [
     ("body_heave_m", "Body heave", "m"),
     ("body_heave_rate_m_per_s", "Body heave rate", "m/s"),
     ("body_acceleration_m_per_s2", "Body acceleration", "m/s²"),
@@ -78,21 +78,28 @@ const BODY: [(&str, &str, &str); 13] = [
     ("pitch_rad", "Pitch", "rad"),
     ("pitch_rate_rad_per_s", "Pitch rate", "rad/s"),
     ("speed_m_per_s", "Speed", "m/s"),
+    ("distance_m", "Distance of the front axle", "m"),
     ("lateral_acceleration_m_per_s2", "Lateral acceleration", "m/s²"),
     ("longitudinal_acceleration_m_per_s2", "Longitudinal acceleration", "m/s²"),
     ("lateral_demand_m_per_s2", "Lateral demand", "m/s²"),
     ("longitudinal_demand_m_per_s2", "Longitudinal demand", "m/s²"),
 ];
-const CORNER: [(&str, &str, &str); 11] = [
+/// The damper's links stand in their order, from the wanted force to the one given.
+const CORNER: [(&str, &str, &str); 16] = [
     ("road_height_m", "road height", "m"),
     ("wheel_height_m", "wheel height", "m"),
     ("travel_m", "suspension travel", "m"),
     ("travel_rate_m_per_s", "suspension rate", "m/s"),
     ("wheel_load_n", "wheel load", "N"),
-    ("damper_force_n", "damper force at the wheel", "N"),
     ("wanted_force_n", "wanted force at the wheel", "N"),
+    ("soft_force_n", "force of the soft end at the wheel", "N"),
+    ("firm_force_n", "force of the firm end at the wheel", "N"),
+    ("wanted_current_a", "current for the wanted force", "A"),
+    ("asked_current_a", "current asked after all limits", "A"),
     ("command_a", "commanded current", "A"),
+    ("arrived_command_a", "command after the dead time", "A"),
     ("current_a", "current", "A"),
+    ("damper_force_n", "damper force at the wheel", "N"),
     ("stop_force_n", "stop force", "N"),
     ("roughness_m_per_s2", "roughness level", "m/s²"),
 ];
@@ -117,6 +124,8 @@ pub(crate) struct Recorder<const C: usize> {
     rolls: bool,
     pitches: bool,
     axle_of: [usize; C],
+    /// Time, speed and distance of the last sample, one a task.
+    driven: Vec<[f64; 3]>,
     row: Vec<f64>,
 }
 
@@ -132,6 +141,7 @@ impl<const C: usize> Recorder<C> {
             rolls: model.rolls(),
             pitches: model.pitches(),
             axle_of: std::array::from_fn(|c| model.corner_places()[c].0),
+            driven: vec![[0.0; 3]; tasks],
             row: Vec::new(),
         }
     }
@@ -184,6 +194,12 @@ impl<const C: usize> Recorder<C> {
                 put(rate.pitch);
             }
             put(s.moment.speed_m_per_s);
+            let [then_s, then_m_per_s, distance_m] = &mut self.driven[lane];
+            let speed_m_per_s = s.moment.speed_m_per_s.get(lane);
+            // Exact for constant acceleration between samples.
+            *distance_m += 0.5 * (s.time_s - *then_s) * (*then_m_per_s + speed_m_per_s);
+            (*then_s, *then_m_per_s) = (s.time_s, speed_m_per_s);
+            put(L::splat(*distance_m));
             put(s.moment.lateral_m_per_s2);
             put(s.moment.longitudinal_m_per_s2);
             put(s.controller.levels().lateral);
@@ -203,10 +219,15 @@ impl<const C: usize> Recorder<C> {
                 put(s.plant.deflection(c, position));
                 put(s.corner_rate[c]);
                 put(s.forces[c].wheel_load_n);
-                put(s.damper_n[c]);
                 put(s.commands[c].wanted_n);
+                put(s.commands[c].reach.soft_n);
+                put(s.commands[c].reach.firm_n);
+                put(s.commands[c].reach.current_a);
+                put(s.commands[c].asked_a);
                 put(s.commands[c].current_a);
+                put(s.arrived_a[c]);
                 put(s.current_a[c]);
+                put(s.damper_n[c]);
                 put(s.forces[c].stop_n + s.plant.corners[c].static_stop_n);
                 put(s.controller.levels().roughness[self.axle_of[c]]);
                 if self.sensed.is_some() {

@@ -1,6 +1,7 @@
 //! Everything the program can be told to do: its words, its keys and what it does. The menu, the key list and the list of
 //! commands all take it from here.
 
+use crate::chart::PlotName;
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::hand_over::HandOverSheet;
@@ -105,6 +106,13 @@ pub(crate) static ACTS: &[Act] = &[
             desk.ask(Command::GoBack);
         }
     }),
+    act(Group::Places, "Play the event, or stop it", &[], |view, desk| {
+        (view.place, desk.enlarged) = (Place::Tune, Some(PlotName::Event));
+        if let Some(board) = desk.board() {
+            crate::tune::play_or_stop(view, board);
+        }
+    }),
+    act(Group::Places, "Fences…", &[], |view, _| crate::side::show_fences(view)),
     act(Group::Window, "What can be done…", &[key(CTRL, Key::K)], |view, _| view.toggle(Aside::Finder)),
     act(Group::Window, "Keys", &[key(NONE, Key::F1)], |view, _| view.toggle(Aside::Keys)),
     act(Group::Window, "Text larger", &[key(CTRL, Key::Plus), key(CTRL, Key::Equals)], |view, desk| {

@@ -2,6 +2,7 @@
 
 use crate::axis::Axis;
 use crate::command::Command;
+use crate::cursor::{self, Manners};
 use crate::curve::{Band, Curve};
 use crate::desk::Desk;
 use crate::table::Table;
@@ -129,8 +130,12 @@ pub(crate) struct Chart {
     pub show_x_ticks: bool,
     /// One of several plots stacked without gaps: no tick stands at its upper or lower edge.
     pub is_lane: bool,
-    /// Let the engineer pan and zoom.
+    /// Let the engineer look closer.
     pub can_zoom: bool,
+    /// Dragging moves the cursor, which is kept outside: `cursor`.
+    pub scrubs: bool,
+    /// Where the cursor stands, in plot values, for plots that scrub.
+    pub cursor: Option<f64>,
     /// Plots of the same group share their x axis and cursor.
     pub link: Option<&'static str>,
     /// Show the readout of all curves at the pointer.
@@ -153,6 +158,10 @@ pub(crate) struct Drawn {
     pub response: egui::Response,
     pub transform: PlotTransform,
     pub painter: egui::Painter,
+    /// A readout stands in the plot: names at the curves would be in its way.
+    pub reads: bool,
+    /// Where the engineer has put the cursor, in plot values.
+    pub moved_to: Option<f64>,
 }
 
 impl Drawn {
@@ -180,6 +189,8 @@ impl Chart {
             show_x_ticks: true,
             is_lane: false,
             can_zoom: true,
+            scrubs: false,
+            cursor: None,
             link: None,
             readout: true,
             reads: Reading { x_decimals: 2, x_unit: "", y_decimals: 2, y_unit: "" },
@@ -217,9 +228,10 @@ impl Chart {
             .include_y(y_low)
             .include_y(y_high)
             .allow_scroll(false)
-            .allow_drag(self.can_zoom)
-            .allow_zoom(self.can_zoom)
-            .allow_boxed_zoom(self.can_zoom)
+            .allow_drag(if self.is_lane { [self.can_zoom, false] } else { [self.can_zoom; 2] })
+            .pan_pointer_button(egui::PointerButton::Secondary)
+            .allow_zoom(if self.is_lane { [self.can_zoom, false] } else { [self.can_zoom; 2] })
+            .allow_boxed_zoom(false)
             .allow_axis_zoom_drag(false)
             .show_x(false)
             .show_y(false)
@@ -248,50 +260,78 @@ impl Chart {
             let id = egui::Id::unique(("linked plots", group));
             plot = plot.link_axis(id, [true, false]).link_cursor(id, [true, false]);
         }
-        let Chart { bands, curves, readout, reads, .. } = self;
+        let manners = Manners {
+            can_zoom: self.can_zoom,
+            only_along: self.is_lane,
+            scrubs: self.scrubs,
+            has_cursor: self.readout || self.scrubs,
+        };
+        let Chart { id: name, bands, curves, readout, reads, scrubs, cursor, .. } = self;
         let mut child =
             ui.new_child(egui::UiBuilder::new().max_rect(rect).layout(egui::Layout::top_down(egui::Align::Min)));
-        let pointer_x = child.ctx().data(|d| d.get_temp::<f64>(child.scope_id().with(("cursor", self.id))));
-        let mut rows: Vec<(Color32, String, Option<f64>)> = Vec::new();
-        if readout && let Some(at) = pointer_x {
-            rows.extend(curves.iter().map(|c| (c.tint(), c.label().to_owned(), c.at(at))));
-        }
-        let shown = plot.show(&mut child, move |plot_ui| {
+        let id = child.scope_id().with(("cursor", name));
+        let kept = if scrubs { cursor } else { child.ctx().data(|d| d.get_temp::<f64>(id)) };
+        let say = |curves: &[Curve], at: f64| {
+            let mut rows: Vec<_> = curves
+                .iter()
+                .filter(|c| !c.label().is_empty())
+                .filter_map(|c| Some((c.tint(), c.label().to_owned(), c.at(at)?)))
+                .collect();
+            // In the order in which the curves lie above each other.
+            rows.sort_by(|a, b| b.2.total_cmp(&a.2));
+            let text =
+                |v: f64| format!("{:.*} {}", reads.y_decimals, y.quantity(v), reads.y_unit).trim_end().to_owned();
+            rows.into_iter().map(|(color, name, value)| (color, name, text(value))).collect::<Vec<_>>()
+        };
+        let shown = plot.show(&mut child, |plot_ui| {
+            let steered = cursor::steer(plot_ui, manners, kept, id);
+            let seen = steered.at.filter(|_| readout && steered.is_seen);
+            let seen = seen.map(|at| (at, say(&curves, at)));
             for band in bands {
                 plot_ui.add(band);
             }
             for curve in curves {
                 plot_ui.add(curve);
             }
+            (steered, seen)
         });
+        let (steered, seen) = shown.inner;
         let drawn = Drawn {
             painter: ui.painter().with_clip_rect(shown.transform.frame().intersect(ui.clip_rect())),
             response: shown.response,
             transform: shown.transform,
+            reads: seen.is_some(),
+            moved_to: steered.moved_to,
         };
-        let id = child.scope_id().with(("cursor", self.id));
-        let pointer = drawn.response.hover_pos().filter(|p| drawn.frame().contains(*p));
-        match pointer {
-            Some(p) => {
-                let at = drawn.transform.value_from_position(p).x;
-                child.ctx().data_mut(|d| d.insert_temp(id, at));
-                if readout {
-                    let head = format!("{:.*} {}", reads.x_decimals, x.quantity(at), reads.x_unit);
-                    // In the order in which the curves lie above each other.
-                    rows.sort_by(|a, b| b.2.unwrap_or(f64::MIN).total_cmp(&a.2.unwrap_or(f64::MIN)));
-                    let lines = rows
-                        .into_iter()
-                        .filter(|(_, name, _)| !name.is_empty())
-                        .filter_map(|(color, name, value)| {
-                            let value = y.quantity(value?);
-                            Some((color, name, format!("{:.*} {}", reads.y_decimals, value, reads.y_unit)))
-                        })
-                        .collect::<Vec<_>>();
-                    paint_readout(ui, look, &drawn, p, head.trim_end(), &lines);
-                }
-            }
-            None => child.ctx().data_mut(|d| d.remove_temp::<f64>(id).map_or((), |_| ())),
+        let frame = drawn.frame();
+        if drawn.response.has_focus() {
+            ui.painter().rect_stroke(frame, 0.0, egui::Stroke::new(1.5, look.chosen), egui::StrokeKind::Outside);
         }
+        if let Some(drawing) = steered.drawing {
+            cursor::paint_box(&drawn.painter, look, drawing);
+        }
+        if scrubs {
+            if let Some(at) = steered.moved_to.or(cursor) {
+                let x = drawn.at(at, 0.0).x;
+                drawn.painter.vline(x, frame.y_range(), egui::Stroke::new(1.5, look.chosen));
+            }
+        } else if let Some(at) = steered.moved_to {
+            child.ctx().data_mut(|d| d.insert_temp(id, at));
+        }
+        let mut spoken = String::new();
+        if let Some((at, lines)) = seen {
+            let head = format!("{:.*} {}", reads.x_decimals, x.quantity(at), reads.x_unit);
+            let pointer = drawn.response.hover_pos().filter(|p| frame.contains(*p));
+            let place = pointer.unwrap_or_else(|| pos2(drawn.at(at, 0.0).x, frame.top() + 40.0));
+            paint_readout(ui, look, &drawn, place, head.trim_end(), &lines);
+            let values: Vec<String> = lines.iter().map(|(_, name, value)| format!("{name} {value}")).collect();
+            spoken = format!("{}: {}", head.trim_end(), values.join(", "));
+        }
+        drawn.response.widget_info(|| {
+            let mut info = egui::WidgetInfo::labeled(egui::Role::GraphicsDocument, true, format!("plot {name}"));
+            info.current_text_value = Some(spoken.clone());
+            info
+        });
         drawn
     }
 }
@@ -388,6 +428,7 @@ pub(crate) fn offer(
     if desk.is_picture {
         return;
     }
+    enlarge_by_key(ui, desk, name, responses);
     let button = button_at(head, 1);
     let opener = ui
         .put(button, egui::Button::new("").frame_when_inactive(false).min_size(vec2(16.0, 16.0)))
@@ -409,6 +450,22 @@ pub(crate) fn offer(
         response.context_menu(&mut entries);
     }
     desk.out.extend(asked);
+}
+
+/// Enter in a plot makes it large or small again; the keyboard stays in it.
+fn enlarge_by_key(ui: &Ui, desk: &mut Desk<'_>, name: PlotName, responses: &[egui::Response]) {
+    let wish = egui::Id::unique("plot that wants the keyboard");
+    let Some(first) = responses.first() else { return };
+    if ui.data(|d| d.get_temp::<Option<PlotName>>(wish)) == Some(Some(name)) {
+        first.request_focus();
+        ui.data_mut(|d| d.insert_temp(wish, None::<PlotName>));
+    }
+    let is_here = responses.iter().any(egui::Response::has_focus);
+    if is_here && ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, egui::Key::Enter)) {
+        desk.enlarged = if desk.enlarged == Some(name) { None } else { Some(name) };
+        ui.data_mut(|d| d.insert_temp(wish, Some(name)));
+        ui.ctx().request_repaint();
+    }
 }
 
 /// Two arrows along the diagonal: outwards to enlarge, inwards to shrink.

@@ -5,7 +5,7 @@ use crate::theme::{self, BODY, Look};
 use crate::words;
 use egui::Ui;
 use washboard_metrics::{Better, MetricId, Scorecard};
-use washboard_session::Session;
+use washboard_session::{Fence, Session};
 use washboard_study::{Board, Difference, FenceState};
 
 /// Metrics that the scorecard always shows, comfort first.
@@ -123,4 +123,35 @@ pub(crate) fn fence_sentence(session: &Session, mode: &str, fence: &FenceState) 
         figure_with_unit(fence.metric, fence.value),
         figure_with_unit(fence.metric, fence.bound)
     )
+}
+
+/// A fence as it stands in a list: `at most 1.05 times everyday on the lane change, for firm`.
+pub(crate) fn fence_in_words(fence: &Fence) -> String {
+    let metric = MetricId::by_name(&fence.metric);
+    let bound = |b: f64| match (&fence.relative_to, metric) {
+        (Some(base), _) => format!("{} times {base}", words::breakpoint(b)),
+        (None, Some(id)) => figure_with_unit(id, b),
+        (None, None) => words::breakpoint(b),
+    };
+    let sides = [("at least", fence.at_least), ("at most", fence.at_most)];
+    let mut text = sides
+        .into_iter()
+        .filter_map(|(side, b)| Some(format!("{side} {}", bound(b?))))
+        .collect::<Vec<_>>()
+        .join(" and ");
+    if let Some(event) = &fence.event {
+        text.push_str(&format!(" on {event}"));
+    }
+    if !fence.modes.is_empty() {
+        text.push_str(&format!(", for {}", fence.modes.join(" and ")));
+    }
+    text
+}
+
+/// A fence with its metric: `Weighted acceleration at most 1.05 times everyday`.
+pub(crate) fn fence_title(fence: &Fence) -> String {
+    let metric = MetricId::by_name(&fence.metric);
+    let label =
+        metric.map_or_else(|| format!("“{}” (no known metric)", fence.metric), |id| id.metric().label.to_owned());
+    format!("{label} {}", fence_in_words(fence))
 }

@@ -10,6 +10,7 @@ mod car;
 mod chart;
 mod command;
 mod context;
+mod cursor;
 mod curve;
 mod desk;
 mod differs;
@@ -43,7 +44,7 @@ pub use logbook::{LogbookForm, RunForm};
 pub use plots::picture;
 pub use side::{ColumnKey, SideForm, side_columns, side_wish};
 pub use theme::{Theme, apply_theme, font_files, install_fonts};
-pub use view::{Along, Aside, Cell, Cells, HandOverForm, Place, Splits, View};
+pub use view::{Along, Aside, Cell, Cells, HandOverForm, Moment, Place, Splits, View};
 
 use desk::Desk;
 use theme::Look;

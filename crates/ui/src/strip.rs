@@ -254,9 +254,15 @@ fn chips(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
         let response = ui.interact(chip, ui.scope_id().with(("chip", i)), Sense::click());
         let is_on = view.mode == i;
         let is_reference = i == reference;
+        let crossed = crossed_by(desk, i);
         response.widget_info(|| {
             let flag = if is_reference { ", reference" } else { "" };
-            WidgetInfo::selected(Role::Button, true, is_on, format!("mode {} {}{flag}", i + 1, mode.name))
+            let fences = if crossed > 0 {
+                format!(", {}", words::count(crossed, "fence crossed", "fences crossed"))
+            } else {
+                String::new()
+            };
+            WidgetInfo::selected(Role::Button, true, is_on, format!("mode {} {}{flag}{fences}", i + 1, mode.name))
         });
         let look = desk.look;
         let color = look.mode(i);
@@ -267,6 +273,7 @@ fn chips(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
         let family = if is_on { theme::semibold(ui.ctx()) } else { FontFamily::Proportional };
         let text = format!("{} {}", i + 1, mode.name);
         let flag = if is_reference { 14.0 } else { 0.0 };
+        let flag = flag + if crossed > 0 { 13.0 } else { 0.0 };
         let sample = if in_one_row { 0.0 } else { 22.0 };
         let room = Rect::from_min_max(
             chip.min + vec2(7.0, 0.0),
@@ -283,13 +290,18 @@ fn chips(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
             let at = pos2(chip.right() - 7.0, room.center().y);
             painter.text(at, Align2::RIGHT_CENTER, "⚑", FontId::new(BODY, FontFamily::Proportional), look.text);
         }
+        if crossed > 0 {
+            let at = pos2(chip.right() - 7.0 - if is_reference { 14.0 } else { 0.0 }, room.center().y);
+            painter.text(at, Align2::RIGHT_CENTER, "✕", FontId::new(BODY, theme::semibold(ui.ctx())), look.crossed);
+        }
         let tip = if mode.purpose.is_empty() { mode.name.clone() } else { format!("{}: {}", mode.name, mode.purpose) };
         let suffix = if is_reference {
             "\nThe other modes are compared with this one."
         } else {
             "\nDouble click: compare the others with this one."
         };
-        let response = response.on_hover_text(format!("{tip}\nkey {}{suffix}", i + 1));
+        let fences = fences_of(desk, i);
+        let response = response.on_hover_text(format!("{tip}\nkey {}{suffix}{fences}", i + 1));
         if response.clicked() {
             view.mode = i;
         }
@@ -297,6 +309,18 @@ fn chips(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
             desk.ask(Command::Edit(differs::set_reference(mode.name.clone())));
         }
     }
+}
+
+/// How many fences a mode crosses.
+fn crossed_by(desk: &Desk<'_>, mode: usize) -> usize {
+    desk.board().map_or(0, |b| b.evaluation.fences.iter().filter(|f| f.mode == mode && !f.kept).count())
+}
+
+/// The fences that a mode crosses, a sentence each.
+fn fences_of(desk: &Desk<'_>, mode: usize) -> String {
+    let name = desk.mode(mode).map_or("", |m| m.name.as_str());
+    let crossed = desk.board().into_iter().flat_map(|b| &b.evaluation.fences).filter(|f| f.mode == mode && !f.kept);
+    crossed.map(|f| format!("\n✕ {}", crate::figures::fence_sentence(desk.session(), name, f))).collect()
 }
 
 fn selectors(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
@@ -374,17 +398,23 @@ fn state(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
     let fences = &board.evaluation.fences;
     let crossed = fences.iter().filter(|f| !f.kept).count();
     let bottom = Rect::from_min_max(pos2(rect.left(), rect.top() + 22.0), rect.max);
+    // A fence on a figure that this model or these events do not have is said, not left out.
+    let silent = desk.session().fences.iter().enumerate().filter(|(i, _)| fences.iter().all(|f| f.fence != *i));
+    let silent: Vec<String> = silent.map(|(_, f)| crate::figures::fence_title(f)).collect();
+    let rest = if silent.is_empty() { String::new() } else { format!(", {} not judged", silent.len()) };
     let (text, color) = match (fences.len(), crossed) {
-        (0, _) => ("no fences set".to_owned(), look.weak),
-        (all, 0) => (format!("fences: {all} kept"), look.good),
-        (all, n) => (format!("✕ fences: {n} crossed, {} kept", all - n), look.crossed),
+        (0, _) if silent.is_empty() => ("no fences set".to_owned(), look.weak),
+        (0, _) => (format!("fences: {} not judged", silent.len()), look.caution),
+        (all, 0) if silent.is_empty() => (format!("fences: {all} kept"), look.good),
+        (all, 0) => (format!("fences: {all} kept{rest}"), look.caution),
+        (all, n) => (format!("✕ fences: {n} crossed, {} kept{rest}", all - n), look.crossed),
     };
     let drawn = ui.painter_at(rect).text(bottom.left_center(), Align2::LEFT_CENTER, &text, font(crossed > 0), color);
     let tip = ui.interact(drawn, ui.scope_id().with("fences"), Sense::hover());
     tip.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
     tip.on_hover_ui(|ui| {
-        if fences.is_empty() {
-            ui.label("A fence is a bound on a metric that an edit must not cross. Set fences in Side by side.");
+        if desk.session().fences.is_empty() {
+            ui.label("A fence is a bound on a metric that an edit must not cross. Right click a row of the scorecard, or set fences in Side by side.");
         }
         for fence in fences.iter().filter(|f| !f.kept) {
             ui.label(crate::figures::fence_sentence(
@@ -392,6 +422,9 @@ fn state(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
                 desk.mode(fence.mode).map_or("a mode", |m| m.name.as_str()),
                 fence,
             ));
+        }
+        for title in &silent {
+            ui.label(format!("Not judged: {title}. No run on screen has this figure; another model or event may."));
         }
     });
 }

@@ -223,6 +223,17 @@ impl HandOverForm {
     }
 }
 
+/// The moment of the event that is looked at, and whether it goes on by itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Moment {
+    /// Time within the event, s; absent: none chosen.
+    pub at_s: Option<f64>,
+    /// The event plays.
+    pub plays: bool,
+    /// It plays at a fifth of the true speed.
+    pub is_slow: bool,
+}
+
 /// Everything chosen on screen.
 #[derive(Clone, Debug)]
 pub struct View {
@@ -248,6 +259,8 @@ pub struct View {
     pub splits: Splits,
     /// The corner whose wheel load and current are shown.
     pub corner: usize,
+    /// The moment of the event that is looked at.
+    pub moment: Moment,
     /// Let the operating point of the response follow the chosen cell.
     pub follow_cell: bool,
     /// Show gains as damping ratio.
@@ -313,6 +326,7 @@ impl Default for View {
             splits: Splits::default(),
             finder: Finder::default(),
             corner: 0,
+            moment: Moment::default(),
             follow_cell: true,
             as_ratio: false,
             refused: BTreeMap::new(),

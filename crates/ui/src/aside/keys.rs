@@ -6,7 +6,7 @@ use crate::theme::{self, BODY, SMALL};
 use egui::Ui;
 
 /// Keys that belong to one part of the window.
-const OF_PARTS: [(&str, &[(&str, &str)]); 6] = [
+const OF_PARTS: [(&str, &[(&str, &str)]); 7] = [
     ("modes", &[("1 … 9", "choose a mode"), ("Ctrl+1 … Ctrl+9", "the same while typing in cells"), ("?", "this list")]),
     (
         "map as numbers",
@@ -53,13 +53,19 @@ const OF_PARTS: [(&str, &[(&str, &str)]); 6] = [
     (
         "plots",
         &[
-            ("drag", "move what is seen"),
-            ("Ctrl+wheel", "closer, further"),
-            ("right drag", "look into a box"),
-            ("double click", "all of it again"),
+            ("drag", "look into a box; in the event: move the moment"),
+            ("wheel", "closer, further; with Shift: only along"),
+            ("right drag", "move what is seen"),
+            ("double click, Home", "all of it again"),
+            ("click, left and right", "cursor with the value of every curve; with Shift: in tenths"),
+            ("up, down, + and -", "closer, further around the cursor"),
             ("right click", "copy, CSV, picture"),
-            ("arrows at the title, Esc", "enlarge, small again"),
+            ("Enter, Esc", "enlarge, small again"),
         ],
+    ),
+    (
+        "event over time",
+        &[("Space", "play, stop"), ("S", "at true speed or a fifth of it"), (",  .", "back and on by 10 ms")],
     ),
 ];
 

@@ -180,6 +180,10 @@ pub(super) fn comfort_plot(ui: &mut Ui, desk: &mut Desk<'_>, shown: Shown<'_>, r
     if let Some(at) = drawn.response.hover_pos().filter(|p| drawn.frame().contains(*p)) {
         let here = drawn.transform.value_from_position(at);
         chart::paint_readout(ui, look, &drawn, at, &format!("{:.1} %  {:.3} m/s²", here.x, here.y), &lines);
+    } else if let Some(i) = crate::cursor::walk(ui, &drawn.response, points.len()) {
+        let at = drawn.at(points[i].1[0], points[i].1[1]);
+        painter.circle_stroke(at, 10.0, Stroke::new(1.5, look.chosen));
+        chart::paint_readout(ui, look, &drawn, at, "load and acceleration", &lines[i..=i]);
     }
     let table = || {
         let mut table = Table::new(["what", "dynamic wheel load, % of static", "weighted acceleration, m/s²"]);

@@ -89,14 +89,20 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         egui::Grid::new("fence list").num_columns(8).spacing([8.0, 3.0]).show(ui, |ui| {
             for (i, fence) in all.iter().enumerate() {
                 let metric = MetricId::by_name(&fence.metric);
-                let titles: Vec<String> = metrics.iter().map(|m| figures::title(*m)).collect();
-                let now = metrics.iter().position(|m| Some(*m) == metric).unwrap_or(0);
+                let mut titles: Vec<String> = metrics.iter().map(|m| figures::title(*m)).collect();
+                // A metric of a document that this program does not know is shown by its name, to be mended here.
+                let now = metrics.iter().position(|m| Some(*m) == metric).unwrap_or_else(|| {
+                    titles.push(format!("✕ unknown: {}", fence.metric));
+                    metrics.len()
+                });
                 let change = |f: &mut dyn FnMut(&mut Fence)| {
                     let mut fences = all.clone();
                     f(&mut fences[i]);
                     Some(fences)
                 };
-                if let Some(m) = choice(ui, &format!("Metric of fence {}", i + 1), 220.0, now, &titles) {
+                if let Some(m) = choice(ui, &format!("Metric of fence {}", i + 1), 220.0, now, &titles)
+                    && m < metrics.len()
+                {
                     changed = change(&mut |f| f.metric = metrics[m].name().to_owned());
                 }
                 bounds(ui, view, desk, i, fence, metric);
@@ -110,10 +116,8 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
                 if let Some(e) = choice(ui, &format!("Event of fence {}", i + 1), 130.0, now, &places) {
                     changed = change(&mut |f| f.event = e.checked_sub(1).map(|e| events[e].clone()));
                 }
-                let whose: Vec<String> = std::iter::once("all modes".to_owned()).chain(modes.iter().cloned()).collect();
-                let now = fence.modes.first().and_then(|n| modes.iter().position(|m| m == n)).map_or(0, |m| m + 1);
-                if let Some(m) = choice(ui, &format!("Modes of fence {}", i + 1), 90.0, now, &whose) {
-                    changed = change(&mut |f| f.modes = m.checked_sub(1).map(|m| modes[m].clone()).into_iter().collect());
+                if let Some(with) = whose(ui, i, fence, &modes) {
+                    changed = change(&mut |f| f.modes = with.clone());
                 }
                 state(ui, desk, i);
                 if link(ui, look, "✕").accessible_name(format!("delete fence {}", i + 1)).clicked() {
@@ -133,6 +137,31 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     if let Some(fences) = changed {
         desk.ask(Command::Edit(Edit::SetFences(fences)));
     }
+}
+
+/// The modes a fence holds for, ticked in a list; the new ones where they were changed.
+fn whose(ui: &mut Ui, i: usize, fence: &Fence, modes: &[String]) -> Option<Vec<String>> {
+    let text = if fence.modes.is_empty() { "all modes".to_owned() } else { fence.modes.join(", ") };
+    let mut changed = None;
+    let shown = egui::ComboBox::from_id_salt(("modes of fence", i))
+        .width(100.0)
+        .truncate()
+        .selected_text(RichText::new(text).size(theme::BODY - 0.5))
+        .close_behavior(egui::PopupCloseBehavior::CloseOnClickOutside)
+        .show_ui(ui, |ui| {
+            if ui.selectable_label(fence.modes.is_empty(), "all modes").clicked() {
+                changed = Some(Vec::new());
+            }
+            for mode in modes {
+                let mut is_in = fence.modes.contains(mode);
+                if ui.checkbox(&mut is_in, mode).changed() {
+                    let keeps = |m: &&String| if *m == mode { is_in } else { fence.modes.contains(*m) };
+                    changed = Some(modes.iter().filter(keeps).cloned().collect());
+                }
+            }
+        });
+    shown.response.accessible_name(format!("Modes of fence {}", i + 1));
+    changed
 }
 
 /// The two bounds, in the metric's SI unit or as a factor.
@@ -161,11 +190,15 @@ fn state(ui: &mut Ui, desk: &Desk<'_>, fence: usize) {
         desk.board().map_or(Vec::new(), |b| b.evaluation.fences.iter().filter(|f| f.fence == fence).collect());
     let crossed = states.iter().filter(|f| !f.kept).count();
     let (text, color) = match (states.len(), crossed) {
+        (0, _) if desk.board().is_some() => ("not judged".to_owned(), look.caution),
         (0, _) => ("–".to_owned(), look.weak),
         (_, 0) => ("✓ kept".to_owned(), look.good),
         (_, n) => (format!("✕ crossed by {}", crate::words::count(n, "mode", "modes")), look.crossed),
     };
     ui.label(RichText::new(text).size(SMALL + 0.5).color(color)).on_hover_ui(|ui| {
+        if states.is_empty() {
+            ui.label("No run on screen has this figure; another model or event may.");
+        }
         for f in &states {
             let name = desk.mode(f.mode).map_or("a mode", |m| m.name.as_str());
             ui.label(figures::fence_sentence(desk.session(), name, f));

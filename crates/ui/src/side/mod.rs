@@ -50,6 +50,12 @@ const SHEETS: [(Sheet, &str); 5] = [
     (Sheet::Fences, "fences"),
 ];
 
+/// Goes to the list of fences.
+pub(crate) fn show_fences(view: &mut View) {
+    view.place = crate::view::Place::SideBySide;
+    view.side.sheet = Sheet::Fences;
+}
+
 /// What is computed, with the columns it was computed for.
 #[derive(Clone, Copy)]
 pub(crate) struct Shown<'a> {

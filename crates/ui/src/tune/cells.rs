@@ -2,6 +2,7 @@
 
 use super::cuts::cell_name;
 use super::entry::parse;
+use super::marks;
 use super::typing::{chosen, keys, leave_typing, range};
 use crate::desk::Desk;
 use crate::table::{self, Table};
@@ -120,6 +121,7 @@ fn grid(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, area: Rect, width: f3
     let shares = desk.board().and_then(|b| b.visits.get(view.mode)).and_then(|v| v.of(view.map)).cloned();
     let most = shares.iter().flatten().flatten().copied().fold(0.0, f64::max);
     let share = |(r, c): Cell| shares.as_ref().and_then(|s| s.get(r)?.get(c).copied()).unwrap_or(0.0);
+    let places = marks::places(view, desk, view.map);
     let mut has_focus = false;
     for (r, row) in map.values.iter().enumerate() {
         for (c, value) in row.iter().enumerate() {
@@ -133,12 +135,21 @@ fn grid(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, area: Rect, width: f3
                 WidgetInfo::selected(Role::Cell, true, is_chosen, name)
             });
             paint(ui, view, look, rect, cell, *value, is_chosen, if most > 0.0 { share(cell) / most } else { 0.0 });
+            let weight = marks::of_cell(&places, cell);
+            if let Some(weight) = weight {
+                marks::on_cell(ui.painter(), look, rect, weight);
+            }
             has_focus |= response.has_focus();
             point(ui, view, area, width, map, cell, &response);
             response.on_hover_ui(|ui| {
                 ui.label(cell_name(view.map, map.rows[r], map.columns[c], *value));
                 if most > 0.0 {
                     ui.label(theme::note(look, format!("in use {:.1} % of the driven time", share(cell) * 100.0)));
+                }
+                if let (Some((weight, axle)), Some(at)) = (weight, view.moment.at_s) {
+                    let whose = if axle.is_empty() { "" } else { ", one axle only" };
+                    let text = format!("at {} s: weight {}{whose}", words::fixed(at, 2), words::fixed(weight, 2));
+                    ui.label(theme::note(look, text));
                 }
             });
         }

@@ -4,12 +4,14 @@ use super::curves::drawn_at_strength;
 use super::{nothing_yet, under_heading};
 use crate::axis::{Axis, outward};
 use crate::chart::{self, Chart, PlotName, Reading};
+use crate::cursor;
 use crate::curve::{Curve, Dash};
 use crate::desk::Desk;
 use crate::table::{Table, number};
 use crate::theme::{Look, SMALL};
 use crate::view::View;
 use egui::{Align2, FontFamily, FontId, Pos2, Rect, Stroke, Ui, Vec2, pos2, vec2};
+use washboard_metrics::MetricId;
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
     let (head, body) = under_heading(rect);
@@ -69,26 +71,52 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         if *mode == view.mode {
             painter.circle_stroke(at, 8.0, Stroke::new(1.2, look.text));
         }
+        // A fence on either figure that this mode crosses is marked where the mode lies.
+        let is_of_plot = |id| id == MetricId::WEIGHTED_ACCELERATION || id == MetricId::DYNAMIC_LOAD_COEFFICIENT;
+        if board.evaluation.fences.iter().any(|f| f.mode == *mode && !f.kept && is_of_plot(f.metric)) {
+            for d in [vec2(1.0, 1.0), vec2(1.0, -1.0)] {
+                painter.line_segment([at - d * 5.5, at + d * 5.5], Stroke::new(3.5, look.plot));
+                painter.line_segment([at - d * 5.0, at + d * 5.0], Stroke::new(2.0, look.crossed));
+            }
+        }
         let name = desk.mode(*mode).map_or("", |m| m.name.as_str());
         let galley = painter.layout_no_wrap(name.to_owned(), font.clone(), look.text);
         let place = label_place(at, galley.size(), drawn.frame(), &dots, &labels);
         labels.push(place);
         painter.galley(place.min, galley, look.text);
     }
-    if let Some(at) = drawn.response.hover_pos().filter(|p| drawn.frame().contains(*p)) {
+    let of_mode = |mode: usize, p: [f64; 2]| {
+        let name = desk.mode(mode).map_or(String::new(), |m| m.name.clone());
+        (look.mode(mode), name, format!("{:.1} %  {:.3} m/s²", p[0], p[1]))
+    };
+    let of_fixed = |i: usize| {
+        let firmness = board.fixed_dampers[i].firmness_share * 100.0;
+        (look.neutral, format!("fixed, {firmness:.0} % firm"), format!("{:.1} %  {:.3} m/s²", fixed[i][0], fixed[i][1]))
+    };
+    let pointer = drawn.response.hover_pos().filter(|p| drawn.frame().contains(*p));
+    // By the arrows from mode to mode, then along the fixed dampers.
+    let walked = cursor::walk(ui, &drawn.response, modes.len() + fixed.len());
+    if let Some(at) = pointer {
         let near = |p: &[f64; 2]| drawn.at(p[0], p[1]).distance(at);
-        let mut lines = Vec::new();
-        for (mode, p) in &modes {
-            let name = desk.mode(*mode).map_or(String::new(), |m| m.name.clone());
-            lines.push((look.mode(*mode), name, format!("{:.1} %  {:.3} m/s²", p[0], p[1])));
-        }
-        if let Some((i, p)) = fixed.iter().enumerate().min_by(|a, b| near(a.1).total_cmp(&near(b.1))) {
-            let firmness = board.fixed_dampers[i].firmness_share * 100.0;
-            let text = format!("{:.1} %  {:.3} m/s²", p[0], p[1]);
-            lines.push((look.neutral, format!("fixed, {firmness:.0} % firm"), text));
-        }
+        let mut lines: Vec<_> = modes.iter().map(|(mode, p)| of_mode(*mode, *p)).collect();
+        let nearest = (0..fixed.len()).min_by(|a, b| near(&fixed[*a]).total_cmp(&near(&fixed[*b])));
+        lines.extend(nearest.map(of_fixed));
         let here = drawn.transform.value_from_position(at);
         chart::paint_readout(ui, look, &drawn, at, &format!("{:.1} %  {:.3} m/s²", here.x, here.y), &lines);
+    } else if let Some(i) = walked {
+        let (p, line) = match modes.get(i) {
+            Some((mode, p)) => (*p, of_mode(*mode, *p)),
+            None => (fixed[i - modes.len()], of_fixed(i - modes.len())),
+        };
+        let at = drawn.at(p[0], p[1]);
+        painter.circle_stroke(at, 10.0, Stroke::new(1.5, look.chosen));
+        let spoken = format!("{} {}", line.1, line.2);
+        chart::paint_readout(ui, look, &drawn, at, "load and acceleration", &[line]);
+        drawn.response.widget_info(|| {
+            let mut info = egui::WidgetInfo::labeled(egui::Role::GraphicsDocument, true, "plot comfort");
+            info.current_text_value = Some(spoken.clone());
+            info
+        });
     }
     let names = desk.session();
     let table = || {

@@ -152,6 +152,7 @@ pub(crate) fn wheel_load(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect
     let labels = labels(&chart, desk, &[10.0, 12.0, 4.0]);
     let drawn = drawn_at_strength(ui, desk, chart, left);
     paint_labels(ui, desk, view, &drawn, &labels);
+    small(desk, &drawn, "grey: soft to firm end");
     corner_bars(ui, view, desk, board, right);
     let session = desk.session();
     let table = || {
@@ -207,7 +208,7 @@ pub(crate) struct Label {
 
 /// Paints names beside their curves, pushed apart where they would overlap; out of the way of a cursor.
 pub(crate) fn paint_names(ui: &Ui, look: &Look, drawn: &Drawn, mut names: Vec<Label>) {
-    if drawn.response.contains_pointer() {
+    if drawn.reads || drawn.response.contains_pointer() {
         return;
     }
     names.sort_by(|a, b| a.at.y.total_cmp(&b.at.y));

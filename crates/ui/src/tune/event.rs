@@ -1,11 +1,11 @@
-//! The chosen event over time: body, one corner's wheel load and current, all modes overlaid.
+//! The chosen event over time: body, one corner's wheel load and current, all modes overlaid, with the time cursor.
 
 use super::curves::drawn_at_strength;
-use super::{nothing_yet, under_heading};
+use super::{moment, nothing_yet, under_heading};
 use crate::axis::{Axis, outward};
-use crate::chart::{self, Chart, PlotName, Reading};
+use crate::chart::{self, Chart, Drawn, PlotName, Reading};
 use crate::command::RequestChange;
-use crate::curve::Curve;
+use crate::curve::{Curve, Dash};
 use crate::desk::Desk;
 use crate::table::Table;
 use crate::theme::SMALL;
@@ -13,11 +13,16 @@ use crate::view::View;
 use crate::widgets::choice;
 use crate::words;
 use egui::{Align2, FontFamily, FontId, Rect, Ui, pos2, vec2};
+use washboard_metrics::MetricId;
 use washboard_session::Session;
-use washboard_study::{Board, Channel, Trace};
+use washboard_study::{Board, Channel, FenceState, Trace};
 
 /// Seconds shown of a long run.
 const PART_S: f64 = 5.0;
+/// Least height of one of more than three lanes, points.
+const LANE: f32 = 44.0;
+/// An event that makes larger angles has a lane for them, rad: 0.1 degrees.
+const LEAST_ANGLE_RAD: f64 = 0.00175;
 
 /// One of the stacked plots.
 struct Lane {
@@ -34,7 +39,8 @@ fn first_of(trace: &Trace, wanted: &[&str], fits: impl Fn(&str) -> bool) -> Opti
     by_name.or_else(|| trace.channels.iter().find(|c| fits(&c.name)).map(|c| c.name.clone()))
 }
 
-fn lanes(trace: &Trace, corner: &str) -> Vec<Lane> {
+/// Body, load and current, and between them as many more lanes as there is `room` for.
+fn lanes(board: &Board, trace: &Trace, corner: &str, room: usize) -> Vec<Lane> {
     let body = first_of(trace, &["body_heave_m", "body_displacement_m", "heave_m", "body_m"], |n| {
         (n.contains("body") || n.contains("heave")) && n.ends_with("_m")
     });
@@ -43,25 +49,36 @@ fn lanes(trace: &Trace, corner: &str) -> Vec<Lane> {
     let current =
         first_of(trace, &[&format!("{corner}_current_a")], |n| n.starts_with(corner) && n.ends_with("current_a"));
     let short = words::corner_short(corner);
-    vec![
-        Lane { id: "event body", title: "body, mm".into(), scale: 1e3, unit: "mm", decimals: 1, channel: body },
-        Lane {
-            id: "event load",
-            title: format!("{short} load, kN"),
-            scale: 1e-3,
-            unit: "kN",
-            decimals: 2,
-            channel: load,
-        },
-        Lane {
-            id: "event current",
-            title: format!("{short} current, A"),
-            scale: 1.0,
-            unit: "A",
-            decimals: 2,
-            channel: current,
-        },
-    ]
+    let mut lanes =
+        vec![Lane { id: "event body", title: "body, mm".into(), scale: 1e3, unit: "mm", decimals: 1, channel: body }];
+    // Where there is room, the angles that the event makes have lanes of their own, the larger one first, then travel.
+    let mut angles: Vec<_> = [("event roll", "roll, °", "roll_rad"), ("event pitch", "pitch, °", "pitch_rad")]
+        .into_iter()
+        .map(|of| (peak(board, of.2), of))
+        .filter(|(peak, _)| *peak > LEAST_ANGLE_RAD)
+        .collect();
+    angles.sort_by(|a, b| b.0.total_cmp(&a.0));
+    for (_, (id, title, name)) in angles.into_iter().take(room) {
+        let channel = Some(name.to_owned());
+        let (title, scale) = (title.to_owned(), 180.0 / std::f64::consts::PI);
+        lanes.push(Lane { id, title, scale, unit: "°", decimals: 2, channel });
+    }
+    let travel = Some(format!("{corner}_travel_m")).filter(|name| lanes.len() <= room && trace.channel(name).is_some());
+    if travel.is_some() {
+        let title = format!("{short} travel, mm");
+        lanes.push(Lane { id: "event travel", title, scale: 1e3, unit: "mm", decimals: 1, channel: travel });
+    }
+    let title = format!("{short} load, kN");
+    lanes.push(Lane { id: "event load", title, scale: 1e-3, unit: "kN", decimals: 2, channel: load });
+    let title = format!("{short} current, A");
+    lanes.push(Lane { id: "event current", title, scale: 1.0, unit: "A", decimals: 2, channel: current });
+    lanes
+}
+
+/// Largest magnitude of a channel over all modes; zero where no mode has it.
+fn peak(board: &Board, channel: &str) -> f64 {
+    let values = board.traces.iter().filter_map(|t| t.channel(channel)).flat_map(|c| &c.values);
+    values.fold(0.0, |most, v| v.abs().max(most))
 }
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
@@ -75,29 +92,61 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     let Some(board) = desk.board().filter(|b| b.traces.iter().any(|t| !t.time_s.is_empty())) else {
         return nothing_yet(ui, desk, body);
     };
+    let is_large = desk.enlarged == Some(PlotName::Event) && !desk.is_picture;
+    if is_large {
+        let curves = moment::show(ui, view, desk, board, body);
+        return plots(ui, view, desk, board, head, curves, true);
+    }
+    moment::go_on(ui, view, board);
+    plots(ui, view, desk, board, head, body, false);
+}
+
+/// First and last time of the traces, s.
+pub(super) fn ends(board: &Board) -> Option<(f64, f64)> {
+    let trace = board.traces.iter().find(|t| !t.time_s.is_empty())?;
+    Some((trace.time_s.first().copied()?, trace.time_s.last().copied()?))
+}
+
+/// The stacked plots.
+fn plots(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, board: &Board, head: Rect, body: Rect, is_large: bool) {
     let corners = board.request.model.corner_names();
     let corner = corners.get(view.corner).or(corners.first()).copied().unwrap_or("");
     let Some(trace) = board.traces.iter().find(|t| !t.time_s.is_empty()) else {
         return;
     };
-    let lanes = lanes(trace, corner);
-    let last = lanes.len() - 1;
     let axis = 27.0;
+    let most = ((body.height() - axis) / LANE) as usize;
+    let lanes = lanes(board, trace, corner, if is_large { most.saturating_sub(3) } else { 0 });
+    let last = lanes.len() - 1;
     let height = (body.height() - axis) / lanes.len() as f32;
-    let end = trace.time_s.last().copied().unwrap_or(1.0);
-    let begin = trace.time_s.first().copied().unwrap_or(0.0);
-    // A small plot of a long run shows some seconds out of its middle; large, it shows all.
+    let (begin, end) = ends(board).unwrap_or((0.0, 1.0));
+    // A small plot of a long run shows some seconds of it, with the moment looked at; large, it shows all.
     let is_part = desk.enlarged.is_none() && end - begin > PART_S * 1.5;
-    let time = if is_part { ((begin + end - PART_S) / 2.0, (begin + end + PART_S) / 2.0) } else { (begin, end) };
-    let x_title =
-        if is_part { format!("time, s (of {} s; drag to move)", words::breakpoint(end)) } else { "time, s".to_owned() };
+    let middle = (begin + end) / 2.0;
+    let middle = match view.moment.at_s.filter(|t| (t - middle).abs() > PART_S / 2.0) {
+        Some(at) => at.clamp(begin + PART_S / 2.0, (end - PART_S / 2.0).max(begin + PART_S / 2.0)),
+        None => middle,
+    };
+    let time = if is_part { (middle - PART_S / 2.0, middle + PART_S / 2.0) } else { (begin, end) };
+    let x_title = if is_part { format!("time, s (of {} s)", words::breakpoint(end)) } else { "time, s".to_owned() };
     let mut top = body.top();
     let mut drawn = Vec::new();
+    let mut moved = None;
     for (i, lane) in lanes.iter().enumerate() {
         let height = if i == last { height + axis } else { height };
         let part = Rect::from_min_size(pos2(body.left(), top), vec2(body.width(), height - 2.0));
         top += height;
-        drawn.extend(plot(ui, view, desk, board, lane, part, time, i == last, &x_title));
+        if let Some(plot) = plot(ui, view, desk, board, lane, part, time, i == last, &x_title) {
+            moved = moved.or(plot.moved_to);
+            drawn.push(plot.response);
+        }
+    }
+    if let Some(at) = moved {
+        view.moment.at_s = Some(at.clamp(begin, end));
+        view.moment.plays = false;
+    }
+    if drawn.iter().any(egui::Response::has_focus) {
+        moment::keys(ui, view, board);
     }
     let session = desk.session();
     chart::offer(ui, desk, head, PlotName::Event, &drawn, || table(session, board, &lanes));
@@ -152,7 +201,7 @@ fn plot(
     time: (f64, f64),
     is_last: bool,
     x_title: &str,
-) -> Option<egui::Response> {
+) -> Option<Drawn> {
     let look = desk.look;
     let font = FontId::new(SMALL, FontFamily::Proportional);
     let Some(name) = &lane.channel else {
@@ -177,19 +226,61 @@ fn plot(
     chart.is_lane = true;
     chart.link = Some(if desk.enlarged.is_some() { "event over time, large" } else { "event over time" });
     chart.reads = Reading { x_decimals: 3, x_unit: "s", y_decimals: lane.decimals, y_unit: lane.unit };
+    (chart.scrubs, chart.cursor) = (true, view.moment.at_s);
     let names = &desk.session().modes;
+    if let Some((trace, channel)) = before(view, desk, board).and_then(|t| Some((t, t.channel(name)?))) {
+        let points = trace.time_s.iter().zip(&channel.values).map(|(t, v)| [*t, v * lane.scale]);
+        chart.curves.push(Curve::new("before the edit", points).stroke(look.neutral, 0.9, Dash::SOLID));
+    }
     let order = of_modes.iter().filter(|m| m.0 != view.mode).chain(of_modes.iter().filter(|m| m.0 == view.mode));
     for (i, trace, channel) in order {
         let Some(mode) = names.get(*i) else { continue };
         let points = trace.time_s.iter().zip(&channel.values).map(|(t, v)| [*t, v * lane.scale]);
         let width = if *i == view.mode { look.front - 0.9 } else { look.behind - 0.5 };
         let curve = Curve::new(mode.name.clone(), points);
-        chart.curves.push(curve.stroke(look.mode(*i), width, crate::curve::Dash::of_mode(*i)));
+        chart.curves.push(curve.stroke(look.mode(*i), width, Dash::of_mode(*i)));
     }
     let drawn = drawn_at_strength(ui, desk, chart, rect);
+    fences(view, desk, board, lane, &drawn);
     let at = drawn.frame().left_top() + vec2(5.0, 3.0);
     let galley = ui.painter().layout_no_wrap(lane.title.clone(), font, look.weak);
     drawn.painter.rect_filled(Rect::from_min_size(at, galley.size()).expand(1.0), 2.0, look.plot.gamma_multiply(0.8));
     drawn.painter.galley(at, galley, look.weak);
-    Some(drawn.response)
+    Some(drawn)
+}
+
+/// The bounds of fences on this event that are bounds of a curve, for the mode under work: crossed ones stand out.
+fn fences(view: &View, desk: &Desk<'_>, board: &Board, lane: &Lane, drawn: &Drawn) {
+    let look = desk.look;
+    let bounds: &[(MetricId, f64)] = match lane.id {
+        "event load" => &[(MetricId::LEAST_WHEEL_LOAD, 1.0)],
+        "event travel" => &[(MetricId::SUSPENSION_TRAVEL_PEAK, 1.0), (MetricId::SUSPENSION_TRAVEL_PEAK, -1.0)],
+        "event roll" => &[(MetricId::ROLL_PEAK, 1.0), (MetricId::ROLL_PEAK, -1.0)],
+        "event pitch" => &[(MetricId::PITCH_PEAK, 1.0), (MetricId::PITCH_PEAK, -1.0)],
+        _ => return,
+    };
+    let of_event = |f: &&FenceState| f.mode == view.mode && f.event == Some(board.request.event);
+    for fence in board.evaluation.fences.iter().filter(of_event) {
+        for (_, sign) in bounds.iter().filter(|(id, _)| *id == fence.metric) {
+            let (color, width) = if fence.kept { (look.weak, 1.0) } else { (look.crossed, 1.8) };
+            let frame = drawn.frame();
+            let y = drawn.at(0.0, sign * fence.bound * lane.scale).y;
+            if !frame.y_range().contains(y) {
+                continue;
+            }
+            let line = [pos2(frame.left(), y), pos2(frame.right(), y)];
+            drawn.painter.extend(egui::Shape::dashed_line(&line, egui::Stroke::new(width, color), 6.0, 4.0));
+            let text = if fence.kept { "fence" } else { "✕ fence" };
+            let font = FontId::new(SMALL - 1.0, FontFamily::Proportional);
+            drawn.painter.text(pos2(frame.right() - 4.0, y - 1.0), Align2::RIGHT_BOTTOM, text, font, color);
+        }
+    }
+}
+
+/// The chosen mode's run before the edit, where it differs from the one shown.
+fn before<'a>(view: &View, desk: &Desk<'a>, board: &Board) -> Option<&'a Trace> {
+    let ghost = desk.ghost().filter(|g| g.request == board.request)?;
+    let (before, now) = (ghost.traces.get(view.mode)?, board.traces.get(view.mode)?);
+    // What an edit has not changed is the same run, not one like it.
+    (!std::sync::Arc::ptr_eq(before, now)).then_some(&**before)
 }

@@ -1,5 +1,6 @@
 //! The maps of a mode as small surfaces; one is open.
 
+use super::marks;
 use crate::desk::Desk;
 use crate::theme::{self, Look, SMALL};
 use crate::view::View;
@@ -42,6 +43,8 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         crate::widgets::put_text(ui, label, Align2::CENTER_CENTER, text, SMALL, family, look.text);
         if let Some(map) = map {
             surface(&painter, picture, map, look, look.mode(view.mode));
+            let at = |row: f32, column: f32| between(picture, map, row, column);
+            marks::on_surface(&painter, look, &marks::places(view, desk, name), at);
             if is_on && map.rows.len() > 1 && map.columns.len() > 1 {
                 let at = place(picture, map, view.cells.cursor);
                 painter.circle_stroke(at, 3.0, Stroke::new(1.2, look.text));
@@ -90,8 +93,13 @@ pub(crate) fn meaning(map: MapName) -> &'static str {
 }
 
 fn place(rect: Rect, map: MapRef<'_>, cell: (usize, usize)) -> egui::Pos2 {
-    let x = cell.0 as f32 / (map.rows.len() - 1).max(1) as f32;
-    let y = cell.1 as f32 / (map.columns.len() - 1).max(1) as f32;
+    between(rect, map, cell.0 as f32, cell.1 as f32)
+}
+
+/// Where a place between breakpoints lies.
+fn between(rect: Rect, map: MapRef<'_>, row: f32, column: f32) -> egui::Pos2 {
+    let x = row / (map.rows.len() - 1).max(1) as f32;
+    let y = column / (map.columns.len() - 1).max(1) as f32;
     pos2(rect.left() + x * rect.width(), rect.bottom() - y * rect.height())
 }
 

@@ -2,17 +2,23 @@
 
 mod bend;
 mod cells;
+mod chain;
 pub(crate) mod comfort;
 pub(crate) mod curves;
 pub(crate) mod cuts;
 mod drawer;
 mod entry;
 pub(crate) mod event;
+mod holding;
 mod maps;
+mod marks;
+mod moment;
+mod motion;
 pub(crate) mod scorecard;
 mod typing;
 
 pub(crate) use drawer::rating;
+pub(crate) use moment::play_or_stop;
 
 use crate::chart::PlotName;
 use crate::command::RequestChange;

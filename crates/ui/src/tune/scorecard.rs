@@ -1,6 +1,6 @@
-//! The scorecard: main metrics, fences and what moved, a column a mode, with differences to the reference.
+//! The scorecard: fences, what moved and the main metrics, a column a mode, with differences to the reference.
 
-use super::nothing_yet;
+use super::{holding, nothing_yet};
 use crate::desk::Desk;
 use crate::figures::{self, MAIN};
 use crate::table::{self, Table};
@@ -14,16 +14,42 @@ const LINE: f32 = 21.0;
 /// Height of everything in the card but the lines: margins and the head.
 const AROUND: f32 = 31.0;
 
+/// A smaller change, as a share, is none to be shown.
+const LEAST_MOVED: f64 = 0.005;
+
 /// The height nearest to the wanted one that holds whole lines.
 pub(crate) fn whole_lines(wanted: f32) -> f32 {
     AROUND + LINE * ((wanted - AROUND) / LINE).round().max(3.0)
 }
 
-/// Main metrics, metrics of fences over all events, and the three that the last edit moved most.
-fn rows(desk: &Desk<'_>, view: &View, board: &Board) -> Vec<MetricId> {
+/// A row of the card.
+struct Row {
+    id: MetricId,
+    /// What the last edit did to the mode under work, as a share of the figure before; absent where it did nothing.
+    moved: Option<f64>,
+}
+
+/// Fences first, crossed ones before the others, then what the last edit moved, then the other main metrics.
+fn rows(desk: &Desk<'_>, view: &View, board: &Board) -> Vec<Row> {
     let has = |id: &MetricId| board.evaluation.overall.iter().any(|o| o.card.get(*id).is_some());
-    let mut rows: Vec<MetricId> = Vec::new();
-    let fenced = board.evaluation.fences.iter().map(|f| f.metric);
+    let fences = &board.evaluation.fences;
+    let fenced = |kept: bool| fences.iter().filter(move |f| f.kept == kept).map(|f| f.metric);
+    let moved = moved(desk, view, board);
+    // Only a few of those that are not always shown.
+    let few = moved.iter().filter(|m| !MAIN.contains(&m.1)).take(3).map(|m| m.1);
+    let of_main = MAIN.into_iter().filter(|id| moved.iter().any(|m| m.1 == *id));
+    let mut ids: Vec<MetricId> = Vec::new();
+    for id in fenced(false).chain(fenced(true)).chain(of_main).chain(few).chain(MAIN) {
+        if has(&id) && !ids.contains(&id) {
+            ids.push(id);
+        }
+    }
+    let share = |id: MetricId| moved.iter().find(|m| m.1 == id).map(|m| m.0);
+    ids.into_iter().map(|id| Row { id, moved: share(id) }).collect()
+}
+
+/// What the last edit moved in the mode under work, as shares of the figures before, the largest first.
+fn moved(desk: &Desk<'_>, view: &View, board: &Board) -> Vec<(f64, MetricId)> {
     let mut moved: Vec<(f64, MetricId)> = Vec::new();
     if let Some(ghost) = desk.ghost()
         && let (Some(now), Some(before)) =
@@ -31,19 +57,12 @@ fn rows(desk: &Desk<'_>, view: &View, board: &Board) -> Vec<MetricId> {
     {
         for (id, _) in now.iter() {
             let change =
-                figures::value(now, id).zip(figures::value(before, id)).map(|(a, b)| (a - b).abs() / b.abs().max(1e-9));
-            moved.extend(change.filter(|c| *c > 0.005).map(|c| (c, id)));
+                figures::value(now, id).zip(figures::value(before, id)).map(|(a, b)| (a - b) / b.abs().max(1e-9));
+            moved.extend(change.filter(|c| c.abs() > LEAST_MOVED).map(|c| (c, id)));
         }
-        moved.sort_by(|a, b| b.0.total_cmp(&a.0));
+        moved.sort_by(|a, b| b.0.abs().total_cmp(&a.0.abs()));
     }
-    for id in fenced.chain(MAIN).chain(moved.into_iter().take(3).map(|m| m.1)) {
-        if has(&id) && !rows.contains(&id) {
-            rows.push(id);
-        }
-    }
-    let place = |id: &MetricId| MAIN.iter().position(|m| m == id).unwrap_or(MAIN.len() + id.index());
-    rows.sort_by_key(place);
-    rows
+    moved
 }
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
@@ -77,21 +96,30 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         let text = if m == reference { format!("{} ⚑", mode.name) } else { mode.name.clone() };
         crate::widgets::put_text(ui, at, Align2::LEFT_CENTER, text, BODY, theme::semibold(ui.ctx()), look.mode(m));
     }
-    let ids = rows(desk, view, board);
+    let rows = rows(desk, view, board);
+    let ids: Vec<MetricId> = rows.iter().map(|r| r.id).collect();
     let at = Rect::from_center_size(pos2(inner.right() - 8.0, head.center().y), vec2(16.0, 16.0));
     let asked = table::dots(ui, look, at, "scorecard", || as_table(desk, board, &ids));
     desk.out.extend(asked);
     let body = Rect::from_min_max(pos2(inner.left(), head.bottom()), inner.max);
+    let hidden = ids.len().saturating_sub(((body.height() + 1.0) / LINE) as usize);
+    if hidden > 0 {
+        let font = FontId::new(SMALL, FontFamily::Proportional);
+        let at = pos2(at.left() - 6.0, head.center().y);
+        ui.painter().text(at, Align2::RIGHT_CENTER, format!("{hidden} more below"), font, look.weak);
+    }
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(body));
     child.shrink_clip_rect(body);
+    // Every line is whole: none fades away.
+    child.spacing_mut().scroll.fade.strength = 0.0;
     egui::ScrollArea::vertical().id_salt("scorecard").auto_shrink(false).show(&mut child, |ui| {
         let (area, _) = ui.allocate_exact_size(vec2(inner.width(), LINE * ids.len() as f32), egui::Sense::hover());
         ui.scope(|ui| {
             ui.multiply_opacity(desk.strength());
-            for (i, id) in ids.iter().enumerate() {
+            for (i, of) in rows.iter().enumerate() {
                 let row =
                     Rect::from_min_size(pos2(area.left(), area.top() + i as f32 * LINE), vec2(inner.width(), LINE));
-                line(ui, view, desk, board, *id, row, label, column);
+                line(ui, view, desk, board, of, row, label, column);
             }
         });
     });
@@ -126,10 +154,27 @@ fn as_table(desk: &Desk<'_>, board: &Board, ids: &[MetricId]) -> Table {
 }
 
 #[allow(clippy::too_many_arguments)]
-fn line(ui: &mut Ui, view: &View, desk: &Desk<'_>, board: &Board, id: MetricId, row: Rect, label: f32, column: f32) {
+fn line(
+    ui: &mut Ui,
+    view: &mut View,
+    desk: &mut Desk<'_>,
+    board: &Board,
+    of: &Row,
+    row: Rect,
+    label: f32,
+    column: f32,
+) {
     let look = desk.look;
     let reference = desk.reference();
+    let id = of.id;
+    answer(ui, view, desk, board, id, row.with_max_x(row.left() + label - 8.0));
     ui.painter().hline(row.x_range(), row.top(), egui::Stroke::new(1.0, look.grid));
+    let fences = board.evaluation.fences.iter().filter(|f| f.metric == id);
+    if let Some(kept) = fences.map(|f| f.kept).reduce(|a, b| a && b) {
+        let color = if kept { look.good } else { look.crossed };
+        let mark = Rect::from_min_size(row.min + vec2(-7.0, 3.0), vec2(3.0, LINE - 6.0));
+        ui.painter().rect_filled(mark, 1.0, color);
+    }
     let title = Rect::from_min_size(row.min, vec2(label - 8.0, LINE));
     let drawn = crate::widgets::put_text(
         ui,
@@ -137,11 +182,19 @@ fn line(ui: &mut Ui, view: &View, desk: &Desk<'_>, board: &Board, id: MetricId, 
         Align2::LEFT_CENTER,
         figures::title(id),
         SMALL + 0.5,
-        FontFamily::Proportional,
+        if of.moved.is_some() { theme::semibold(ui.ctx()) } else { FontFamily::Proportional },
         look.text,
     );
     crate::widgets::explain(ui, title.union(drawn.intersect(title)), ("metric", id), |ui| {
-        figures::explain(ui, look, id)
+        if let Some(moved) = of.moved {
+            let name = desk.mode(view.mode).map_or("", |m| m.name.as_str());
+            ui.label(format!("Moved by the last edit: {} % in {name}.", crate::words::signed(moved * 100.0, 1)));
+        }
+        figures::explain(ui, look, id);
+        ui.label(theme::note(
+            look,
+            "Right click: a fence. With the keyboard in the row: F puts one up, Delete takes it away.",
+        ));
     });
     for m in 0..desk.session().modes.len() {
         let cell =
@@ -158,6 +211,26 @@ fn line(ui: &mut Ui, view: &View, desk: &Desk<'_>, board: &Board, id: MetricId, 
         let figure_of = Figure { id, value, difference, fence, is_front: m == view.mode, name, reference };
         figure(ui, desk, cell, &figure_of);
     }
+}
+
+/// A row answers the right click with its menu, and F and Delete while it has the keyboard.
+fn answer(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, board: &Board, id: MetricId, at: Rect) {
+    let response = ui.interact(at, ui.scope_id().with(("row", id)), egui::Sense::click());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Row, true, format!("row {}", figures::title(id))));
+    if response.clicked_by(egui::PointerButton::Primary) {
+        response.request_focus();
+    }
+    if response.has_focus() {
+        ui.painter().rect_stroke(at, 2.0, egui::Stroke::new(1.5, desk.look.chosen), egui::StrokeKind::Inside);
+        let pressed = |key| ui.input_mut(|i| i.consume_key(egui::Modifiers::NONE, key));
+        if pressed(egui::Key::F) {
+            holding::hold(view, desk, board, id);
+        }
+        if pressed(egui::Key::Delete) {
+            holding::let_go(view, desk, id);
+        }
+    }
+    response.context_menu(|ui| holding::menu(ui, view, desk, board, id));
 }
 
 /// The fence of a metric on a mode: a crossed one first.

@@ -1,0 +1,98 @@
+//! The links between wanted and given force in a trace, each against its closed form; the pose of the car beside them.
+
+#![allow(clippy::unwrap_used)] // a test fails by panicking
+
+mod common;
+
+use common::{quarter, sine};
+use washboard_study::{Link, Model, Profiles, Study, Trace};
+
+/// The damper is linear in rate and current: F = (300 + 3600 I) v.
+const SOFT: f64 = 300.0;
+const PER_A: f64 = 3600.0;
+const DEAD_S: f64 = 0.003;
+const RISE_S: f64 = 0.008;
+const FALL_S: f64 = 0.005;
+const SLEW_A_PER_S: f64 = 40.0;
+
+/// Five seconds of a sine of 1.6 Hz under a skyhook gain of 2000 N s/m, one millisecond a sample.
+fn trace() -> Trace {
+    let mut session = quarter(SOFT, SOFT + PER_A, &[]);
+    session.events.push(sine(1.6, 0.015, 5.0));
+    let damper = &mut session.dampers[0];
+    (damper.dead_time_s, damper.rise_s, damper.fall_s) = (DEAD_S, RISE_S, FALL_S);
+    session.modes[0].slew_a_per_s = Some(SLEW_A_PER_S);
+    Study::new(&session, &Profiles::default()).unwrap().trace(Model::QuarterFront, 0, 0, 0)
+}
+
+#[test]
+fn every_link_of_a_trace_follows_its_closed_form() {
+    let trace = trace();
+    let step_s = trace.time_s[1] - trace.time_s[0];
+    assert!((step_s - 0.001).abs() < 1e-12);
+    let chains: Vec<_> = (0..trace.time_s.len()).map(|i| trace.chain("front", i).unwrap()).collect();
+    let heave_rate = &trace.channel("body_heave_rate_m_per_s").unwrap().values;
+    let close = |what: &str, i: usize, got: f64, want: f64| {
+        let room = 1e-6 + 1e-6 * want.abs();
+        assert!((got - want).abs() < room, "{what} at {} s: {got}, but the closed form is {want}", trace.time_s[i]);
+    };
+    for (i, c) in chains.iter().enumerate() {
+        let v = c.rate_m_per_s;
+        close("wanted force", i, c.wanted_n, 2000.0 * heave_rate[i]);
+        close("force of the soft end", i, c.soft_n, SOFT * v);
+        close("force of the firm end", i, c.firm_n, (SOFT + PER_A) * v);
+        if c.wanted_n * v > 1e-3 {
+            close("current for the wanted force", i, c.wanted_a, ((c.wanted_n / v - SOFT) / PER_A).clamp(0.0, 1.0));
+        } else if c.wanted_n * v < 0.0 {
+            close("current of the wrong sign", i, c.wanted_a, 0.0);
+        }
+        close("given force", i, c.given_n, (SOFT + PER_A * c.current_a) * v);
+    }
+    for i in 3..chains.len() - 1 {
+        let (before, c, next) = (&chains[i - 1], &chains[i], &chains[i + 1]);
+        let most = SLEW_A_PER_S * step_s;
+        let reached = c.asked_a.clamp(before.command_a - most, before.command_a + most);
+        close("command within the slew limit", i, c.command_a, reached);
+        close("command after the dead time", i, c.arrived_a, chains[i - 3].command_a);
+        let tau_s = if c.arrived_a > c.current_a { RISE_S } else { FALL_S };
+        let lagged = c.arrived_a + (c.current_a - c.arrived_a) * (-step_s / tau_s).exp();
+        close("current after the lag", i + 1, next.current_a, lagged);
+    }
+}
+
+#[test]
+fn every_kind_of_limit_is_met_and_told_apart() {
+    let trace = trace();
+    let count = |link: Link| {
+        (0..trace.time_s.len()).filter(|i| trace.chain("front", *i).unwrap().limits.contains(&link)).count()
+    };
+    for link in [Link::WrongSign, Link::SoftEnd, Link::FirmEnd, Link::Slew, Link::DeadTime, Link::Lag] {
+        assert!(count(link) > 20, "{link:?}: {} samples", count(link));
+    }
+    // Neither floor nor end stop nor another law is there.
+    assert_eq!(count(Link::OtherRule), 0);
+    assert!(trace.chain("rear", 0).is_none(), "the model has no such corner");
+}
+
+#[test]
+fn the_pose_is_what_the_channels_say_and_the_road_lies_where_it_is_driven() {
+    let trace = trace();
+    let i = trace.index_at(2.0).unwrap();
+    let pose = trace.pose(&["front"], i).unwrap();
+    // 72 km/h.
+    assert!((pose.distance_m - 40.0).abs() < 1e-6, "{}", pose.distance_m);
+    assert_eq!(pose.heave_m, trace.value("body_heave_m", i).unwrap());
+    let (name, wheel) = pose.wheels[0];
+    assert_eq!(name, "front");
+    // 400 kg of body and 50 kg of wheel.
+    assert!((wheel.static_load_n - 450.0 * 9.80665).abs() < 1.0, "{}", wheel.static_load_n);
+    assert!(!wheel.is_lifted());
+    let road = trace.road_around("front", i, -2.0, 3.0);
+    assert!((road[0][0] + 2.0).abs() < 0.021 && (road.last().unwrap()[0] - 3.0).abs() < 0.021);
+    for [ahead_m, height_m] in road {
+        // A sine of 1.6 Hz and 15 mm, driven over at 20 m/s.
+        let want = 0.015 * (std::f64::consts::TAU * 1.6 * (2.0 + ahead_m / 20.0)).sin();
+        assert!((height_m - want).abs() < 1e-6, "{ahead_m} m ahead: {height_m}, but the sine is {want}");
+    }
+    assert!(trace.pose(&["rear"], i).is_none());
+}
