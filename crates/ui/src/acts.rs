@@ -76,6 +76,7 @@ pub(crate) static ACTS: &[Act] = &[
         yields_to_typing: true,
         ..act(Group::Session, "Undo", &[key(CTRL, Key::Z)], |_, desk| desk.ask(Command::Undo))
     },
+    act(Group::Session, "Write a report…", &[key(CTRL, Key::P)], |_, desk| desk.ask(Command::WriteReport)),
     act(Group::Session, "Leave the program", &[key(CTRL, Key::Q)], |_, desk| desk.ask(Command::Quit)),
     act(Group::Places, "Go to Car", &[key(ALT, Key::Num1)], |view, _| view.place = Place::Car),
     act(Group::Places, "Go to Roads", &[key(ALT, Key::Num2)], |view, _| view.place = Place::Roads),

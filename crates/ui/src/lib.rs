@@ -30,13 +30,12 @@ mod theme;
 mod tune;
 mod view;
 mod widgets;
-mod words;
 
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
 pub use context::{
     About, BenchView, Check, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Part, Question, Recent,
-    Reopened, Severity, SideView,
+    Reopened, Severity, SideView, UnderWay,
 };
 pub use logbook::{LogbookForm, RunForm};
 pub use plots::picture;
@@ -46,6 +45,8 @@ pub use view::{Along, Aside, Cell, Cells, HandOverForm, Place, Splits, View};
 
 use desk::Desk;
 use theme::Look;
+/// How numbers and names read, under its short name for all views.
+use washboard_words as words;
 
 /// Draws the window for one frame; returns what the engineer asked for, in order.
 pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Command> {

@@ -90,7 +90,7 @@ fn menu(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         entry(ui, view, desk, text);
     }
     recent(ui, desk);
-    for text in ["Save", "Save as…"] {
+    for text in ["Save", "Save as…", "Write a report…"] {
         entry(ui, view, desk, text);
     }
     ui.separator();

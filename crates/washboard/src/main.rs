@@ -8,6 +8,7 @@ mod evidence;
 mod logfile;
 mod place;
 mod profiles;
+mod report_file;
 mod set_info;
 mod sink;
 mod table;

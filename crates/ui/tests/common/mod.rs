@@ -229,6 +229,7 @@ impl Desk {
             fault: self.fault.clone(),
             undo_label: Some("change a cell".into()),
             redo_label: None,
+            under_way: None,
             notices: &self.notices,
             in_car: self.in_car.as_ref(),
             in_car_since: self.in_car.as_ref().map_or("", |s| s.time.as_str()),

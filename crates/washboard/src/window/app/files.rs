@@ -30,6 +30,7 @@ pub(super) enum Purpose {
     SaveText { text: String },
     SavePicture { svg: String },
     TakeInSet,
+    Report,
 }
 
 /// Saving under way: what was written where, and what comes after.
@@ -129,6 +130,7 @@ impl App {
             Purpose::Bench => self.read_bench(path),
             Purpose::HandOverFolder => self.handing_over.set_folder(path),
             Purpose::TakeInSet => self.take_in_set(path),
+            Purpose::Report => self.report_to(path),
             Purpose::Profile { event } => self.adopt_profile(event, path),
             Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),
             Purpose::SavePicture { svg } => self.write(path, move |path| pictures::bytes(svg, path)),
@@ -304,7 +306,7 @@ fn save_whole(
 }
 
 /// A file name made from a title: letters, digits and dashes.
-fn file_stem(title: &str) -> String {
+pub(super) fn file_stem(title: &str) -> String {
     let words: Vec<String> =
         title.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_lowercase).collect();
     let stem: String = words.join("-").chars().take(LONGEST_STEM).collect();
