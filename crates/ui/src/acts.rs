@@ -99,6 +99,7 @@ pub(crate) static ACTS: &[Act] = &[
     }),
     act(Group::Window, "What can be done…", &[key(CTRL, Key::K)], |view, _| view.toggle(Aside::Finder)),
     act(Group::Window, "Keys", &[key(NONE, Key::F1)], |view, _| view.toggle(Aside::Keys)),
+    act(Group::Window, "Tour through the window", &[], |view, _| crate::tour::begin(view)),
     act(Group::Window, "Text larger", &[key(CTRL, Key::Plus), key(CTRL, Key::Equals)], |view, desk| {
         scale(view, desk, view.text_scale + TEXT_STEP);
     }),

@@ -27,6 +27,7 @@ mod strip;
 mod svg;
 mod table;
 mod theme;
+mod tour;
 mod tune;
 mod view;
 mod widgets;
@@ -82,6 +83,9 @@ pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Co
         })
     });
     aside::show(ui.ctx(), view, &mut desk);
+    if desk.cx.question.is_none() {
+        tour::show(ui.ctx(), view, &mut desk);
+    }
     question::modal(ui.ctx(), &mut desk);
     question::dropping(ui.ctx(), look);
     view.enlarged = desk.enlarged;

@@ -132,6 +132,10 @@ impl App {
         }
         app.say_who_holds_it();
         app.offer_recovery();
+        // Whoever drives the window by a journal knows it.
+        if !app.journal.is_kept() {
+            app.view.welcome();
+        }
         Ok(app)
     }
 
@@ -286,6 +290,7 @@ impl App {
         self.view.text_scale = before.text_scale;
         self.view.place = before.place;
         self.view.splits = before.splits;
+        self.view.tour_seen = before.tour_seen;
         if let Some(path) = self.work.path() {
             self.recent.add(path);
         }
