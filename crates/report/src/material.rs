@@ -4,8 +4,8 @@ use std::collections::HashSet;
 use washboard_handover::{CarSet, identity};
 use washboard_session::{EventKind, Session};
 use washboard_study::{
-    Board, BoardRequest, Cancelled, Comparison, Difference, Evaluation, Model, Progress, ResponseRequest, Selection, Study,
-    VELOCITY_AMPLITUDE_M_PER_S, default_frequencies,
+    Board, BoardRequest, Cancelled, Comparison, Difference, Evaluation, Model, Progress, ResponseRequest, Selection,
+    Study, VELOCITY_AMPLITUDE_M_PER_S, default_frequencies,
 };
 
 /// Draws of the random roads behind the intervals, as on the window's board.

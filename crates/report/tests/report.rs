@@ -93,7 +93,9 @@ fn every_figure_is_the_one_that_evaluate_gives() {
         for (mode, column) in [(1, 1), (0, 2)] {
             let card = &evaluation.overall.iter().find(|o| o.mode == mode && o.load_case == load_case).unwrap().card;
             let expected: BTreeSet<(String, String)> = MetricId::all()
-                .filter_map(|id| Some((figures::title(id), figures::figure(id, card.mean(id).filter(|v| v.is_finite())?))))
+                .filter_map(|id| {
+                    Some((figures::title(id), figures::figure(id, card.mean(id).filter(|v| v.is_finite())?)))
+                })
                 .collect();
             let shown: BTreeSet<(String, String)> =
                 rows[1..].iter().filter(|r| !r[column].is_empty()).map(|r| (r[0].clone(), r[column].clone())).collect();
@@ -123,7 +125,9 @@ fn differences_carry_their_interval_and_a_crossed_fence_says_so() {
     let fences = table(&document, "Every bound with its figure, the worst corner where there are several");
     assert!(fences[1..].iter().all(|r| r[6] == "✕ crossed" && r[5].starts_with("at most 0.010 m/s²")), "{fences:?}");
     let all = words(document.root_element());
-    for said in ["Before any of this is driven", "never handed over", "The controller knows the true states", "estate.pdf"] {
+    for said in
+        ["Before any of this is driven", "never handed over", "The controller knows the true states", "estate.pdf"]
+    {
         assert!(all.contains(said), "{said}");
     }
 }
@@ -166,7 +170,9 @@ fn names_of_any_kind_are_shown_and_break_nothing() {
     let text = html(&paper(&material));
     assert!(!text.contains("<script"));
     let all = words(parsed(&text).root_element());
-    assert!(all.contains("a<b> & \"c\" 'd'") && all.contains("<script>alert(1)</script>") && all.contains("bump & dip > 5"));
+    assert!(
+        all.contains("a<b> & \"c\" 'd'") && all.contains("<script>alert(1)</script>") && all.contains("bump & dip > 5")
+    );
     assert!(pdf(&paper(&material)).is_ok());
 }
 
@@ -200,7 +206,9 @@ fn the_pages_hold_every_word_as_text() {
         let said = match block {
             washboard_report::Block::Heading(_, said) => vec![said.clone()],
             washboard_report::Block::Items(items) => items.clone(),
-            washboard_report::Block::Table(t) => t.rows.iter().map(|r| r[0].text.clone()).filter(|t| t.len() < 18).collect(),
+            washboard_report::Block::Table(t) => {
+                t.rows.iter().map(|r| r[0].text.clone()).filter(|t| t.len() < 18).collect()
+            }
             _ => vec![],
         };
         for said in said {

@@ -33,11 +33,7 @@ const STEPS: [(Spot, &str, &str); 5] = [
         "Better or worse",
         "Each figure stands beside its difference to the reference mode, with how sure that is; fences are watched here.",
     ),
-    (
-        Spot::InTheCar,
-        "The set in the car",
-        "Its identity, and how much of what is on screen differs from it.",
-    ),
+    (Spot::InTheCar, "The set in the car", "Its identity, and how much of what is on screen differs from it."),
     (
         Spot::Places,
         "The week from top to bottom",

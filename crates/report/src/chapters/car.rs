@@ -66,9 +66,7 @@ fn axles(material: &Material) -> Table {
     row("Damper", "", &|a| a.damper.clone());
     let damper = |a: &Axle| material.session.dampers.iter().find(|d| d.name == a.damper);
     let of = |a: &Axle, say: &dyn Fn(&Damper) -> String| damper(a).map_or(String::new(), say);
-    row("Currents of its bench data", "A", &|a| {
-        of(a, &|d| range(&d.current_a, 2))
-    });
+    row("Currents of its bench data", "A", &|a| of(a, &|d| range(&d.current_a, 2)));
     row("Velocities of its bench data", "m/s", &|a| of(a, &|d| range(&d.velocity_m_per_s, 2)));
     row("Valve: dead time · rise · fall", "ms", &|a| {
         of(a, &|d| [d.dead_time_s, d.rise_s, d.fall_s].map(|s| words::fixed(s * 1e3, 1)).join(" · "))
@@ -86,12 +84,19 @@ fn range(values: &[f64], decimals: usize) -> String {
 fn load_cases(cases: &[LoadCase]) -> Table {
     let mut table = Table::new(
         "Load cases beyond the car as described",
-        [("load case".to_owned(), Kind::Words), ("mass aboard, kg".to_owned(), Kind::Number), ("aboard".to_owned(), Kind::Words)],
+        [
+            ("load case".to_owned(), Kind::Words),
+            ("mass aboard, kg".to_owned(), Kind::Number),
+            ("aboard".to_owned(), Kind::Words),
+        ],
     );
     for case in cases {
         let mass: f64 = case.items.iter().map(|i| i.mass_kg).sum();
-        let mut aboard: Vec<String> =
-            case.items.iter().map(|i| format!("{} {} kg", i.name, words::breakpoint(i.mass_kg)).trim().to_owned()).collect();
+        let mut aboard: Vec<String> = case
+            .items
+            .iter()
+            .map(|i| format!("{} {} kg", i.name, words::breakpoint(i.mass_kg)).trim().to_owned())
+            .collect();
         if case.levelled {
             aboard.push("levelled".to_owned());
         }

@@ -32,7 +32,9 @@ pub(super) fn blocks(material: &Material) -> Vec<Block> {
     blocks.extend(comfort(material).map(|f| Block::Figures(vec![f])));
     blocks.extend(event(material).map(|f| Block::Figures(vec![f])));
     if material.board.responses.iter().any(|r| r.settled.contains(&false)) {
-        blocks.push(note("Where a mode beats with its own sampling the response did not settle: the mean fundamental stands there."));
+        blocks.push(note(
+            "Where a mode beats with its own sampling the response did not settle: the mean fundamental stands there.",
+        ));
     }
     blocks
 }
@@ -85,7 +87,8 @@ fn over_frequency(
     let in_band = band.iter().flat_map(|(a, b)| a.iter().chain(b)).map(|p| p[1]).collect::<Vec<_>>();
     let values = || curves.iter().flat_map(|c| &c.points).map(|p| p[1]).chain(in_band.iter().copied());
     let y = if logarithmic { Axis::logarithmic(title, values()) } else { Axis::linear(title, values(), true) };
-    let frequencies = || board.soft.frequencies_hz.iter().copied().chain(curves.iter().flat_map(|c| &c.points).map(|p| p[0]));
+    let frequencies =
+        || board.soft.frequencies_hz.iter().copied().chain(curves.iter().flat_map(|c| &c.points).map(|p| p[0]));
     let x = Axis::logarithmic("frequency, Hz", frequencies());
     Some(Chart { width: WIDTH, height: 205.0, names: NAMES, x, y, band, curves, spots: Vec::new() }.draw())
 }
@@ -115,7 +118,13 @@ fn wheel_loads(material: &Material) -> Vec<Figure> {
         Some(Figure {
             caption: format!("Wheel-load variation, {name}: wheel load over the road's vertical velocity."),
             described: format!("Wheel load over road velocity, {name}, over frequency, of {}.", names(material)),
-            picture: over_frequency(material, &format!("{name} wheel load over road velocity, kN·s/m"), false, 1e-3, &of)?,
+            picture: over_frequency(
+                material,
+                &format!("{name} wheel load over road velocity, kN·s/m"),
+                false,
+                1e-3,
+                &of,
+            )?,
         })
     };
     shown.into_iter().filter_map(figure).collect()
@@ -123,8 +132,11 @@ fn wheel_loads(material: &Material) -> Vec<Figure> {
 
 fn comfort(material: &Material) -> Option<Figure> {
     let board = &material.board;
-    let fixed: Vec<[f64; 2]> =
-        board.fixed_dampers.iter().map(|d| [d.dynamic_load_coefficient * 100.0, d.weighted_acceleration_m_per_s2]).collect();
+    let fixed: Vec<[f64; 2]> = board
+        .fixed_dampers
+        .iter()
+        .map(|d| [d.dynamic_load_coefficient * 100.0, d.weighted_acceleration_m_per_s2])
+        .collect();
     let spots: Vec<Spot> = modes(material)
         .into_iter()
         .filter_map(|mode| board.mode_points.iter().find(|p| p.mode == mode))
@@ -149,11 +161,16 @@ fn comfort(material: &Material) -> Option<Figure> {
     let curve = Curve { name: String::new(), color: WEAK, width: 1.2, dash: &[], points: fixed };
     let spots = ends.into_iter().chain(spots).collect();
     Some(Figure {
-        caption: "Comfort against wheel load on the random roads: towards the lower left both are better. The line is every \
+        caption:
+            "Comfort against wheel load on the random roads: towards the lower left both are better. The line is every \
                   damper held at one current, from soft to firm."
-            .to_owned(),
-        described: format!("Weighted acceleration over dynamic wheel load of {} and of all fixed dampers.", names(material)),
-        picture: Chart { width: WIDTH, height: 230.0, names: 60.0, x, y, band: None, curves: vec![curve], spots }.draw(),
+                .to_owned(),
+        described: format!(
+            "Weighted acceleration over dynamic wheel load of {} and of all fixed dampers.",
+            names(material)
+        ),
+        picture: Chart { width: WIDTH, height: 230.0, names: 60.0, x, y, band: None, curves: vec![curve], spots }
+            .draw(),
     })
 }
 
@@ -167,8 +184,16 @@ fn event(material: &Material) -> Option<Figure> {
     let name = words::corner(corner);
     let first = traces.iter().map(|(_, t)| *t).find(|t| !t.time_s.is_empty())?;
     let channels = [
-        (first_of(first, &["body_heave_m", "body_displacement_m", "heave_m", "body_m"], "body", "_m"), "body, mm".to_owned(), 1e3),
-        (first_of(first, &[&format!("{corner}_wheel_load_n")], corner, "load_n"), format!("{name} wheel load, kN"), 1e-3),
+        (
+            first_of(first, &["body_heave_m", "body_displacement_m", "heave_m", "body_m"], "body", "_m"),
+            "body, mm".to_owned(),
+            1e3,
+        ),
+        (
+            first_of(first, &[&format!("{corner}_wheel_load_n")], corner, "load_n"),
+            format!("{name} wheel load, kN"),
+            1e-3,
+        ),
         (first_of(first, &[&format!("{corner}_current_a")], corner, "current_a"), format!("{name} current, A"), 1.0),
     ];
     let (begin, end) = (*first.time_s.first()?, *first.time_s.last()?);
@@ -220,7 +245,9 @@ fn event(material: &Material) -> Option<Figure> {
 
 fn first_of(trace: &Trace, wanted: &[&str], with: &str, end: &str) -> Option<String> {
     let by_name = wanted.iter().find(|n| trace.channel(n).is_some()).map(|n| (*n).to_owned());
-    by_name.or_else(|| trace.channels.iter().find(|c| c.name.starts_with(with) && c.name.ends_with(end)).map(|c| c.name.clone()))
+    by_name.or_else(|| {
+        trace.channels.iter().find(|c| c.name.starts_with(with) && c.name.ends_with(end)).map(|c| c.name.clone())
+    })
 }
 
 /// When the front axle comes to where something lies on the road, s.

@@ -17,7 +17,11 @@ pub(super) fn in_short(material: &Material) -> Vec<Block> {
     let reference = material.mode(material.wish.reference);
     let mut items = Vec::new();
     for of in material.of_load_cases() {
-        let case = if material.wish.load_cases.len() > 1 { format!(" ({})", material.load_cases[of.load_case]) } else { String::new() };
+        let case = if material.wish.load_cases.len() > 1 {
+            format!(" ({})", material.load_cases[of.load_case])
+        } else {
+            String::new()
+        };
         for &mode in material.wish.modes.iter().filter(|m| **m != material.wish.reference) {
             let sentence = sentence::of(of.differences, &of.evaluation.fences, mode, reference);
             items.push(format!("{}{case}: {sentence}", material.mode(mode)));
@@ -33,7 +37,9 @@ pub(super) fn in_short(material: &Material) -> Vec<Block> {
     blocks.push(text(match (states.len(), crossed) {
         (0, _) => "The session has no fence for these modes.".to_owned(),
         (n, 0) => format!("All fences are kept: {} held.", words::count(n, "figure", "figures")),
-        (n, c) => format!("{c} of {} held against fences cross them; see Fences.", words::count(n, "figure", "figures")),
+        (n, c) => {
+            format!("{c} of {} held against fences cross them; see Fences.", words::count(n, "figure", "figures"))
+        }
     }));
     blocks
 }
@@ -198,7 +204,8 @@ pub(super) fn by_event(material: &Material) -> Vec<Block> {
     ));
     for (index, event) in session.events.iter().enumerate() {
         blocks.push(part(event.name.clone()));
-        let weight = if event.weight == 1.0 { String::new() } else { format!(", weight {}", words::breakpoint(event.weight)) };
+        let weight =
+            if event.weight == 1.0 { String::new() } else { format!(", weight {}", words::breakpoint(event.weight)) };
         blocks.push(text(format!(
             "{}: {}; {} km/h, {} s{weight}.",
             sentence_case(event::kind_name(&event.kind)),
@@ -224,13 +231,18 @@ pub(super) fn by_event(material: &Material) -> Vec<Block> {
 fn of_event(material: &Material, of: OfLoadCase<'_>, event: usize, ids: &[MetricId], modes: &[usize]) -> Table {
     let caption = material.load_cases[of.load_case].clone();
     let card = |mode: usize| {
-        of.evaluation.runs.iter().find(|r| r.mode == mode && r.event == event && r.load_case == of.load_case).map(|r| &r.card)
+        of.evaluation
+            .runs
+            .iter()
+            .find(|r| r.mode == mode && r.event == event && r.load_case == of.load_case)
+            .map(|r| &r.card)
     };
     let names = modes.iter().map(|m| (material.mode(*m).to_owned(), Kind::Number));
     let mut table = Table::new(caption, std::iter::once(("figure, unit".to_owned(), Kind::Words)).chain(names));
     for &id in ids {
         let mut row = |title: String, value: &dyn Fn(&Scorecard) -> Option<f64>| {
-            let values: Vec<Option<f64>> = modes.iter().map(|m| card(*m).and_then(value).filter(|v| v.is_finite())).collect();
+            let values: Vec<Option<f64>> =
+                modes.iter().map(|m| card(*m).and_then(value).filter(|v| v.is_finite())).collect();
             if values.iter().any(Option::is_some) {
                 let cells = values.into_iter().map(|v| Cell::from(v.map_or(String::new(), |v| figures::figure(id, v))));
                 table.rows.push(std::iter::once(Cell::from(title)).chain(cells).collect());

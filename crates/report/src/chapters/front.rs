@@ -27,7 +27,8 @@ pub(super) fn blocks(material: &Material) -> Vec<Block> {
 
 fn facts(material: &Material) -> Table {
     let session = &material.session;
-    let mut table = Table::new("What this report is about", [(String::new(), Kind::Words), (String::new(), Kind::Words)]);
+    let mut table =
+        Table::new("What this report is about", [(String::new(), Kind::Words), (String::new(), Kind::Words)]);
     let mut row = |name: &str, value: String| table.rows.push(vec![name.into(), value.into()]);
     row("Car", session.vehicle.name.clone());
     let modes: Vec<String> = material.wish.modes.iter().map(|m| purpose(session, *m)).collect();
@@ -40,17 +41,21 @@ fn facts(material: &Material) -> Table {
         }
         Err(sentence) => row("Identity of this calibration", format!("none: {sentence}")),
     }
-    row("Set in the car", match session.set_in_car() {
-        Some((set, since)) => in_words(set, since),
-        None => "none was handed over from this session".to_owned(),
-    });
+    row(
+        "Set in the car",
+        match session.set_in_car() {
+            Some((set, since)) => in_words(set, since),
+            None => "none was handed over from this session".to_owned(),
+        },
+    );
     if let Some(release) = session.release.as_ref().filter(|r| !r.name.trim().is_empty()) {
         let purpose = release.purpose.trim();
         let purpose = if purpose.is_empty() { String::new() } else { format!(", for {purpose}") };
         row("Answers for wider use", format!("{}{purpose}", release.name.trim()));
     }
     row("Model", material.wish.model.label().to_owned());
-    let cases: Vec<&str> = material.wish.load_cases.iter().filter_map(|i| material.load_cases.get(*i)).map(String::as_str).collect();
+    let cases: Vec<&str> =
+        material.wish.load_cases.iter().filter_map(|i| material.load_cases.get(*i)).map(String::as_str).collect();
     row("Load cases", cases.join(", "));
     table
 }

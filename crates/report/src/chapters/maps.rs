@@ -109,7 +109,11 @@ fn settings(mode: &Mode) -> String {
     };
     let slew = mode.slew_a_per_s.map_or("unlimited slew".to_owned(), |s| format!("slew {} A/s", words::breakpoint(s)));
     let stop = mode.end_stop.map_or(String::new(), |e| {
-        format!("; end stop from {} mm, full at {} m/s", words::fixed(e.zone_m * 1e3, 0), words::breakpoint(e.rate_m_per_s))
+        format!(
+            "; end stop from {} mm, full at {} m/s",
+            words::fixed(e.zone_m * 1e3, 0),
+            words::breakpoint(e.rate_m_per_s)
+        )
     });
     format!(
         "{law}; current {} to {} A, {slew}{stop}. Scales {}, {}.",
@@ -153,7 +157,12 @@ fn differences(material: &Material, index: usize) -> Vec<Block> {
         let axes = if difference.same_axes { "" } else { ", read at the breakpoints of both" };
         figures.push(Figure {
             caption: format!("{}, {}{axes}: {count} cells differ.", upper(map.label()), words::unit(map.value_unit())),
-            described: format!("Difference of the {} of {} to {}: {count} cells differ.", map.label(), after.name, before.name),
+            described: format!(
+                "Difference of the {} of {} to {}: {count} cells differ.",
+                map.label(),
+                after.name,
+                before.name
+            ),
             picture: grid.of_difference(),
         });
     }

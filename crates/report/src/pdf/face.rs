@@ -89,7 +89,15 @@ impl Faces {
             let advance = at.x_advance as f32 / em;
             width += advance;
             let glyph = GlyphId::new(info.glyph_id);
-            KrillaGlyph::new(glyph, advance, at.x_offset as f32 / em, at.y_offset as f32 / em, 0.0, start..end_of(start), None)
+            KrillaGlyph::new(
+                glyph,
+                advance,
+                at.x_offset as f32 / em,
+                at.y_offset as f32 / em,
+                0.0,
+                start..end_of(start),
+                None,
+            )
         });
         (glyphs.collect(), width)
     }

@@ -9,11 +9,11 @@ mod table;
 use crate::ReportFault;
 use crate::paper::Paper;
 use face::Faces;
-use krilla::configure::{Configuration, Validator, Validators};
-use krilla::metadata::{DateTime, Metadata};
-use krilla::outline::{Outline, OutlineNode};
+use krilla::configure::{Accessibility, ConfigurationBuilder};
 use krilla::destination::XyzDestination;
 use krilla::geom::Point;
+use krilla::metadata::{DateTime, Metadata};
+use krilla::outline::{Outline, OutlineNode};
 use krilla::{Document, SerializeSettings};
 
 /// A4, points.
@@ -33,11 +33,15 @@ pub fn pdf(paper: &Paper) -> Result<Vec<u8>, ReportFault> {
 }
 
 fn written(paper: &Paper, is_accessible: bool) -> Result<Vec<u8>, ReportFault> {
-    let faces = Faces::load().ok_or_else(|| ReportFault::Pages("the program's own fonts cannot be read.".to_owned()))?;
+    let faces =
+        Faces::load().ok_or_else(|| ReportFault::Pages("the program's own fonts cannot be read.".to_owned()))?;
     let mut pages = setter::set(paper, &faces);
     let mut settings = SerializeSettings::default();
     if is_accessible {
-        settings.configuration = Configuration::new_with_validators(Validators::new([Validator::UA1]));
+        settings.configuration = ConfigurationBuilder::new()
+            .with_accessibility_validator(Accessibility::UA1)
+            .finish()
+            .map_err(|fault| ReportFault::Pages(format!("{fault:?}.")))?;
     }
     let mut document = Document::new_with(settings);
     draw::pages(&mut document, &mut pages, &faces, &paper.running)
@@ -56,8 +60,7 @@ fn written(paper: &Paper, is_accessible: bool) -> Result<Vec<u8>, ReportFault> {
     if let Some([year, month, day, hour, minute, second]) = paper.date {
         let small = |n: u16| u8::try_from(n).unwrap_or(0);
         let date = DateTime::new(year).month(small(month)).day(small(day));
-        metadata =
-            metadata.creation_date(date.hour(small(hour)).minute(small(minute)).second(small(second)));
+        metadata = metadata.creation_date(date.hour(small(hour)).minute(small(minute)).second(small(second)));
     }
     document.set_metadata(metadata);
     document.finish().map_err(|fault| ReportFault::Pages(format!("{fault:?}.")))

@@ -124,7 +124,7 @@ impl Setter<'_> {
     /// The least height that the next block needs to begin on the same page.
     fn least(&self, rest: &[Block]) -> f32 {
         match rest.first() {
-            Some(Block::Heading(level, _)) => if *level == 2 { 42.0 } else { 30.0 } + self.least(&rest[1..]),
+            Some(Block::Heading(level, _)) => (if *level == 2 { 42.0 } else { 30.0 }) + self.least(&rest[1..]),
             Some(Block::Figures(figures)) => figures.first().map_or(0.0, |f| f.picture.height + 30.0),
             Some(Block::Table(_)) => 64.0,
             Some(Block::Text(_) | Block::Note(_)) => 28.0 + self.least(&rest[1..]).min(260.0),
@@ -223,7 +223,8 @@ impl Setter<'_> {
         let mut x = SIDE;
         for (figure, lines) in row.iter().zip(&captions) {
             let part = self.out.structure.add(ROOT, Role::Figure(figure.described.clone()));
-            let picture_op = Op::Picture { at: [x, top], picture: Box::new(figure.picture.clone()), scale: scale(figure) };
+            let picture_op =
+                Op::Picture { at: [x, top], picture: Box::new(figure.picture.clone()), scale: scale(figure) };
             self.put(Some(part), picture_op);
             let words = self.out.structure.add(part, Role::Caption);
             self.y = top + picture + 2.0;

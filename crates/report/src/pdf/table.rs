@@ -1,9 +1,9 @@
 //! Tables on pages: widths of columns, wrapped cells, the heading again on every page.
 
+use super::SIDE;
 use super::face::{Faces, Style};
 use super::setter::{Op, Setter, WIDTH};
 use super::structure::{ROOT, Role};
-use super::SIDE;
 use crate::paper::{Column, Kind, Mark, Table};
 use crate::picture::{Color, GRID, INK, LINE, WEAK};
 
@@ -79,12 +79,7 @@ struct Wrapped {
     height: f32,
 }
 
-fn wrapped<'t>(
-    faces: &Faces,
-    size: f32,
-    widths: &[f32],
-    texts: impl Iterator<Item = (&'t str, Style)>,
-) -> Wrapped {
+fn wrapped<'t>(faces: &Faces, size: f32, widths: &[f32], texts: impl Iterator<Item = (&'t str, Style)>) -> Wrapped {
     let cells: Vec<Vec<String>> = texts
         .zip(widths)
         .map(|((text, style), width)| faces.lines(style, size, text, (width - 2.0 * AT_SIDES + 0.5).max(8.0)))
@@ -103,7 +98,8 @@ pub(crate) fn set(setter: &mut Setter<'_>, table: &Table) {
         .rows
         .iter()
         .map(|row| {
-            let texts = row.iter().zip(&table.columns).map(|(cell, c)| (cell.text.as_str(), style_of(c.kind, cell.mark)));
+            let texts =
+                row.iter().zip(&table.columns).map(|(cell, c)| (cell.text.as_str(), style_of(c.kind, cell.mark)));
             wrapped(setter.faces, size, &widths, texts)
         })
         .collect();
@@ -119,8 +115,7 @@ pub(crate) fn set(setter: &mut Setter<'_>, table: &Table) {
         setter.y += 12.5;
     }
     let line = setter.out.structure.add(whole, Role::TableRow);
-    let parts: Vec<usize> =
-        table.columns.iter().map(|_| setter.out.structure.add(line, Role::ColumnHeader)).collect();
+    let parts: Vec<usize> = table.columns.iter().map(|_| setter.out.structure.add(line, Role::ColumnHeader)).collect();
     let draw_head = |setter: &mut Setter<'_>, parts: Option<&[usize]>| {
         if !has_head {
             return;
@@ -167,8 +162,7 @@ fn cells(
         for (n, line) in lines.iter().filter(|l| !l.is_empty()).enumerate() {
             // The first column stands flush with the text around the table.
             let left = if i == 0 { x } else { x + AT_SIDES };
-            let at_x =
-                if is_number { x + width - AT_SIDES - setter.faces.width(style, size, line) } else { left };
+            let at_x = if is_number { x + width - AT_SIDES - setter.faces.width(style, size, line) } else { left };
             let at = [at_x, setter.y + ABOVE_AND_BELOW + size * (0.96 + LEADING * n as f32)];
             setter.put(part, Op::Text { at, text: line.clone(), style, size, color });
         }

@@ -93,7 +93,10 @@ mod tests {
         let axis = Axis::linear("load, kN", [3.2, 5.9].into_iter(), false);
         let ticks = axis.ticks(6);
         assert!(ticks.iter().all(|(v, _)| *v >= axis.low - 1e-9 && *v <= axis.high + 1e-9));
-        assert_eq!(ticks.iter().map(|(_, t)| t.as_str()).collect::<Vec<_>>(), ["3.5", "4.0", "4.5", "5.0", "5.5", "6.0"]);
+        assert_eq!(
+            ticks.iter().map(|(_, t)| t.as_str()).collect::<Vec<_>>(),
+            ["3.5", "4.0", "4.5", "5.0", "5.5", "6.0"]
+        );
         let axis = Axis::logarithmic("frequency, Hz", [0.3, 30.0].into_iter());
         let texts: Vec<String> = axis.ticks(9).into_iter().map(|(_, t)| t).collect();
         assert_eq!(texts, ["0.5", "1", "2", "5", "10", "20"]);

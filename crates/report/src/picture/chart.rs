@@ -57,10 +57,7 @@ impl Chart {
         let (left, right) = (LEFT, self.width - self.names);
         let (upper, lower) = (top + TOP, top + self.height - BOTTOM);
         let at = |[x, y]: [f64; 2]| {
-            [
-                left + (right - left) * self.x.place(x) as f32,
-                lower - (lower - upper) * self.y.place(y) as f32,
-            ]
+            [left + (right - left) * self.x.place(x) as f32, lower - (lower - upper) * self.y.place(y) as f32]
         };
         if let Some((one, other)) = &self.band {
             let points = one.iter().chain(other.iter().rev()).map(|p| at(*p)).collect();
@@ -133,7 +130,8 @@ fn thinned(points: &[[f32; 2]]) -> Vec<[f32; 2]> {
             out.extend(stretch);
         } else {
             let by_height = |a: &&[f32; 2], b: &&[f32; 2]| a[1].total_cmp(&b[1]);
-            let ends = [stretch.first(), stretch.iter().min_by(by_height), stretch.iter().max_by(by_height), stretch.last()];
+            let ends =
+                [stretch.first(), stretch.iter().min_by(by_height), stretch.iter().max_by(by_height), stretch.last()];
             let mut kept: Vec<[f32; 2]> = ends.into_iter().flatten().copied().collect();
             kept.sort_by(|a, b| a[0].total_cmp(&b[0]));
             out.extend(kept);

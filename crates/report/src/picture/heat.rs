@@ -82,7 +82,11 @@ impl Grid<'_> {
                 let x = LEFT + cell * c as f32;
                 picture.rect([x, y], [cell, ROW], Some(fill), None);
                 // Narrow cells take smaller digits.
-                let size = if text.chars().count() > digits { SIZE * digits as f32 / text.chars().count() as f32 } else { SIZE };
+                let size = if text.chars().count() > digits {
+                    SIZE * digits as f32 / text.chars().count() as f32
+                } else {
+                    SIZE
+                };
                 picture.text([x + cell / 2.0, y + 10.5], text, size, ink, Anchor::Middle);
                 if bar > 0.0 {
                     let width = ((cell - 4.0) * bar).max(0.8);

@@ -11,7 +11,10 @@ use washboard_report::{Imprint, Material, Wish};
 pub fn run(args: &cli::Report) -> Result<Outcome> {
     let form = Form::of(&args.out)?;
     if let Some(time) = &args.time {
-        ensure!(time.parse::<jiff::Timestamp>().is_ok(), "--time {time:?} is no time as RFC 3339 has it (2026-11-25T14:05:00Z)");
+        ensure!(
+            time.parse::<jiff::Timestamp>().is_ok(),
+            "--time {time:?} is no time as RFC 3339 has it (2026-11-25T14:05:00Z)"
+        );
     }
     let compiled = compile(&args.session, &args.assumed)?;
     let study = &compiled.study;
@@ -23,7 +26,11 @@ pub fn run(args: &cli::Report) -> Result<Outcome> {
     let wish = Wish {
         model: chosen.model,
         modes: chosen.modes,
-        load_cases: if args.load_cases.is_empty() { vec![load_case_or_described(study, None)?] } else { chosen.load_cases },
+        load_cases: if args.load_cases.is_empty() {
+            vec![load_case_or_described(study, None)?]
+        } else {
+            chosen.load_cases
+        },
         reference,
         event: args.event.as_deref().map(|name| study.event(name)).transpose()?,
         speed_km_h: args.speed_km_h,

@@ -20,7 +20,9 @@ const REPORT_FILES: &[&str] = &["pdf", "html"];
 /// How a report ended.
 enum Outcome {
     /// Written; with fences crossed or not.
-    Written { all_kept: bool },
+    Written {
+        all_kept: bool,
+    },
     Stopped,
 }
 
@@ -41,7 +43,8 @@ impl Reporting {
 impl App {
     pub(super) fn ask_where_to_report(&mut self) {
         if self.reporting.is_some() {
-            return self.tell(Severity::Caution, "A report is being written: stop it first, or wait for it.".to_owned());
+            return self
+                .tell(Severity::Caution, "A report is being written: stop it first, or wait for it.".to_owned());
         }
         let name = format!("{}-report.pdf", file_stem(&self.work.session().title));
         let kind = Kind::Save { name, extensions: REPORT_FILES };
