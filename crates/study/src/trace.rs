@@ -124,7 +124,7 @@ pub(crate) struct Recorder<const C: usize> {
     rolls: bool,
     pitches: bool,
     axle_of: [usize; C],
-    /// Time, speed and distance of the last sample, one a task.
+    /// Time, speed and distance of the last sample, one a trace.
     driven: Vec<[f64; 3]>,
     row: Vec<f64>,
 }
@@ -134,6 +134,7 @@ impl<const C: usize> Recorder<C> {
     pub fn new(stage: &Stage<'_, C>, task: &Task<'_>, lanes: Vec<usize>) -> Self {
         let (model, samples) = (stage.model, task.input.steps / stage.clock.stride + 1);
         let sensed = stage.study.estimation.as_ref().map(|_| stage.corners_m);
+        let driven = vec![[0.0; 3]; lanes.len()];
         let traces = lanes.into_iter().map(|lane| (lane, Self::empty(model, samples, sensed.is_some()))).collect();
         Recorder {
             traces,
@@ -141,7 +142,7 @@ impl<const C: usize> Recorder<C> {
             rolls: model.rolls(),
             pitches: model.pitches(),
             axle_of: std::array::from_fn(|c| model.corner_places()[c].0),
-            driven: vec![[0.0; 3]; tasks],
+            driven,
             row: Vec::new(),
         }
     }
@@ -178,7 +179,7 @@ impl<const C: usize> Recorder<C> {
     #[inline(never)]
     pub fn sample<L: Lane>(&mut self, s: &Sample<'_, '_, L, C>) {
         let (position, rate) = (s.position, s.rate);
-        for (lane, trace) in &mut self.traces {
+        for ((lane, trace), driven) in self.traces.iter_mut().zip(&mut self.driven) {
             let row = &mut self.row;
             let mut put = |value: L| row.push(value.get(*lane));
             put(position.heave);
@@ -194,8 +195,8 @@ impl<const C: usize> Recorder<C> {
                 put(rate.pitch);
             }
             put(s.moment.speed_m_per_s);
-            let [then_s, then_m_per_s, distance_m] = &mut self.driven[lane];
-            let speed_m_per_s = s.moment.speed_m_per_s.get(lane);
+            let [then_s, then_m_per_s, distance_m] = driven;
+            let speed_m_per_s = s.moment.speed_m_per_s.get(*lane);
             // Exact for constant acceleration between samples.
             *distance_m += 0.5 * (s.time_s - *then_s) * (*then_m_per_s + speed_m_per_s);
             (*then_s, *then_m_per_s) = (s.time_s, speed_m_per_s);

@@ -57,6 +57,8 @@ fn each_crate_keeps_to_what_it_may_know() {
         ("session", vec!["washboard-sim", "washboard-study"]),
         ("handover", vec!["washboard-sim", "washboard-study", "egui"]),
         ("study", vec!["egui", "eframe", "serde", "serde_json"]),
+        ("words", vec!["egui", "eframe", "serde", "washboard-sim"]),
+        ("report", vec!["egui", "eframe", "serde", "serde_json", "resvg", "washboard-ui", "washboard-sim"]),
         ("ui", vec!["eframe", "washboard-sim", "washboard-control", "washboard-road"]),
         ("washboard", vec!["washboard-sim", "washboard-control", "washboard-car"]),
     ] {

@@ -78,6 +78,7 @@ pub(crate) static ACTS: &[Act] = &[
         yields_to_typing: true,
         ..act(Group::Session, "Undo", &[key(CTRL, Key::Z)], |_, desk| desk.ask(Command::Undo))
     },
+    act(Group::Session, "Write a report…", &[key(CTRL, Key::P)], |_, desk| desk.ask(Command::WriteReport)),
     act(Group::Session, "Leave the program", &[key(CTRL, Key::Q)], |_, desk| desk.ask(Command::Quit)),
     act(Group::Places, "Go to Car", &[key(ALT, Key::Num1)], |view, _| view.place = Place::Car),
     act(Group::Places, "Go to Roads", &[key(ALT, Key::Num2)], |view, _| view.place = Place::Roads),
@@ -115,6 +116,7 @@ pub(crate) static ACTS: &[Act] = &[
     act(Group::Places, "Fences…", &[], |view, _| crate::side::show_fences(view)),
     act(Group::Window, "What can be done…", &[key(CTRL, Key::K)], |view, _| view.toggle(Aside::Finder)),
     act(Group::Window, "Keys", &[key(NONE, Key::F1)], |view, _| view.toggle(Aside::Keys)),
+    act(Group::Window, "Tour through the window", &[], |view, _| crate::tour::begin(view)),
     act(Group::Window, "Text larger", &[key(CTRL, Key::Plus), key(CTRL, Key::Equals)], |view, desk| {
         scale(view, desk, view.text_scale + TEXT_STEP);
     }),

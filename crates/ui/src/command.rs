@@ -108,6 +108,10 @@ pub enum Command {
     LookAtRecent,
     /// Take recent files that are not there out of the list.
     ForgetMissing,
+    /// Choose a file and write a report of what is on screen to it.
+    WriteReport,
+    /// Stop the report that is being written.
+    StopReport,
     /// Read the end of the log file.
     ReadLog,
     /// Show a folder in the desktop's own file window.

@@ -31,6 +31,8 @@ pub struct Context<'a> {
     pub undo_label: Option<String>,
     /// What redo would do again.
     pub redo_label: Option<String>,
+    /// Long work in the background that can be stopped.
+    pub under_way: Option<UnderWay>,
     /// Sentences to be read.
     pub notices: &'a [Notice],
     /// The set in the car now.
@@ -93,6 +95,15 @@ pub struct Spell {
     pub last_ms: f64,
     /// The slowest.
     pub worst_ms: f64,
+}
+
+/// Long work in the background.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnderWay {
+    /// What is being done.
+    pub what: String,
+    /// Pieces finished, and in all; none in all: not known yet.
+    pub progress: (usize, usize),
 }
 
 /// A copy of the session as it was at a set.

@@ -2,49 +2,10 @@
 
 use crate::desk::Desk;
 use crate::theme::{self, BODY, Look};
-use crate::words;
 use egui::Ui;
 use washboard_metrics::{Better, MetricId, Scorecard};
-use washboard_session::{Fence, Session};
-use washboard_study::{Board, Difference, FenceState};
-
-/// Metrics that the scorecard always shows, comfort first.
-pub(crate) const MAIN: [MetricId; 8] = [
-    MetricId::WEIGHTED_ACCELERATION,
-    MetricId::BODY_MOTION_RMS,
-    MetricId::SECONDARY_RIDE_ACCELERATION,
-    MetricId::DYNAMIC_LOAD_COEFFICIENT,
-    MetricId::ROLL_RATE_PEAK,
-    MetricId::PITCH_PEAK,
-    MetricId::TRAVEL_USED_SHARE,
-    MetricId::SHARE_DELIVERABLE,
-];
-
-/// Label with unit: `Weighted acceleration, m/s²`.
-pub(crate) fn title(id: MetricId) -> String {
-    let m = id.metric();
-    match (id == MetricId::DYNAMIC_LOAD_COEFFICIENT, m.screen_unit) {
-        // Read in the trade as a share of the static load.
-        (true, _) => "Dynamic wheel load, % of static".to_owned(),
-        (false, "") => m.label.to_owned(),
-        (false, unit) => format!("{}, {}", m.label, words::unit(unit)),
-    }
-}
-
-/// A figure as it stands in a table, without unit.
-pub(crate) fn figure(id: MetricId, si: f64) -> String {
-    let m = id.metric();
-    if id == MetricId::DYNAMIC_LOAD_COEFFICIENT {
-        return words::fixed(si * 100.0, 1);
-    }
-    words::fixed(m.to_screen(si), m.decimals)
-}
-
-/// A figure with its unit.
-pub(crate) fn figure_with_unit(id: MetricId, si: f64) -> String {
-    let unit = if id == MetricId::DYNAMIC_LOAD_COEFFICIENT { "% of static" } else { id.metric().screen_unit };
-    if unit.is_empty() { figure(id, si) } else { format!("{} {}", figure(id, si), words::unit(unit)) }
-}
+use washboard_study::{Board, Difference};
+pub(crate) use washboard_words::figures::*;
 
 /// Means, formula and source of a metric, as shown under the pointer.
 pub(crate) fn explain(ui: &mut Ui, look: &Look, id: MetricId) {
@@ -59,32 +20,6 @@ pub(crate) fn explain(ui: &mut Ui, look: &Look, id: MetricId) {
     };
     ui.label(theme::note(look, format!("{better} Source: {}", m.source)));
     ui.label(theme::note(look, format!("In files: {}", m.name)));
-}
-
-/// The difference in per cent, with or without its interval: `−7.2 ±0.9 %`.
-pub(crate) fn difference_text(d: &Difference, with_interval: bool) -> Option<String> {
-    if !d.share.is_finite() {
-        return None;
-    }
-    let share = words::signed(d.share * 100.0, 1);
-    Some(match d.half_width {
-        Some(half) if with_interval && half.is_finite() => format!("{share} ±{} %", words::fixed(half * 100.0, 1)),
-        _ => format!("{share} %"),
-    })
-}
-
-/// True where the difference is larger than its interval.
-pub(crate) fn is_certain(d: &Difference) -> bool {
-    d.share.abs() > d.half_width.unwrap_or(0.0).max(0.0005)
-}
-
-/// True where the difference is for the better, false for the worse.
-pub(crate) fn is_better(d: &Difference) -> Option<bool> {
-    match d.metric.metric().better {
-        Better::Lower => Some(d.share < 0.0),
-        Better::Higher => Some(d.share > 0.0),
-        Better::Neither => None,
-    }
 }
 
 /// The difference of a mode to the reference in a metric.
@@ -102,56 +37,4 @@ pub(crate) fn overall<'a>(desk: &Desk<'a>, board: &'a Board, mode: usize) -> Opt
 /// Scorecard of a mode over one event.
 pub(crate) fn of_event(board: &Board, mode: usize, event: usize) -> Option<&Scorecard> {
     board.evaluation.runs.iter().find(|r| r.mode == mode && r.event == event).map(|r| &r.card)
-}
-
-/// The one number of a metric in tables: the mean of corners, as differences have it.
-pub(crate) fn value(card: &Scorecard, id: MetricId) -> Option<f64> {
-    card.mean(id).filter(|v| v.is_finite())
-}
-
-/// A fence held against a mode of this name, as a sentence.
-pub(crate) fn fence_sentence(session: &Session, mode: &str, fence: &FenceState) -> String {
-    let place = match fence.event.and_then(|e| session.events.get(e)) {
-        Some(event) => format!("on {}", event.name),
-        None => "over all events".to_owned(),
-    };
-    let side = if fence.is_upper { "at most" } else { "at least" };
-    let state = if fence.kept { "keeps" } else { "crosses" };
-    format!(
-        "{mode} {state} the fence {}: {} {place}, {side} {}.",
-        fence.metric.metric().label.to_lowercase(),
-        figure_with_unit(fence.metric, fence.value),
-        figure_with_unit(fence.metric, fence.bound)
-    )
-}
-
-/// A fence as it stands in a list: `at most 1.05 times everyday on the lane change, for firm`.
-pub(crate) fn fence_in_words(fence: &Fence) -> String {
-    let metric = MetricId::by_name(&fence.metric);
-    let bound = |b: f64| match (&fence.relative_to, metric) {
-        (Some(base), _) => format!("{} times {base}", words::breakpoint(b)),
-        (None, Some(id)) => figure_with_unit(id, b),
-        (None, None) => words::breakpoint(b),
-    };
-    let sides = [("at least", fence.at_least), ("at most", fence.at_most)];
-    let mut text = sides
-        .into_iter()
-        .filter_map(|(side, b)| Some(format!("{side} {}", bound(b?))))
-        .collect::<Vec<_>>()
-        .join(" and ");
-    if let Some(event) = &fence.event {
-        text.push_str(&format!(" on {event}"));
-    }
-    if !fence.modes.is_empty() {
-        text.push_str(&format!(", for {}", fence.modes.join(" and ")));
-    }
-    text
-}
-
-/// A fence with its metric: `Weighted acceleration at most 1.05 times everyday`.
-pub(crate) fn fence_title(fence: &Fence) -> String {
-    let metric = MetricId::by_name(&fence.metric);
-    let label =
-        metric.map_or_else(|| format!("“{}” (no known metric)", fence.metric), |id| id.metric().label.to_owned());
-    format!("{label} {}", fence_in_words(fence))
 }

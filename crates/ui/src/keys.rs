@@ -18,7 +18,7 @@ pub(crate) fn act(ctx: &egui::Context, view: &mut View, desk: &mut Desk<'_>) {
     let pressed =
         |modifiers: Modifiers, key: Key| ctx.input_mut(|i| i.consume_shortcut(&KeyboardShortcut::new(modifiers, key)));
     for (i, key) in NUMBERS.into_iter().enumerate() {
-        let is_free = !is_typing && !view.cells_have_focus && !ctx.any_popup_open() && view.aside.is_none();
+        let is_free = !is_typing && !view.cells_have_focus && !ctx.any_popup_open() && !view.is_covered();
         if (pressed(Modifiers::COMMAND, key) || (is_free && pressed(Modifiers::NONE, key)))
             && i < desk.cx.session.modes.len()
         {

@@ -28,16 +28,17 @@ mod strip;
 mod svg;
 mod table;
 mod theme;
+mod tour;
 mod tune;
 mod view;
 mod widgets;
-mod words;
 
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
 pub use context::{
     About, BenchView, Context, HandOverResult, HandOverView, Held, HeldFigure, LayoutView, LogText, MeasuredFigure,
     MeasuredView, Notice, OpenedSet, Pace, Part, Question, ReadBackView, Recent, Reopened, Severity, SideView, Spell,
+    UnderWay,
 };
 pub use hand_over::HandOverSheet;
 pub use logbook::{LogbookForm, RunForm};
@@ -48,6 +49,8 @@ pub use view::{Along, Aside, Cell, Cells, HandOverForm, Moment, Place, Splits, V
 
 use desk::Desk;
 use theme::Look;
+/// How numbers and names read, under its short name for all views.
+use washboard_words as words;
 
 /// Draws the window for one frame; returns what the engineer asked for, in order.
 pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Command> {
@@ -83,6 +86,9 @@ pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Co
         })
     });
     aside::show(ui.ctx(), view, &mut desk);
+    if desk.cx.question.is_none() {
+        tour::show(ui.ctx(), view, &mut desk);
+    }
     question::modal(ui.ctx(), &mut desk);
     question::dropping(ui.ctx(), look);
     view.enlarged = desk.enlarged;

@@ -18,6 +18,7 @@ pub(crate) fn notices(ui: &mut Ui, desk: &mut Desk<'_>) {
         lines.push((Some(i), notice.severity, notice.text.clone()));
     }
     copy(ui, desk);
+    under_way(ui, desk);
     for (row, (index, severity, text)) in lines.into_iter().take(4).enumerate() {
         let (fill, color, sign) = match severity {
             Severity::Information => (look.card, look.text, "ⓘ"),
@@ -45,6 +46,29 @@ pub(crate) fn notices(ui: &mut Ui, desk: &mut Desk<'_>) {
                 });
             });
     }
+}
+
+/// Long work in the background, how far it is, and how to stop it.
+fn under_way(ui: &mut Ui, desk: &mut Desk<'_>) {
+    let Some(work) = &desk.cx.under_way else { return };
+    let look = desk.look;
+    let far = match work.progress {
+        (_, 0) => " …".to_owned(),
+        (done, all) => format!(" … {done}/{all}"),
+    };
+    egui::Panel::top(egui::Id::unique("work under way"))
+        .resizable(false)
+        .show_separator_line(false)
+        .frame(egui::Frame::NONE.fill(look.card).inner_margin(Margin::symmetric(10, 4)))
+        .show(ui, |ui| {
+            ui.horizontal(|ui| {
+                ui.add(egui::Spinner::new().size(11.0).color(look.weak)).accessible_name("under way");
+                if ui.button("Stop").accessible_name("Stop writing the report").clicked() {
+                    desk.ask(Command::StopReport);
+                }
+                ui.add(egui::Label::new(RichText::new(format!("{}{far}", work.what)).color(look.text)).truncate());
+            });
+        });
 }
 
 /// Says that what is on screen is a copy of an earlier state, and leads back.

@@ -2,6 +2,7 @@
 
 use crate::desk::Desk;
 use crate::theme::{self, BODY};
+use crate::tour::{self, Spot};
 use crate::view::{Place, View};
 use egui::{Align2, CornerRadius, FontFamily, FontId, Rect, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 
@@ -11,6 +12,7 @@ const GAP: f32 = 12.0;
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
     let look = desk.look;
     let area = ui.max_rect();
+    tour::mark(ui, Spot::Places, area);
     // A small window has them closer together.
     let first = if area.height() < 480.0 { 8.0 } else { 52.0 };
     let pitch = ((area.height() - first - 24.0) / Place::ALL.len() as f32).clamp(36.0, HEIGHT + GAP);

@@ -1,7 +1,6 @@
 //! Roads: the events, what they are, and how much they count.
 
 mod fields;
-mod kinds;
 mod list;
 mod picture;
 pub(crate) mod plots;
@@ -15,8 +14,8 @@ use crate::field;
 use crate::theme::{self, BODY, SMALL};
 use crate::view::View;
 use crate::widgets::link;
+use crate::words::event::{about, kind_name};
 use egui::{Rect, RichText, Ui, pos2, vec2};
-use kinds::{about, kind_name};
 use washboard_session::{Edit, Event};
 
 pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {

@@ -7,6 +7,7 @@ use crate::curve::Dash;
 use crate::desk::Desk;
 use crate::differs;
 use crate::theme::{self, BODY, SMALL, TITLE, Theme};
+use crate::tour::{self, Spot};
 use crate::view::{Aside, Place, View};
 use crate::widgets::{choice, put_text};
 use crate::words;
@@ -47,6 +48,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         row(inner, [168.0 + spare.clamp(0.0, 240.0), 172.0, f32::NAN, 140.0, 182.0, 84.0])
     };
     title(ui, view, desk, blocks[0]);
+    tour::mark(ui, Spot::InTheCar, blocks[1]);
     car(ui, view, desk, blocks[1]);
     chips(ui, view, desk, blocks[2]);
     selectors(ui, desk, blocks[3]);
@@ -99,7 +101,7 @@ fn menu(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         entry(ui, view, desk, text);
     }
     recent(ui, desk);
-    for text in ["Save", "Save as…"] {
+    for text in ["Save", "Save as…", "Write a report…"] {
         entry(ui, view, desk, text);
     }
     ui.separator();

@@ -255,6 +255,10 @@ pub struct View {
     pub enlarged: Option<PlotName>,
     /// What is looked at aside from the places, in front of them.
     pub aside: Option<Aside>,
+    /// Step of the tour through the window that is shown.
+    pub tour: Option<usize>,
+    /// The tour was seen, so that it does not begin by itself again.
+    pub tour_seen: bool,
     /// Sizes of the parts of places.
     pub splits: Splits,
     /// The corner whose wheel load and current are shown.
@@ -323,6 +327,8 @@ impl Default for View {
             text_scale: 1.0,
             enlarged: None,
             aside: None,
+            tour: None,
+            tour_seen: false,
             splits: Splits::default(),
             finder: Finder::default(),
             corner: 0,

@@ -5,7 +5,7 @@ mod common;
 use common::{Desk, click, edits, press, type_text};
 use egui::{Event, Key, Modifiers, PointerButton, pos2};
 use egui_kittest::Harness;
-use egui_kittest::kittest::{NodeT, Queryable};
+use egui_kittest::kittest::Queryable;
 use washboard_session::{Edit, MapName};
 use washboard_ui::{Aside, Command, Notice, Place, PlotName, Question, Severity, Theme};
 

@@ -36,6 +36,8 @@ pub enum Verb {
     Response(Response),
     /// Scorecards side by side, differences to a reference mode, map differences
     Compare(Compare),
+    /// A report for a colleague who was not there, as HTML or PDF
+    Report(Report),
     /// Write the parameter set for the car into a new folder
     Export(Export),
     /// Read a handed-over set back and check its identity and content
@@ -221,6 +223,42 @@ pub struct Time {
     pub json: bool,
     #[command(flatten)]
     pub output: Output,
+}
+
+/// `washboard report`
+#[derive(Debug, Args)]
+pub struct Report {
+    /// Session file, .ron or .json
+    pub session: PathBuf,
+    /// File to write, .html or .pdf
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+    /// Mode by name, once each; default all
+    #[arg(long = "mode", value_name = "NAME")]
+    pub modes: Vec<String>,
+    /// The mode that the others are compared with; default the session's reference mode
+    #[arg(long, value_name = "NAME")]
+    pub reference: Option<String>,
+    /// Vehicle model
+    #[arg(long, value_enum, default_value = "full")]
+    pub model: ModelName,
+    /// Load case by name, once each, curves of the first; default the car as described
+    #[arg(long = "load-case", value_name = "NAME")]
+    pub load_cases: Vec<String>,
+    /// Event shown over time; default the first obstacle or manoeuvre
+    #[arg(long, value_name = "NAME")]
+    pub event: Option<String>,
+    /// Speed of the responses over frequency, km/h
+    #[arg(long, value_name = "V", default_value_t = 80.0, allow_negative_numbers = true)]
+    pub speed_km_h: f64,
+    /// Roughness level of the responses over frequency, m/s²
+    #[arg(long, value_name = "R", default_value_t = 2.0, allow_negative_numbers = true)]
+    pub roughness_m_per_s2: f64,
+    /// Time written into the report, RFC 3339; default now
+    #[arg(long, value_name = "TIME")]
+    pub time: Option<String>,
+    #[command(flatten)]
+    pub assumed: Assumed,
 }
 
 /// `washboard compare`

@@ -14,6 +14,7 @@ mod profile_file;
 mod profiles;
 mod reading_back;
 mod records;
+mod report_file;
 mod set_info;
 mod sink;
 mod table;

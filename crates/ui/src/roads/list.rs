@@ -1,6 +1,5 @@
 //! The list of events: a small picture each, the main numbers, and what can be done with the chosen one.
 
-use super::kinds::{about, kind_name, summary};
 use super::picture;
 use super::templates::groups;
 use crate::command::Command;
@@ -9,6 +8,7 @@ use crate::field;
 use crate::theme::{self, BODY, Look, SMALL};
 use crate::view::View;
 use crate::widgets::section;
+use crate::words::event::{about, kind_name, summary};
 use egui::{Key, Modifiers, Rect, RichText, Ui, pos2, vec2};
 use washboard_metrics::MetricId;
 use washboard_session::{Edit, Event, EventKind, numbers};

@@ -5,7 +5,6 @@ mod columns;
 mod curves;
 mod fences;
 mod maps;
-mod sentence;
 mod steps;
 
 pub use columns::{ColumnKey, SideForm, side_columns, side_wish};
@@ -17,6 +16,7 @@ use crate::view::View;
 use crate::widgets::toggle;
 use egui::{Rect, RichText, Ui, pos2, vec2};
 use washboard_study::SideBoard;
+use washboard_words::sentence;
 
 /// Width from which curves stand beside the figures.
 const WIDE: f32 = 1250.0;
@@ -207,7 +207,7 @@ fn sentences(ui: &mut Ui, desk: &Desk<'_>, shown: Shown<'_>) {
         ui.multiply_opacity(shown.strength);
         ui.spacing_mut().item_spacing.y = 1.0;
         for (column, index) in looks.iter().enumerate().filter(|(c, _)| *c != shown.reference()) {
-            let sentence = sentence::of(shown.board, column, &reference);
+            let sentence = sentence::of(&shown.board.differences, &shown.board.fences, column, &reference);
             ui.horizontal(|ui| {
                 ui.label(theme::bold(ui, shown.name(column), BODY).color(look.mode(*index)));
                 let text = RichText::new(&sentence).size(BODY - 0.5);

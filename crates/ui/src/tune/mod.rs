@@ -23,6 +23,7 @@ pub(crate) use moment::play_or_stop;
 use crate::chart::PlotName;
 use crate::command::RequestChange;
 use crate::desk::Desk;
+use crate::tour::{self, Spot};
 use crate::view::{Along, Splits, View};
 use crate::widgets::splitter;
 use egui::{Rect, Ui, pos2, vec2};
@@ -41,7 +42,9 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     let gap = Rect::from_min_max(pos2(split, main.top()), pos2(split + 2.0 * GAP, main.bottom()));
     let designed = Splits::default().tune;
     splitter(ui, desk.look, gap, main, &mut view.splits.tune, designed, "Width of the maps");
-    left(ui, view, desk, Rect::from_min_max(main.min, pos2(split, main.bottom())));
+    let maps = Rect::from_min_max(main.min, pos2(split, main.bottom()));
+    tour::mark(ui, Spot::Maps, maps);
+    left(ui, view, desk, maps);
     right(ui, view, desk, Rect::from_min_max(pos2(split + 2.0 * GAP, main.top()), main.max));
     drawer::show(ui, view, desk, drawer);
 }
@@ -131,6 +134,8 @@ fn right(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
             splitter(ui, desk.look, gap, rect, &mut above, designed, "Height of the scorecard");
             view.splits.scorecard = 1.0 - above;
             let plots = rect.height() - card - 2.0 * GAP;
+            tour::mark(ui, Spot::Curves, rect.with_max_y(rect.top() + plots + GAP));
+            tour::mark(ui, Spot::Scorecard, rect.with_min_y(rect.bottom() - card));
             let upper = (plots * 0.5).round();
             let column = ((rect.width() - 1.5 * GAP) / 2.0).round();
             let cell = |i: usize, j: usize| {

@@ -8,6 +8,7 @@ mod evaluate;
 mod export;
 mod figures;
 mod layout;
+mod report;
 mod response;
 mod road;
 mod schema;
@@ -39,6 +40,7 @@ pub fn run(verb: &Verb) -> Result<Outcome> {
         Verb::Trace(it) => trace::run(it),
         Verb::Response(it) => response::run(it),
         Verb::Compare(it) => compare::run(it),
+        Verb::Report(it) => report::run(it),
         Verb::Export(it) => export::run(it),
         Verb::Verify(it) => verify::run(it),
         Verb::Analyse(it) => analyse::run(it),

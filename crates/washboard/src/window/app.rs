@@ -6,6 +6,7 @@ mod files;
 mod measured;
 mod questions;
 mod reopening;
+mod reporting;
 
 use super::about::about;
 use super::dialogs::{self, Dialogs, Kind};
@@ -63,6 +64,7 @@ pub struct App {
     /// A file being read, and the revision on screen when that began.
     opening: Option<(u64, Errand<Result<Work, String>>)>,
     writing: Option<Errand<Result<String, String>>>,
+    reporting: Option<reporting::Reporting>,
     adopting: Option<Adopting>,
     handing_over: HandingOver,
     reading_back: ReadingBack,
@@ -115,6 +117,7 @@ impl App {
             save_next: None,
             opening: None,
             writing: None,
+            reporting: None,
             adopting: None,
             handing_over: HandingOver::default(),
             reading_back: ReadingBack::default(),
@@ -143,6 +146,10 @@ impl App {
         app.say_who_holds_it();
         app.keeper.begin_from(&app.work.snapshot());
         app.offer_recovery();
+        // Whoever drives the window by a journal knows it.
+        if !app.journal.is_kept() {
+            app.view.welcome();
+        }
         Ok(app)
     }
 
@@ -162,6 +169,7 @@ impl App {
         self.collect_saving();
         self.collect_opening();
         self.collect_writing();
+        self.collect_report();
         self.collect_everyday();
         self.collect_bench();
         self.collect_profile();
@@ -310,6 +318,7 @@ impl App {
         self.view.text_scale = before.text_scale;
         self.view.place = before.place;
         self.view.splits = before.splits;
+        self.view.tour_seen = before.tour_seen;
         if let Some(path) = self.work.path() {
             self.recent.add(path);
         }
@@ -418,6 +427,8 @@ impl App {
             Command::LookAtRecent => self.recent.look(),
             Command::ForgetMissing => self.recent.forget_missing(),
             Command::ReadLog => self.read_log(),
+            Command::WriteReport => self.ask_where_to_report(),
+            Command::StopReport => self.stop_report(),
             Command::ShowFolder(path) => self.show_folder(Path::new(&path), ctx),
             Command::ChooseBench => self.choose_bench(),
             Command::SetBenchDirection(direction) => self.bench.turn(direction),
@@ -520,6 +531,7 @@ impl App {
             fault: self.results.fault().map(str::to_owned),
             undo_label: self.work.undo_label(),
             redo_label: self.work.redo_label(),
+            under_way: self.reporting.as_ref().map(reporting::Reporting::under_way),
             notices: &self.notices,
             in_car: session.set_in_car().map(|(set, _)| set),
             in_car_since: session.set_in_car().map_or("", |(_, since)| since),

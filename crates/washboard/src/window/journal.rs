@@ -26,6 +26,11 @@ impl Journal {
         Journal { file: file.map(|f| Arc::new(Mutex::new(f))), since: Instant::now() }
     }
 
+    /// True where somebody reads along.
+    pub fn is_kept(&self) -> bool {
+        self.file.is_some()
+    }
+
     /// Has the places of controls noted from now on, where somebody reads along.
     pub fn watch_controls(&self, ctx: &egui::Context) {
         if self.file.is_some() {

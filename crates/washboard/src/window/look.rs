@@ -7,6 +7,7 @@ use washboard_ui::{Place, Theme, View};
 const THEME: &str = "theme";
 const TEXT_SCALE: &str = "text_scale";
 const PLACE: &str = "place";
+const TOUR_SEEN: &str = "tour_seen";
 /// Smallest and largest text scale that the window can still be used at.
 pub const TEXT_SCALES: RangeInclusive<f32> = 0.8..=2.0;
 /// Smallest and largest share of a part of a place.
@@ -19,6 +20,7 @@ pub fn recall(view: &mut View, storage: &dyn Storage) {
     };
     let theme = storage.get_string(THEME).and_then(|name| Theme::ALL.into_iter().find(|t| t.label() == name));
     let place = storage.get_string(PLACE).and_then(|name| Place::ALL.into_iter().find(|p| p.label() == name));
+    view.tour_seen = storage.get_string(TOUR_SEEN).is_some_and(|seen| seen == "true");
     view.theme = theme.unwrap_or(view.theme);
     view.place = place.unwrap_or(view.place);
     view.text_scale = number(TEXT_SCALE, TEXT_SCALES).unwrap_or(view.text_scale);
@@ -32,6 +34,7 @@ pub fn remember(view: &mut View, storage: &mut dyn Storage) {
     storage.set_string(THEME, view.theme.label().to_owned());
     storage.set_string(TEXT_SCALE, view.text_scale.to_string());
     storage.set_string(PLACE, view.place.label().to_owned());
+    storage.set_string(TOUR_SEEN, view.tour_seen.to_string());
     for (key, share) in splits(view) {
         storage.set_string(key, share.to_string());
     }
@@ -69,11 +72,13 @@ mod tests {
         let mut view = View::default();
         (view.theme, view.text_scale, view.place) = (Theme::HighContrast, 1.4, Place::Logbook);
         view.splits.tune = 0.55;
+        view.tour_seen = true;
         remember(&mut view, &mut store);
         let mut next = View::default();
         recall(&mut next, &store);
         assert_eq!((next.theme, next.text_scale, next.place), (view.theme, view.text_scale, view.place));
         assert_eq!(next.splits, view.splits);
+        assert!(next.tour_seen, "the tour does not begin again by itself");
     }
 
     #[test]

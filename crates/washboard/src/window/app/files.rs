@@ -32,6 +32,7 @@ pub(super) enum Purpose {
     TakeInSet,
     Layout,
     ReadBack { against: Option<String> },
+    Report,
 }
 
 /// Saving under way: what was written where, and what comes after.
@@ -136,6 +137,7 @@ impl App {
                 self.handing_over.choose_layout(path, waker);
             }
             Purpose::ReadBack { against } => self.read_back(path, against),
+            Purpose::Report => self.report_to(path),
             Purpose::Profile { event } => self.adopt_profile(event, path),
             Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),
             Purpose::SavePicture { svg } => self.write(path, move |path| pictures::bytes(svg, path)),
@@ -312,7 +314,7 @@ fn save_whole(
 }
 
 /// A file name made from a title: letters, digits and dashes.
-fn file_stem(title: &str) -> String {
+pub(super) fn file_stem(title: &str) -> String {
     let words: Vec<String> =
         title.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).map(str::to_lowercase).collect();
     let stem: String = words.join("-").chars().take(LONGEST_STEM).collect();

@@ -1,10 +1,10 @@
 //! What kinds of event there are, in words: name, main numbers, what each is for and where it comes from.
 
-use crate::words;
+use crate as words;
 use washboard_session::{ConeCourse, EventKind, Side};
 
 /// What a kind of event is called on screen.
-pub(crate) fn kind_name(kind: &EventKind) -> &'static str {
+pub fn kind_name(kind: &EventKind) -> &'static str {
     match kind {
         EventKind::RandomRoad { .. } => "random road",
         EventKind::PatchedRoad { .. } => "patched road",
@@ -45,7 +45,7 @@ fn side_word(side: Side) -> &'static str {
 }
 
 /// What it is in a few words, with its main numbers.
-pub(crate) fn summary(kind: &EventKind) -> String {
+pub fn summary(kind: &EventKind) -> String {
     let short = words::breakpoint;
     match kind {
         EventKind::RandomRoad { class, seed, .. } => format!("class {class:?}, seed {seed}"),
@@ -94,7 +94,7 @@ pub(crate) fn summary(kind: &EventKind) -> String {
 }
 
 /// What it is, what it is for, and where it comes from.
-pub(crate) fn about(kind: &EventKind) -> &'static str {
+pub fn about(kind: &EventKind) -> &'static str {
     match kind {
         EventKind::RandomRoad { .. } => {
             "Sum of sines with the density of its class, ISO 8608, waviness 2. For ride and wheel load over all frequencies."

@@ -1,8 +1,9 @@
 //! What parts a column from the reference, in a sentence made of its numbers.
 
-use crate::{figures, words};
+use crate as words;
+use crate::figures;
 use washboard_metrics::MetricId;
-use washboard_study::{Difference, FenceState, SideBoard};
+use washboard_study::{Difference, FenceState};
 
 /// What is smaller than this share is not worth a word, however certain.
 const LEAST_SHARE: f64 = 0.005;
@@ -17,12 +18,12 @@ const WORDINGS: [Wording; 4] = [
     (MetricId::DYNAMIC_LOAD_COEFFICIENT, ("steadier", " in wheel load"), ("less steady", " in wheel load")),
 ];
 
-/// The sentence of one column against the reference.
-pub(super) fn of(board: &SideBoard, column: usize, reference: &str) -> String {
-    let difference = |id: MetricId| board.differences.iter().find(|d| d.mode == column && d.metric == id);
+/// The sentence of one mode against the reference, from the differences to it and the fences held against the modes.
+pub fn of(differences: &[Difference], fences: &[FenceState], mode: usize, reference: &str) -> String {
+    let difference = |id: MetricId| differences.iter().find(|d| d.mode == mode && d.metric == id);
     let told: Vec<&Difference> =
         WORDINGS.iter().filter_map(|(id, ..)| difference(*id)).filter(|d| is_worth_a_word(d)).collect();
-    let fences: Vec<&FenceState> = board.fences.iter().filter(|f| f.mode == column).collect();
+    let fences: Vec<&FenceState> = fences.iter().filter(|f| f.mode == mode).collect();
     format!("{}{}.", against(&told, reference), within(&fences))
 }
 
@@ -77,7 +78,6 @@ fn within(fences: &[&FenceState]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use washboard_study::{Model, SideRequest};
 
     fn difference(mode: usize, metric: MetricId, share: f64, half_width: f64) -> Difference {
         Difference { mode, metric, value: 1.0 + share, reference: 1.0, share, half_width: Some(half_width) }
@@ -97,27 +97,6 @@ mod tests {
         }
     }
 
-    fn board(differences: Vec<Difference>, fences: Vec<FenceState>) -> SideBoard {
-        SideBoard {
-            request: SideRequest {
-                model: Model::Full,
-                load_case: 0,
-                speed_km_h: 80.0,
-                roughness_m_per_s2: 2.0,
-                reference: 0,
-            },
-            draws: 4,
-            overall: Vec::new(),
-            of_events: Vec::new(),
-            differences,
-            event_differences: Vec::new(),
-            responses: Vec::new(),
-            points: Vec::new(),
-            steps: Vec::new(),
-            fences,
-        }
-    }
-
     #[test]
     fn it_says_what_is_certain_and_how_the_fences_stand() {
         let of_firm = vec![
@@ -127,17 +106,17 @@ mod tests {
             difference(2, MetricId::ROLL_RATE_PEAK, 0.3, 0.01),
             difference(2, MetricId::WEIGHTED_ACCELERATION, 0.002, 0.0001),
         ];
-        let kept = board(of_firm.clone(), vec![fence(MetricId::WEIGHTED_ACCELERATION, true)]);
+        let kept = [fence(MetricId::WEIGHTED_ACCELERATION, true)];
         assert_eq!(
-            of(&kept, 1, "everyday"),
+            of(&of_firm, &kept, 1, "everyday"),
             "firmer than everyday in roll by 18 %, less comfortable by 3.4 %; comfort within the fence."
         );
-        let crossed = vec![fence(MetricId::WEIGHTED_ACCELERATION, false), fence(MetricId::LIFT_TIME, false)];
-        let crossed = board(of_firm.clone(), crossed);
-        assert!(of(&crossed, 1, "everyday").ends_with("; comfort beyond the fence, beyond its fence in lift time."));
-        assert_eq!(of(&crossed, 2, "everyday"), "softer than everyday in roll by 30 %.");
-        let others = board(of_firm, vec![fence(MetricId::LIFT_TIME, true)]);
-        assert!(of(&others, 1, "everyday").ends_with("; within all fences."));
-        assert!(of(&others, 3, "everyday").starts_with("not told apart from everyday"));
+        let crossed = [fence(MetricId::WEIGHTED_ACCELERATION, false), fence(MetricId::LIFT_TIME, false)];
+        let said = of(&of_firm, &crossed, 1, "everyday");
+        assert!(said.ends_with("; comfort beyond the fence, beyond its fence in lift time."), "{said}");
+        assert_eq!(of(&of_firm, &crossed, 2, "everyday"), "softer than everyday in roll by 30 %.");
+        let others = [fence(MetricId::LIFT_TIME, true)];
+        assert!(of(&of_firm, &others, 1, "everyday").ends_with("; within all fences."));
+        assert!(of(&of_firm, &others, 3, "everyday").starts_with("not told apart from everyday"));
     }
 }

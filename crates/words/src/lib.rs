@@ -1,9 +1,13 @@
-//! How numbers, units, names and times read on screen.
+//! How numbers, units, names and times read, on screens and in reports.
+
+pub mod event;
+pub mod figures;
+pub mod sentence;
 
 use washboard_session::MapName;
 
 /// A unit with its signs set: `m/s^2` as m/s², `N s/m` as N·s/m.
-pub(crate) fn unit(plain: &str) -> String {
+pub fn unit(plain: &str) -> String {
     let mut text = plain.replace("^2", "²").replace("^3", "³").replace("^1.75", "¹·⁷⁵");
     let parts: Vec<&str> = text.split(' ').collect();
     if parts.len() > 1 && parts.iter().all(|p| p.len() <= 7 && !p.is_empty()) {
@@ -13,12 +17,12 @@ pub(crate) fn unit(plain: &str) -> String {
 }
 
 /// Minus as a minus sign.
-pub(crate) fn minus(text: String) -> String {
+pub fn minus(text: String) -> String {
     text.replace('-', "−")
 }
 
 /// A number with that many decimals.
-pub(crate) fn fixed(value: f64, decimals: usize) -> String {
+pub fn fixed(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     // A rounded zero has no sign.
     if text.starts_with('-') && text[1..].chars().all(|c| c == '0' || c == '.') {
@@ -29,13 +33,13 @@ pub(crate) fn fixed(value: f64, decimals: usize) -> String {
 }
 
 /// A signed number: `+1.2` or `−1.2`.
-pub(crate) fn signed(value: f64, decimals: usize) -> String {
+pub fn signed(value: f64, decimals: usize) -> String {
     let text = fixed(value, decimals);
     if text.starts_with('−') || text.chars().all(|c| c == '0' || c == '.') { text } else { format!("+{text}") }
 }
 
 /// A value of a map as it stands in a cell.
-pub(crate) fn cell(map: MapName, value: f64) -> String {
+pub fn cell(map: MapName, value: f64) -> String {
     if map == MapName::Floor {
         fixed(value, 2)
     } else if value.fract().abs() > 0.049 && value.abs() < 1000.0 {
@@ -46,17 +50,17 @@ pub(crate) fn cell(map: MapName, value: f64) -> String {
 }
 
 /// A breakpoint without needless digits.
-pub(crate) fn breakpoint(value: f64) -> String {
+pub fn breakpoint(value: f64) -> String {
     minus(format!("{}", (value * 1000.0).round() / 1000.0))
 }
 
 /// A sentence of the program with its units as they are read: `m/s^2` becomes `m/s²`.
-pub(crate) fn signs(sentence: &str) -> String {
+pub fn signs(sentence: &str) -> String {
     sentence.replace("m/s^2", "m/s²").replace("N s/m", "N·s/m").replace("kg m^2", "kg·m²")
 }
 
 /// Short word for the second axis of a map.
-pub(crate) fn second_axis(map: MapName) -> &'static str {
+pub fn second_axis(map: MapName) -> &'static str {
     match map {
         MapName::Heave | MapName::Wheel | MapName::Base => "roughness",
         MapName::Roll | MapName::Floor => "lateral demand",
@@ -65,7 +69,7 @@ pub(crate) fn second_axis(map: MapName) -> &'static str {
 }
 
 /// A set's identity, grouped for reading aloud: `7F3A-C2D1`.
-pub(crate) fn identity(hex: &str) -> String {
+pub fn identity(hex: &str) -> String {
     let short: Vec<char> = hex.chars().take(8).flat_map(char::to_uppercase).collect();
     if short.len() < 8 {
         return short.into_iter().collect();
@@ -74,7 +78,7 @@ pub(crate) fn identity(hex: &str) -> String {
 }
 
 /// An RFC 3339 time as people say it: only the clock where the date is today's.
-pub(crate) fn when(time: &str, now: &str) -> String {
+pub fn when(time: &str, now: &str) -> String {
     match (time.get(..10), time.get(11..16)) {
         (Some(date), Some(clock)) if now.contains(date) => clock.to_owned(),
         (Some(date), Some(clock)) => format!("{date} {clock}"),
@@ -83,12 +87,12 @@ pub(crate) fn when(time: &str, now: &str) -> String {
 }
 
 /// Name of a corner on screen, from its name in results.
-pub(crate) fn corner(name: &str) -> String {
+pub fn corner(name: &str) -> String {
     name.replace('_', " ")
 }
 
 /// Two letters for a corner of the full car, the name for others.
-pub(crate) fn corner_short(name: &str) -> &str {
+pub fn corner_short(name: &str) -> &str {
     match name {
         "front_left" => "FL",
         "front_right" => "FR",
@@ -99,7 +103,7 @@ pub(crate) fn corner_short(name: &str) -> &str {
 }
 
 /// `1 cell`, `2 cells`.
-pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
+pub fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 
