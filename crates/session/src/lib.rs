@@ -13,6 +13,7 @@
 //! | [`map`] | the six maps of a mode under one name |
 //! | [`sets`] | the tree of sets handed over |
 //! | [`difference`] | what differs between modes and sets |
+//! | [`complaints`] | what drivers say, and where to look then |
 //! | [`bench`](mod@bench) | damper bench data made into a table |
 //! | [`proposal`] | a whole session from nothing, marked until it is touched |
 //! | [`past`] | the session as it was at a set |
@@ -23,6 +24,7 @@
 mod axle_load;
 pub mod bench;
 pub mod check;
+pub mod complaints;
 mod damper_table;
 pub mod difference;
 pub mod document;
@@ -48,6 +50,7 @@ pub mod write;
 
 pub use axle_load::axle_load_kg;
 pub use check::{check, free_name};
+pub use complaints::{Complaint, Complaints};
 pub use difference::{
     CellDifference, ModeDifference, SetDifference, SettingDifference, map_differences, setting_differences,
 };
