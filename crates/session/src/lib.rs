@@ -11,6 +11,7 @@
 //! | [`read`], [`write`](mod@write), [`schema`](mod@schema) | RON and JSON, without loss |
 //! | [`numbers`](mod@numbers) | every single number by its path |
 //! | [`map`] | the six maps of a mode under one name |
+//! | [`locked`], [`shape`] | cells that stay as they are; breakpoints, smoothing, ramps |
 //! | [`sets`] | the tree of sets handed over |
 //! | [`difference`] | what differs between modes and sets |
 //! | [`complaints`] | what drivers say, and where to look then |
@@ -36,6 +37,7 @@ pub mod journal;
 mod layout;
 pub mod limits;
 pub mod lock;
+pub mod locked;
 pub mod map;
 pub mod numbers;
 pub mod past;
@@ -45,6 +47,7 @@ pub mod read;
 pub mod recovery;
 pub mod schema;
 pub mod sets;
+pub mod shape;
 pub mod stamp;
 pub mod write;
 
@@ -59,6 +62,7 @@ pub use edit::{Edit, End, Scale, apply};
 pub use fault::Fault;
 pub use history::History;
 pub use limits::Limit;
+pub use locked::LockedCells;
 pub use map::{MapMut, MapName, MapRef, Table};
 pub use numbers::{Number, number, numbers};
 pub use past::Past;

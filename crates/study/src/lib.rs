@@ -39,7 +39,9 @@ pub use event_view::{ConeView, Demands, EventView};
 pub use held::HeldInverse;
 pub use influence::{CellEffect, CellInfluence, Influence, InfluenceRequest, MapInfluence, VISITED_SHARE};
 pub use intervals::Interval;
-pub use levers::{Amount, CellLever, Change, LeverRequest, LeverStep, Levers, STEP_SHARES, check_complaints};
+pub use levers::{
+    Amount, Change, LeverRequest, LeverStep, Levers, STEP_SHARES, check_complaints, trial_step_n_s_per_m,
+};
 pub use log_figures::{AxisTotal, ChannelBand, ChannelFigures, LogFigures, WeightedChannel, log_figures};
 pub use maps::MapDifference;
 pub use memory::Memory;

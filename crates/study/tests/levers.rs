@@ -6,7 +6,10 @@ use std::path::Path;
 use washboard_metrics::MetricId;
 use washboard_session::complaints::{Complaints, MapAxis, MapPick, Wanted};
 use washboard_session::{Fence, MapName, Session};
-use washboard_study::{LeverRequest, Levers, Model, Profiles, Progress, Study, check_complaints};
+use washboard_study::{
+    InfluenceRequest, LeverRequest, Levers, Model, Profiles, Progress, Study, Trial, check_complaints,
+    trial_step_n_s_per_m,
+};
 
 /// The demo with a short road, the crest and the braking.
 fn session() -> Session {
@@ -27,16 +30,17 @@ fn study(session: &Session) -> Study {
 
 fn request(session: &Session) -> LeverRequest {
     let both = vec![MapAxis::Speed, MapAxis::Second];
+    let crest = session.events.iter().position(|e| e.name == "crest").unwrap();
     LeverRequest {
-        model: Model::Pitch,
-        load_case: 0,
-        mode: 1,
-        metric: MetricId::BODY_MOTION_RMS,
+        influence: InfluenceRequest {
+            trial: Trial { model: Model::Pitch, load_case: 0, events: vec![(crest, 1.0)] },
+            mode: 1,
+            metric: MetricId::BODY_MOTION_RMS,
+            beside: vec![MetricId::WEIGHTED_ACCELERATION, MetricId::PITCH_PEAK],
+            step_n_s_per_m: trial_step_n_s_per_m(&session.modes[1]),
+        },
         wanted: Wanted::Less,
-        events: vec![session.events.iter().position(|e| e.name == "crest").unwrap()],
         maps: [MapName::Heave, MapName::Base].map(|map| MapPick { map, along: both.clone() }).to_vec(),
-        others: vec![MetricId::WEIGHTED_ACCELERATION, MetricId::PITCH_PEAK],
-        with_steps: true,
     }
 }
 
@@ -44,54 +48,36 @@ fn levers(session: &Session, request: &LeverRequest) -> Levers {
     study(session).levers(request, &Progress::new(), |_| {}).unwrap()
 }
 
-/// A metric on one event and another over all events.
-fn figures(session: &Session, request: &LeverRequest, other: MetricId) -> (f64, f64) {
+/// Body motion over the crest and a metric over all events, of the second mode.
+fn figures(session: &Session, other: MetricId) -> (f64, f64) {
     let study = study(session);
-    let selection = study.selection(request.model, &[], &[], &["as described"]).unwrap();
+    let selection = study.selection(Model::Pitch, &[], &[], &["as described"]).unwrap();
     let found = study.evaluate(&selection, &Progress::new()).unwrap();
-    let run = found.runs.iter().find(|r| r.mode == request.mode && r.event == request.events[0]).unwrap();
-    let overall = found.overall.iter().find(|o| o.mode == request.mode).unwrap();
-    (run.card.mean(request.metric).unwrap(), overall.card.mean(other).unwrap())
-}
-
-#[test]
-fn a_lever_is_the_difference_that_the_edit_makes() {
-    let session = session();
-    let request = LeverRequest { with_steps: false, ..request(&session) };
-    let mut grown = Vec::new();
-    let levers = study(&session).levers(&request, &Progress::new(), |l| grown.push(l.cells.len())).unwrap();
-    assert!(levers.is_whole && levers.cells.len() == levers.visited && levers.visited > 4);
-    assert!(grown.windows(2).all(|w| w[0] < w[1]) && !grown.is_empty(), "{grown:?}");
-    assert!(levers.cells.windows(2).all(|w| w[0].visit_share >= w[1].visit_share));
-    let cell = levers.cells.iter().max_by(|a, b| a.change_per_unit.abs().total_cmp(&b.change_per_unit.abs())).unwrap();
-    assert_eq!(cell.change_per_unit.abs(), levers.largest());
-    // The trial is 5 % of the largest gain looked at.
-    let own = &session.modes[1];
-    let gains = own.heave.values_n_s_per_m.iter().chain(&own.base.values_n_s_per_m).flatten();
-    let trial = 0.05 * gains.fold(0.0_f64, |most, v| most.max(*v));
-    let mut edited = session.clone();
-    edited.modes[1].map_mut(cell.map).unwrap().values[cell.row][cell.column] += trial;
-    let (before, after) = (figures(&session, &request, request.metric).0, figures(&edited, &request, request.metric).0);
-    assert_eq!(levers.now, Some(before));
-    assert_eq!(cell.change_per_unit, (after - before) / trial);
+    let crest = session.events.iter().position(|e| e.name == "crest").unwrap();
+    let run = found.runs.iter().find(|r| r.mode == 1 && r.event == crest).unwrap();
+    let overall = found.overall.iter().find(|o| o.mode == 1).unwrap();
+    (run.card.mean(MetricId::BODY_MOTION_RMS).unwrap(), overall.card.mean(other).unwrap())
 }
 
 #[test]
 fn a_step_does_what_it_was_said_to_do() {
     let session = session();
-    let request = request(&session);
-    let levers = levers(&session, &request);
+    let mut grown = Vec::new();
+    let levers =
+        study(&session).levers(&request(&session), &Progress::new(), |l| grown.push(l.influence.known)).unwrap();
+    assert!(levers.is_whole && levers.influence.is_whole() && levers.largest() > 0.0);
+    assert!(grown.windows(2).all(|w| w[0] < w[1]) && grown.len() > 1, "{grown:?}");
     let best = levers.steps.first().unwrap();
     assert!(best.effect.after < best.effect.before && best.crossed.is_empty());
     assert!(best.effect.share().unwrap() < -0.005, "{:?}", best.effect);
     let mut edited = session.clone();
     for &(r, c, value) in &best.cells {
         edited.modes[1].map_mut(best.map).unwrap().values[r][c] = value;
-        assert!(levers.of(best.map, r, c).is_some(), "only cells in use are stepped");
+        assert!(levers.influence.cell(best.map, r, c).unwrap().is_visited(), "only cells in use are stepped");
     }
-    let other = best.others.iter().find(|c| c.metric == MetricId::WEIGHTED_ACCELERATION).unwrap();
-    assert_eq!(figures(&session, &request, other.metric), (best.effect.before, other.before));
-    assert_eq!(figures(&edited, &request, other.metric), (best.effect.after, other.after));
+    let other = best.beside.iter().find(|c| c.metric == MetricId::WEIGHTED_ACCELERATION).unwrap();
+    assert_eq!(figures(&session, other.metric), (best.effect.before, other.before));
+    assert_eq!(figures(&edited, other.metric), (best.effect.after, other.after));
     let effects: Vec<f64> = levers.steps.iter().map(|s| s.effect.before - s.effect.after).collect();
     assert!(effects.windows(2).all(|w| w[0] >= w[1]) && effects.iter().all(|e| *e > 0.0), "{effects:?}");
 }
@@ -102,7 +88,7 @@ fn a_step_that_would_cross_a_fence_says_so() {
     let request = request(&session);
     let free = levers(&session, &request);
     let best = &free.steps[0];
-    let cost = best.others.iter().find(|c| c.metric == MetricId::WEIGHTED_ACCELERATION).unwrap();
+    let cost = best.beside.iter().find(|c| c.metric == MetricId::WEIGHTED_ACCELERATION).unwrap();
     assert!(cost.after > cost.before, "the step costs comfort: {cost:?}");
     session.fences.push(Fence {
         metric: "weighted_acceleration_m_per_s2".into(),
@@ -120,11 +106,26 @@ fn a_step_that_would_cross_a_fence_says_so() {
 }
 
 #[test]
+fn locked_cells_stay_out_of_every_step() {
+    let mut session = session();
+    let request = request(&session);
+    let best = levers(&session, &request).steps.swap_remove(0);
+    let (row, column, _) = best.cells[0];
+    session.modes[1].locked.set(best.map, &[(row, column)], true);
+    let with_lock = levers(&session, &request);
+    let same = with_lock.steps.iter().find(|s| (s.map, s.size) == (best.map, best.size)).unwrap();
+    assert_eq!(same.locked, 1);
+    assert!(same.cells.iter().all(|c| (c.0, c.1) != (row, column)));
+    assert_eq!(same.cells.len(), best.cells.len() - 1);
+}
+
+#[test]
 fn a_metric_that_no_event_carries_has_no_lever() {
     let session = session();
-    let request = LeverRequest { metric: MetricId::ROLL_SETTLING, ..request(&session) };
+    let mut request = request(&session);
+    request.influence.metric = MetricId::ROLL_SETTLING;
     let levers = levers(&session, &request);
-    assert_eq!((levers.now, levers.cells.len(), levers.steps.len(), levers.is_whole), (None, 0, 0, true));
+    assert_eq!((levers.influence.value, levers.steps.len(), levers.is_whole), (None, 0, true));
 }
 
 #[test]

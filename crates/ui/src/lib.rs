@@ -35,13 +35,14 @@ mod words;
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
 pub use context::{
-    About, BenchView, Check, Context, HandOverResult, HandOverView, LogText, Notice, OpenedSet, Part, Question, Recent,
-    Reopened, Severity, SideView,
+    About, BenchView, Check, Context, HandOverResult, HandOverView, LeverView, LogText, Notice, OpenedSet, Part,
+    Question, Recent, Reopened, Severity, SideView,
 };
 pub use logbook::{LogbookForm, RunForm};
 pub use plots::picture;
 pub use side::{ColumnKey, SideForm, side_columns, side_wish};
 pub use theme::{Theme, apply_theme, font_files, install_fonts};
+pub use tune::{LeverForm, lever_wish};
 pub use view::{Along, Aside, Cell, Cells, HandOverForm, Place, Splits, View};
 
 use desk::Desk;

@@ -1,10 +1,18 @@
 //! Where in a map a step acts: the range of cells around the strongest one, and the way to go.
 
-use super::CellLever;
 use washboard_session::complaints::{MapAxis, Wanted};
 
 /// A line of cells joins the range while it does at least this share of what the strongest cell does.
 const WORTH_JOINING: f64 = 0.25;
+
+/// A cell in use and what a unit of it does to the metric.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Lever {
+    pub row: usize,
+    pub column: usize,
+    /// SI over N s/m.
+    pub per_unit: f64,
+}
 
 /// A range of cells of one map and the way to go on it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,9 +27,9 @@ pub(super) struct Reach {
 
 impl Reach {
     /// The range in a map in which only the cells in use are known; `None` where nothing in it moves the metric.
-    pub fn of(cells: &[&CellLever], wanted: Wanted, along: &[MapAxis]) -> Option<Reach> {
+    pub fn of(cells: &[Lever], wanted: Wanted, along: &[MapAxis]) -> Option<Reach> {
         let good = if wanted == Wanted::Less { -1.0 } else { 1.0 };
-        let gain = |cell: &CellLever| good * cell.change_per_unit;
+        let gain = |cell: &Lever| good * cell.per_unit;
         let sum = |way: f64| cells.iter().map(|c| (way * gain(c)).max(0.0)).sum::<f64>();
         let way = if sum(1.0) >= sum(-1.0) { 1.0 } else { -1.0 };
         let best = cells.iter().max_by(|a, b| (way * gain(a)).total_cmp(&(way * gain(b))))?;
@@ -29,7 +37,7 @@ impl Reach {
         if !(most > 0.0 && most.is_finite()) {
             return None;
         }
-        let ends = |of: fn(&CellLever) -> usize| {
+        let ends = |of: fn(&Lever) -> usize| {
             let all = cells.iter().map(|c| of(c));
             (all.clone().min().unwrap_or(0), all.max().unwrap_or(0))
         };
@@ -65,7 +73,7 @@ impl Reach {
     }
 
     /// True for a cell inside.
-    pub fn holds(&self, cell: &CellLever) -> bool {
+    pub fn holds(&self, cell: &Lever) -> bool {
         (self.rows.0..=self.rows.1).contains(&cell.row) && (self.columns.0..=self.columns.1).contains(&cell.column)
     }
 }
@@ -73,41 +81,31 @@ impl Reach {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use washboard_session::MapName;
 
     /// Cells of a map of 4 x 4 with these changes a unit; zero: never visited.
-    fn cells(changes: [[f64; 4]; 4]) -> Vec<CellLever> {
+    fn cells(changes: [[f64; 4]; 4]) -> Vec<Lever> {
         let all = (0..4).flat_map(|r| (0..4).map(move |c| (r, c)));
         all.filter(|&(r, c)| changes[r][c] != 0.0)
-            .map(|(row, column)| CellLever {
-                map: MapName::Heave,
-                row,
-                column,
-                visit_share: 0.1,
-                change_per_unit: changes[row][column],
-                others_per_unit: Vec::new(),
-            })
+            .map(|(row, column)| Lever { row, column, per_unit: changes[row][column] })
             .collect()
     }
 
     #[test]
     fn a_range_grows_around_the_strongest_cell_and_goes_the_way_that_helps() {
         let cells = cells([[0.0; 4], [0.0, -2.0, -8.0, -0.5], [0.0, -1.0, -6.0, -0.2], [0.0, 0.1, -0.4, 0.0]]);
-        let all: Vec<&CellLever> = cells.iter().collect();
         let both = [MapAxis::Speed, MapAxis::Second];
-        let reach = Reach::of(&all, Wanted::Less, &both).unwrap();
-        assert_eq!(reach, Reach { rows: (1, 2), columns: (2, 2), way: 1.0 });
-        let reach = Reach::of(&all, Wanted::More, &both).unwrap();
-        assert_eq!(reach.way, -1.0);
+        let reach = Reach::of(&cells, Wanted::Less, &both);
+        assert_eq!(reach, Some(Reach { rows: (1, 2), columns: (2, 2), way: 1.0 }));
+        assert_eq!(Reach::of(&cells, Wanted::More, &both).map(|r| r.way), Some(-1.0));
         // Not narrowed along the columns: all that are visited.
-        let reach = Reach::of(&all, Wanted::Less, &[MapAxis::Speed]).unwrap();
-        assert_eq!((reach.rows, reach.columns), ((1, 2), (1, 3)));
+        let reach = Reach::of(&cells, Wanted::Less, &[MapAxis::Speed]);
+        assert_eq!(reach.map(|r| (r.rows, r.columns)), Some(((1, 2), (1, 3))));
     }
 
     #[test]
     fn where_nothing_moves_the_metric_there_is_no_range() {
         assert_eq!(Reach::of(&[], Wanted::Less, &[MapAxis::Speed]), None);
-        let still = CellLever { change_per_unit: 0.0, ..cells([[1.0; 4]; 4])[0].clone() };
-        assert_eq!(Reach::of(&[&still], Wanted::Less, &[MapAxis::Speed]), None);
+        let still = [Lever { row: 1, column: 1, per_unit: 0.0 }];
+        assert_eq!(Reach::of(&still, Wanted::Less, &[MapAxis::Speed]), None);
     }
 }

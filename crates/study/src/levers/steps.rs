@@ -1,12 +1,12 @@
 //! Steps on ranges of cells, each computed over all events before anybody takes it.
 
-use super::reach::Reach;
-use super::{Amount, CellLever, Change, Ground, LeverRequest, LeverStep, Levers};
-use crate::{Cancelled, FenceState, Progress, Study};
+use super::reach::{Lever, Reach};
+use super::{Amount, Change, Ground, LeverRequest, LeverStep};
+use crate::{Cancelled, Candidate, FenceState, Influence, Progress, Study};
 use std::sync::Arc;
 use washboard_metrics::Scorecard;
 use washboard_session::complaints::{MapPick, Wanted};
-use washboard_session::{Limit, Mode};
+use washboard_session::{Limit, MapName, Mode};
 
 /// Sizes of steps, as a share of a cell's own value.
 pub const STEP_SHARES: [f64; 3] = [0.05, 0.10, 0.20];
@@ -18,7 +18,7 @@ const SMALL_GAIN: f64 = 50.0;
 /// A step that was not computed yet.
 struct Draft {
     reach: Reach,
-    pick: usize,
+    map: MapName,
     size: usize,
     amount: Amount,
     cells: Vec<(usize, usize, f64)>,
@@ -32,51 +32,50 @@ impl Study {
         &self,
         request: &LeverRequest,
         ground: &Ground,
-        levers: &Levers,
+        influence: &Influence,
         progress: &Progress,
     ) -> Result<Vec<LeverStep>, Cancelled> {
+        let (mode, metric) = (request.influence.mode, request.influence.metric);
         let drafts: Vec<Draft> =
-            request.maps.iter().enumerate().flat_map(|(i, pick)| self.drafts(request, i, pick, levers)).collect();
+            request.maps.iter().flat_map(|pick| self.drafts(mode, request, pick, influence)).collect();
         let modes: Vec<Mode> = drafts.iter().map(|draft| draft.mode.clone()).collect();
-        let events = &ground.selection.events;
-        let cards = self.cards_on(request, &modes, events, progress)?;
+        // All events are driven, also those that weigh nothing: fences may hold on them.
+        let mut everywhere = self.trial(ground.selection.model, request.influence.trial.load_case);
+        everywhere.events.iter_mut().for_each(|event| event.1 = 1.0);
+        let mut candidates: Vec<Candidate> = Vec::new();
+        self.candidates(&everywhere, &modes, progress, |candidate| candidates.push(candidate))?;
         let before = self.evaluation(&ground.selection, &ground.places, &ground.scored);
         let mut steps = Vec::new();
-        for (draft, cards) in drafts.into_iter().zip(cards) {
-            let after_on = self.mean_on(request, |event| cards.get(event));
-            let (Some(now), Some(then)) = (levers.now, after_on.mean(request.metric)) else { continue };
+        for (draft, candidate) in drafts.into_iter().zip(candidates) {
+            let cards = candidate.of_events;
+            let looked_at = request.influence.trial.driven().filter_map(|(e, weight)| Some((cards.get(e)?, weight)));
+            let then = Scorecard::weighted_mean(looked_at).mean(metric);
+            let (Some(now), Some(then)) = (influence.value, then) else { continue };
             let better = if request.wanted == Wanted::Less { then < now } else { then > now };
             if !better {
                 continue;
             }
             let mut scored = ground.scored.clone();
-            for (place, figures) in ground.places.iter().zip(&mut scored) {
-                if place.0 == request.mode {
-                    *figures = Arc::new((cards[place.1].clone(), Default::default()));
-                }
+            for (place, figures) in ground.places.iter().zip(&mut scored).filter(|(place, _)| place.0 == mode) {
+                *figures = Arc::new((cards[place.1].clone(), Default::default()));
             }
             let after = self.evaluation(&ground.selection, &ground.places, &scored);
-            let of_mode = |overall: &[crate::Overall]| -> Option<Scorecard> {
-                overall.iter().find(|o| o.mode == request.mode).map(|o| o.card.clone())
-            };
-            let others = match of_mode(&before.overall).zip(of_mode(&after.overall)) {
-                None => Vec::new(),
-                Some((b, a)) => request
-                    .others
-                    .iter()
-                    .filter_map(|&metric| Some(Change { metric, before: b.mean(metric)?, after: a.mean(metric)? }))
-                    .collect(),
+            let card = |overall: &[crate::Overall]| overall.iter().find(|o| o.mode == mode).map(|o| o.card.clone());
+            let (was, is) = (card(&before.overall), card(&after.overall));
+            let change = |metric| {
+                let (was, is) = (was.as_ref()?, is.as_ref()?);
+                Some(Change { metric, before: was.mean(metric)?, after: is.mean(metric)? })
             };
             steps.push(LeverStep {
-                map: request.maps[draft.pick].map,
+                map: draft.map,
                 rows: draft.reach.rows,
                 columns: draft.reach.columns,
                 size: draft.size,
                 amount: draft.amount,
                 cells: draft.cells,
                 locked: draft.locked,
-                effect: Change { metric: request.metric, before: now, after: then },
-                others,
+                effect: Change { metric, before: now, after: then },
+                beside: request.influence.beside.iter().filter_map(|id| change(*id)).collect(),
                 crossed: made_worse(&before.fences, after.fences),
             });
         }
@@ -86,20 +85,25 @@ impl Study {
     }
 
     /// Steps of all sizes on one map, as far as there is anything to step.
-    fn drafts(&self, request: &LeverRequest, pick_index: usize, pick: &MapPick, levers: &Levers) -> Vec<Draft> {
-        let of_map: Vec<&CellLever> = levers.cells.iter().filter(|c| c.map == pick.map).collect();
-        let own = &self.session.modes[request.mode];
-        let (Some(reach), Some(table)) = (Reach::of(&of_map, request.wanted, &pick.along), own.map(pick.map)) else {
+    fn drafts(&self, mode: usize, request: &LeverRequest, pick: &MapPick, influence: &Influence) -> Vec<Draft> {
+        let own = &self.session.modes[mode];
+        let (Some(known), Some(table)) = (influence.maps.iter().find(|m| m.map == pick.map), own.map(pick.map)) else {
             return Vec::new();
         };
-        let is_locked = |_: &&CellLever| false;
-        let inside: Vec<&CellLever> = of_map.into_iter().filter(|c| reach.holds(c)).collect();
-        let locked = inside.iter().copied().filter(|c| is_locked(c)).count();
-        let free: Vec<(usize, usize, f64)> = inside
+        let levers: Vec<Lever> = known
+            .cells
             .iter()
-            .copied()
-            .filter(|c| !is_locked(c))
-            .filter_map(|c| Some((c.row, c.column, table.cell(c.row, c.column)?)))
+            .enumerate()
+            .flat_map(|(row, cells)| cells.iter().enumerate().map(move |(column, cell)| (row, column, cell)))
+            .filter_map(|(row, column, cell)| Some(Lever { row, column, per_unit: cell.effect.as_ref()?.per_unit? }))
+            .collect();
+        let Some(reach) = Reach::of(&levers, request.wanted, &pick.along) else { return Vec::new() };
+        let inside = || levers.iter().filter(|lever| reach.holds(lever)).map(|lever| (lever.row, lever.column));
+        let is_locked = |&(row, column): &(usize, usize)| own.is_locked(pick.map, row, column);
+        let locked = inside().filter(is_locked).count();
+        let free: Vec<(usize, usize, f64)> = inside()
+            .filter(|cell| !is_locked(cell))
+            .filter_map(|(row, column)| Some((row, column, table.cell(row, column)?)))
             .collect();
         let mean = free.iter().map(|f| f.2).sum::<f64>() / free.len().max(1) as f64;
         let limit = pick.map.value_limit();
@@ -120,7 +124,7 @@ impl Study {
                     map.values[r][c] = value;
                 }
             }
-            drafts.push(Draft { reach, pick: pick_index, size, amount, cells, locked, mode });
+            drafts.push(Draft { reach, map: pick.map, size, amount, cells, locked, mode });
         }
         drafts
     }

@@ -11,13 +11,16 @@ use super::about::about;
 use super::dialogs::{self, Dialogs, Kind};
 use super::dropped::Dropped;
 use super::errand::Errand;
+use super::ground::Ground;
 use super::handing_over::{HandingOver, Order};
 use super::journal::Journal;
 use super::keeper::Keeper;
+use super::levering::Levering;
 use super::look;
 use super::recent::RecentFiles;
 use super::results::{Asked, Results};
-use super::siding::{Ground, Siding};
+use super::saying::Saying;
+use super::siding::Siding;
 use super::work::Work;
 use super::worker::{Answer as BoardAnswer, Job, Worker};
 use bench::Bench;
@@ -59,6 +62,8 @@ pub struct App {
     adopting: Option<Adopting>,
     handing_over: HandingOver,
     siding: Siding,
+    levering: Levering,
+    saying: Saying,
     bench: Bench,
     keeper: Keeper,
     journal: Journal,
@@ -107,6 +112,8 @@ impl App {
             adopting: None,
             handing_over: HandingOver::default(),
             siding: Siding::default(),
+            levering: Levering::default(),
+            saying: Saying::built_in(),
             bench: Bench::default(),
             keeper: Keeper::start()?,
             journal: Journal::from_environment(),
@@ -129,10 +136,11 @@ impl App {
         }
         app.say_who_holds_it();
         app.offer_recovery();
+        app.look_for_complaints();
         Ok(app)
     }
 
-    fn waker(&self) -> impl Fn() + Send + 'static + use<> {
+    fn waker(&self) -> impl Fn() + Clone + Send + 'static + use<> {
         let ctx = self.wake.clone();
         move || ctx.request_repaint()
     }
@@ -153,6 +161,12 @@ impl App {
         self.collect_profile();
         if let Some(result) = self.handing_over.collect() {
             self.take_hand_over(result);
+        }
+        if self.levering.collect() {
+            self.journal.note(&format!("levers revision {}", self.work.revision()));
+        }
+        for sentence in self.saying.collect() {
+            self.tell(Severity::Caution, sentence);
         }
         let said = self.siding.collect();
         if let Some(columns) = self.siding.news() {
@@ -247,6 +261,23 @@ impl App {
         self.siding.ask(&ground, &self.view.side, &request, waker);
     }
 
+    /// What cells do is computed while it is looked at, once the results on screen are there.
+    fn ask_for_levers(&mut self) {
+        let request = self.fitting_request();
+        let wish = washboard_ui::lever_wish(&self.view, self.work.session(), self.saying.table(), &request);
+        let is_busy = self.work.is_in_gesture() || !self.results.are_fresh();
+        let ground =
+            Ground { session: self.work.snapshot(), revision: self.work.revision(), folder: self.work.folder() };
+        let waker = self.waker();
+        self.levering.ask(&ground, wish, is_busy, waker);
+    }
+
+    /// An engineer may keep a table of complaints of his own.
+    fn look_for_complaints(&mut self) {
+        let (folder, waker) = (self.work.folder(), self.waker());
+        self.saying.look(folder, waker);
+    }
+
     /// The request, with indices that the session still has.
     fn fitting_request(&mut self) -> BoardRequest {
         let session = self.work.session();
@@ -287,6 +318,8 @@ impl App {
         }
         self.handing_over.look_again();
         self.siding.for_another_session();
+        self.levering.for_another_session();
+        self.look_for_complaints();
         self.bench = Bench::default();
         self.journal.note(&format!("opened {:?}", self.work.session().title));
         self.say_who_holds_it();
@@ -480,6 +513,9 @@ impl App {
             side: self.siding.view(),
             reopened: self.waiting.as_ref().map(reopening::Waiting::shown),
             opened_sets: self.siding.opened(),
+            complaints: self.saying.table(),
+            complaints_from: self.saying.from(),
+            lever: self.levering.view(),
         };
         use_it(&mut self.view, &context)
     }
@@ -515,6 +551,7 @@ impl eframe::App for App {
         self.poll_dialogs(&ctx);
         self.ask_for_board();
         self.ask_for_columns();
+        self.ask_for_levers();
         let steps = self.work.take_steps();
         // A step back to what is saved belongs to the journal too: the next ones go on from there.
         if !self.work.is_saved() || (!steps.is_empty() && self.keeper.has_kept()) {
@@ -522,6 +559,7 @@ impl eframe::App for App {
         }
         if self.worker.progress().is_some()
             || self.siding.is_running()
+            || self.levering.is_running()
             || self.dialogs.is_open()
             || self.handing_over.is_sending()
         {
