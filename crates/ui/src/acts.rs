@@ -126,7 +126,7 @@ pub(crate) static ACTS: &[Act] = &[
     in_tune("Ramp between the ends of the cells", &[key(ALT, Key::R)], |view, desk| {
         typing::operate(view, desk, typing::Operation::Ramp);
     }),
-    in_tune("Lock or unlock the cells", &[key(CTRL, Key::L)], |view, desk| typing::lock(view, desk)),
+    in_tune("Lock or unlock the cells", &[key(CTRL, Key::L)], typing::lock),
     in_tune("Breakpoints of the map…", &[key(ALT, Key::B)], |view, _| view.toggle(Aside::Breakpoints)),
     in_tune("Scales of the axles…", &[key(ALT, Key::A)], |view, _| view.toggle(Aside::Scales)),
     in_tune("Gain as damping ratio or in N·s/m", &[key(ALT, Key::D)], |view, _| view.as_ratio = !view.as_ratio),

@@ -38,7 +38,7 @@ impl Reach {
             return None;
         }
         let ends = |of: fn(&Lever) -> usize| {
-            let all = cells.iter().map(|c| of(c));
+            let all = cells.iter().map(of);
             (all.clone().min().unwrap_or(0), all.max().unwrap_or(0))
         };
         let (all_rows, all_columns) = (ends(|c| c.row), ends(|c| c.column));

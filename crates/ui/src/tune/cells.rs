@@ -102,7 +102,7 @@ fn menus(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, head: Rect) {
     let place = |right: f32, width: f32| {
         Rect::from_center_size(pos2(head.right() - right - width / 2.0, head.center().y), vec2(width, 16.0))
     };
-    let mut opener = |ui: &mut Ui, rect: Rect, text: &str, name: &str| {
+    let opener = |ui: &mut Ui, rect: Rect, text: &str, name: &str| {
         let label = egui::RichText::new(text).size(SMALL).color(desk.look.step_link());
         ui.put(rect, egui::Button::new(label).frame_when_inactive(false).min_size(rect.size())).accessible_name(name)
     };

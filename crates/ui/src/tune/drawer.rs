@@ -69,18 +69,8 @@ fn verdict(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         if let Some(done) = super::lever::done(desk) {
             let text = RichText::new(format!("{done} · Ctrl+Z takes it back")).size(SMALL + 0.5).color(look.good);
             ui.add(egui::Label::new(text).truncate()).on_hover_text(done);
-            return;
-        }
-        let spoken = desk.session().logbook.last().map_or(Vec::new(), |run| of_run(desk.cx.complaints, run));
-        for row in spoken.into_iter().take(2) {
-            let text = format!("→ {}", row.said);
-            let hint = "Which cells move it, and by how much";
-            if crate::widgets::link(ui, look, &text).on_hover_text(hint).clicked() {
-                let run = desk.session().logbook.last();
-                view.lever.follow(row, run.map(|run| run.event.as_str()));
-                let driven = run.and_then(|run| desk.session().modes.iter().position(|mode| mode.name == run.mode));
-                view.mode = driven.unwrap_or(view.mode);
-            }
+        } else if let Some(run) = desk.session().logbook.last() {
+            spoken(ui, view, desk, run);
         }
         if crate::widgets::link(ui, look, "What did the driver say…").on_hover_text("Ctrl+J").clicked() {
             view.toggle(Aside::Complaints);
@@ -94,6 +84,19 @@ fn verdict(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
             ui.label(theme::note(look, what));
         }
     });
+}
+
+/// What the last remark speaks of, each with the way to the cells that move it.
+fn spoken(ui: &mut Ui, view: &mut View, desk: &Desk<'_>, run: &Run) {
+    for row in of_run(desk.cx.complaints, run).into_iter().take(2) {
+        let text = format!("→ {}", row.said);
+        let hint = "Which cells move it, and by how much";
+        if crate::widgets::link(ui, desk.look, &text).on_hover_text(hint).clicked() {
+            view.lever.follow(row, Some(&run.event));
+            let driven = desk.session().modes.iter().position(|mode| mode.name == run.mode);
+            view.mode = driven.unwrap_or(view.mode);
+        }
+    }
 }
 
 fn changes(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {

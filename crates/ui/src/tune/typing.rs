@@ -105,8 +105,9 @@ fn paste(view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>, text: &str) {
                     Some(format!("The block is larger than the {rows} × {columns} cells from here on."));
                 return;
             }
-            match parse(entry) {
-                Ok(Entry::Set(value)) => new.push((r, c, value / scale)),
+            // A sign is part of the number here, no step.
+            match entry.replace(',', ".").replace('−', "-").parse::<f64>() {
+                Ok(value) if value.is_finite() => new.push((r, c, value / scale)),
                 _ => {
                     view.cells.message =
                         Some(format!("Row {}, column {} of the block, “{entry}”, is no number.", i + 1, j + 1));
@@ -115,8 +116,7 @@ fn paste(view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>, text: &str) {
             }
         }
     }
-    let count = words::count(new.len(), "cell", "cells");
-    put(view, desk, new, &format!("paste {count}"));
+    put(view, desk, new, "paste");
 }
 
 /// What cells are shown times: 1, or damping ratio over gain.

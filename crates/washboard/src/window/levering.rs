@@ -166,7 +166,9 @@ mod tests {
         let board =
             BoardRequest { model, load_case: 0, event: 0, speed_km_h: 80.0, roughness_m_per_s2: 2.0, reference: 0 };
         let lever = LeverForm { said: said.map(str::to_owned), ..LeverForm::default() };
-        lever_wish(&View { lever, ..View::default() }, work.session(), &Complaints::built_in(), &board)
+        let mut view = View::default();
+        view.lever = lever;
+        lever_wish(&view, work.session(), &Complaints::built_in(), &board)
     }
 
     /// Asks until it is fresh or there is a fault; counts how often more was shown.
