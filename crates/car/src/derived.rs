@@ -24,6 +24,8 @@ pub struct AxleFigures {
     pub damping_ratio_soft: f64,
     /// The same at the firm end.
     pub damping_ratio_firm: f64,
+    /// 1 / (2 sqrt(k m)) of the body mass on the wheel's spring: damping ratio over a damping coefficient, 1/(N s/m).
+    pub damping_ratio_per_n_s_per_m: f64,
 }
 
 impl AxleFigures {
@@ -33,11 +35,12 @@ impl AxleFigures {
         let mass = 0.5 * loaded.mass_kg * loaded.axle_share()[axle_index];
         let (k, kt) = (axle.spring_rate_n_per_m, axle.tyre_rate_n_per_m);
         let ride_rate = k * kt / (k + kt);
+        let critical = 2.0 * (k * mass).sqrt();
         let ratio = |current: f64| {
             let (r, v) = (axle.motion_ratio, DAMPING_RATIO_RATE_M_PER_S);
             let table = &axle.damper.table;
             let chord = r * (table.force(r * v, current) - table.force(-r * v, current)) / (2.0 * v);
-            chord / (2.0 * (k * mass).sqrt())
+            chord / critical
         };
         let (soft_a, firm_a) = axle.damper.table.soft_and_firm(current_a.0, current_a.1);
         AxleFigures {
@@ -46,6 +49,7 @@ impl AxleFigures {
             wheel_hop_hz: ((k + kt) / axle.wheel_mass_kg).sqrt() / TAU,
             damping_ratio_soft: ratio(soft_a),
             damping_ratio_firm: ratio(firm_a),
+            damping_ratio_per_n_s_per_m: 1.0 / critical,
         }
     }
 }
@@ -155,6 +159,17 @@ mod tests {
         (book.axles[0].tyre_rate_n_per_m, book.axles[0].wheel_mass_kg) = (300_000.0, 40.0);
         let book = AxleFigures::new(&book, &loaded, 0, (0.0, 1.0));
         check("wheel hop of Barton and Fieldhouse 2018, p. 213, Hz", book.wheel_hop_hz, 14.249256803260558);
+    }
+
+    #[test]
+    fn a_damping_ratio_is_the_coefficient_over_twice_the_root_of_rate_and_mass() {
+        // c / (2 sqrt(k m)) with 400 kg on each of four equal corners, 1500 N s/m and 22 500 N/m: 1500 / 6000.
+        let vehicle = car([22_500.0; 2]);
+        let figures = AxleFigures::new(&vehicle, &Loaded::new(&vehicle, &LoadCase::default()), 0, (0.0, 1.0));
+        let share = 2.0 * Loaded::new(&vehicle, &LoadCase::default()).axle_share()[0];
+        let expected = 0.25 / share.sqrt();
+        approx::assert_relative_eq!(figures.damping_ratio_soft, expected, max_relative = 1e-12);
+        approx::assert_relative_eq!(1500.0 * figures.damping_ratio_per_n_s_per_m, expected, max_relative = 1e-12);
     }
 
     #[test]

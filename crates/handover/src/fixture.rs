@@ -100,6 +100,7 @@ fn mode(name: &str, law: Law, shift: f64) -> Mode {
         current_min_a: 0.4,
         current_max_a: 1.5 - shift / 1000.0,
         slew_a_per_s: Some(150.0 + shift),
+        locked: Default::default(),
     }
 }
 

@@ -3,7 +3,7 @@
 //! A draft goes out with whatever was found, unless a number could not be trusted at all. Track only asks for every check to
 //! pass or to be waived in a sentence, and for the cautions to be acknowledged; wider use also for a name and a purpose.
 
-use washboard_session::{MapName, Release, Session, SetStatus, sets};
+use washboard_session::{CellDifference, MapName, Mode, Release, Session, SetDifference, SetStatus, sets};
 
 use crate::checks::{PreCheck, set_checks};
 use crate::layout::Layout;
@@ -170,12 +170,30 @@ fn fences(session: &Session, evidence: &Evidence) -> Result<String, String> {
     }
 }
 
+/// Cells that differ from the modes before and that no event uses, with the name of their mode. `share` is the share of the
+/// driven time a cell is in use, by mode, map, row and column; cells of which it is not known are left out.
+pub fn unvisited_edits(
+    before: &[Mode],
+    after: &[Mode],
+    share: impl Fn(&str, MapName, usize, usize) -> Option<f64>,
+) -> Vec<(String, CellDifference)> {
+    let is_unused = |mode: &str, cell: &CellDifference| {
+        cell.after.is_some() && share(mode, cell.map, cell.row, cell.column).is_some_and(|share| share < LEAST_SHARE)
+    };
+    let changed = SetDifference::between(before, after).changed;
+    changed
+        .into_iter()
+        .flat_map(|(mode, changes)| changes.cells.into_iter().map(move |cell| (mode.clone(), cell)))
+        .filter(|(mode, cell)| is_unused(mode, cell))
+        .collect()
+}
+
 fn unvisited(session: &Session, modes: &[usize], evidence: &Evidence) -> Result<String, String> {
     let Some(before) = parent(session) else {
         return Ok("The session goes on from no set handed over, so that nothing counts as edited.".to_owned());
     };
     let now: Vec<_> = modes.iter().filter_map(|&index| session.modes.get(index).cloned()).collect();
-    let difference = washboard_session::SetDifference::between(&before.modes, &now);
+    let difference = SetDifference::between(&before.modes, &now);
     let edited: usize = difference.cells();
     let since = sets::short(&before.identity);
     if edited == 0 {
@@ -184,16 +202,14 @@ fn unvisited(session: &Session, modes: &[usize], evidence: &Evidence) -> Result<
     let Some(visits) = &evidence.visits else {
         return Err(format!("{edited} cells differ from set {since}, but nobody computed which cells are in use."));
     };
-    let mut unused = Vec::new();
-    for (mode, changes) in &difference.changed {
-        for cell in changes.cells.iter().filter(|cell| cell.after.is_some()) {
-            let map = visits.iter().find(|one| one.mode == *mode && one.map == cell.map);
-            let share = map.and_then(|one| one.shares.get(cell.row)?.get(cell.column).copied());
-            if share.is_some_and(|share| share < LEAST_SHARE) {
-                unused.push(format!("mode \"{mode}\", {cell}"));
-            }
-        }
-    }
+    let share = |mode: &str, map: MapName, row: usize, column: usize| {
+        let known = visits.iter().find(|one| one.mode == mode && one.map == map)?;
+        known.shares.get(row)?.get(column).copied()
+    };
+    let unused: Vec<String> = unvisited_edits(&before.modes, &now, share)
+        .into_iter()
+        .map(|(mode, cell)| format!("mode \"{mode}\", {cell}"))
+        .collect();
     if unused.is_empty() {
         Ok(format!("All {edited} cells that differ from set {since} are in use in the events."))
     } else {

@@ -404,6 +404,8 @@ impl SetMode {
             current_min_a,
             current_max_a,
             slew_a_per_s,
+            // What an engineer keeps his hands off is nothing to the car.
+            locked: _,
         } = mode.clone();
         let table = |damper| inverse::table(damper, current_min_a, current_max_a, &controller.inverse_table);
         SetMode {
@@ -464,6 +466,7 @@ impl SetMode {
             current_min_a,
             current_max_a,
             slew_a_per_s,
+            locked: Default::default(),
         }
     }
 }

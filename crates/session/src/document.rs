@@ -8,6 +8,8 @@ use std::sync::Arc;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::locked::LockedCells;
+
 pub use crate::event::{ConeCourse, Event, EventKind, RoadClass, Side, Spacing, SpeedChange};
 
 /// The newest document format this program writes; older ones are migrated on reading, newer ones refused.
@@ -617,6 +619,9 @@ pub struct Mode {
     /// Fastest change of the commanded current, A/s. Absent: unlimited.
     #[serde(default, skip_serializing_if = "is_default")]
     pub slew_a_per_s: Option<f64>,
+    /// Cells that no edit may change; the car does not see them. Default: none.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub locked: LockedCells,
 }
 
 /// Extra firm demand near the ends of travel, on every law: while a corner moves towards a stop, the current goes at least

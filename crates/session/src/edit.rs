@@ -7,9 +7,12 @@ use crate::{
     Mode, Release, Run, Session, Vehicle,
     axle_load::set_axle_load,
     check::{check, check_history_part, check_working_part, free_name},
-    map::{MapName, Table},
+    fault::{counted, with_unit},
+    locked::{self, broken},
+    map::{MapName, MapRef, Table},
     numbers::{number, set_number},
     proposal,
+    shape::MapAxis,
 };
 
 /// Which end of the car.
@@ -119,6 +122,39 @@ pub enum Edit {
         map: MapName,
         /// Axes and cells.
         table: Table,
+    },
+    /// Locks cells of a map against every edit, or unlocks them.
+    SetLocked {
+        /// Index of the mode.
+        mode: usize,
+        /// Which map.
+        map: MapName,
+        /// Row and column of each.
+        cells: Vec<(usize, usize)>,
+        /// True to lock.
+        locked: bool,
+    },
+    /// A new breakpoint whose cells lie on the surface as it is; locks move with their cells.
+    InsertBreakpoint {
+        /// Index of the mode.
+        mode: usize,
+        /// Which map.
+        map: MapName,
+        /// Which axis.
+        axis: MapAxis,
+        /// Where on it, in its unit.
+        at: f64,
+    },
+    /// Takes a breakpoint out; refused while a cell on it is locked, or where it is the last one.
+    RemoveBreakpoint {
+        /// Index of the mode.
+        mode: usize,
+        /// Which map.
+        map: MapName,
+        /// Which axis.
+        axis: MapAxis,
+        /// Index on the axis.
+        index: usize,
     },
     /// The floor map of a mode, or none.
     SetFloor {
@@ -359,6 +395,19 @@ impl Edit {
                 format!("change {} cells of {} in {}", cells.len(), map.label(), mode_name(mode))
             }
             Edit::SetMap { mode, map, .. } => format!("change the table of {} in {}", map.label(), mode_name(mode)),
+            Edit::SetLocked { mode, map, cells, locked } => format!(
+                "{} {} of {} in {}",
+                if *locked { "lock" } else { "unlock" },
+                counted(cells.len(), "cell"),
+                map.label(),
+                mode_name(mode)
+            ),
+            Edit::InsertBreakpoint { mode, map, axis, at } => {
+                format!("insert {} into {} in {}", with_unit(*at, axis_unit(*map, *axis)), map.label(), mode_name(mode))
+            }
+            Edit::RemoveBreakpoint { mode, map, .. } => {
+                format!("take a breakpoint out of {} in {}", map.label(), mode_name(mode))
+            }
             Edit::SetFloor { mode, floor: Some(_) } => format!("set the floor map of {}", mode_name(mode)),
             Edit::SetFloor { mode, floor: None } => format!("take out the floor map of {}", mode_name(mode)),
             Edit::SetScale { mode, end, scale, .. } => {
@@ -443,6 +492,9 @@ fn speaks_against(session: &Session, changed: &Session, edit: &Edit) -> Option<F
         (_, true) => &[check_history_part],
         (_, false) => &[check_working_part],
     };
+    if let Some(fault) = broken(session, changed) {
+        return Some(fault);
+    }
     let faults: Vec<Fault> = parts.iter().filter_map(|check| check(changed).err()).flatten().collect();
     if faults.is_empty() {
         return None;
@@ -484,9 +536,44 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
             put_cells(table.values, cells, &place, map.values_field())?;
         }
         Edit::SetMap { mode, map, table } => {
-            member(&mut session.modes, "modes", *mode)?.put_map(*map, table.clone());
+            put_table(member(&mut session.modes, "modes", *mode)?, *map, table.clone());
         }
-        Edit::SetFloor { mode, floor } => member(&mut session.modes, "modes", *mode)?.floor.clone_from(floor),
+        Edit::SetLocked { mode, map, cells, locked } => {
+            member(&mut session.modes, "modes", *mode)?.locked.set(*map, cells, *locked);
+        }
+        Edit::InsertBreakpoint { mode: at_mode, map, axis, at } => {
+            let mode = member(&mut session.modes, "modes", *at_mode)?;
+            let table = whole_table(mode, *at_mode, *map)?;
+            let Some(table) = table.with_breakpoint(*axis, *at) else {
+                let place = format!("modes[{at_mode}] {:?}.{}", mode.name, map.field());
+                let value = with_unit(*at, axis_unit(*map, *axis));
+                return Err(Fault::new(place, "a new breakpoint", value, "the axis has it already"));
+            };
+            put_table(mode, *map, table);
+        }
+        Edit::RemoveBreakpoint { mode: at_mode, map, axis, index } => {
+            let mode = member(&mut session.modes, "modes", *at_mode)?;
+            let table = whole_table(mode, *at_mode, *map)?;
+            let Some((table, _)) = table.without_breakpoint(*axis, *index) else {
+                let place = format!("modes[{at_mode}] {:?}.{}", mode.name, map.field());
+                let bound = "an axis keeps one breakpoint at least, and has none beyond its last";
+                return Err(Fault::new(place, format!("breakpoint {index}"), "to be taken out", bound));
+            };
+            put_table(mode, *map, table);
+        }
+        Edit::SetFloor { mode, floor } => {
+            let mode = member(&mut session.modes, "modes", *mode)?;
+            match floor {
+                None => {
+                    mode.floor = None;
+                    mode.locked.floor.clear();
+                }
+                Some(CurrentMap { rows, columns, values_a }) => {
+                    let (rows, columns, values) = (rows.clone(), columns.clone(), values_a.clone());
+                    put_table(mode, MapName::Floor, Table { rows, columns, values });
+                }
+            }
+        }
         Edit::SetScale { mode, end, scale, value } => {
             let path = format!("modes[{mode}].{}.{}", end.field(), scale.field());
             set_number(session, &path, *value)?;
@@ -612,6 +699,39 @@ fn rename_mode(session: &mut Session, index: usize, name: &str) -> Result<(), Fa
         fence.relative_to.iter_mut().chain(&mut fence.modes).for_each(follow);
     }
     Ok(())
+}
+
+/// A map of a mode as a table of its own.
+fn whole_table(mode: &Mode, index: usize, map: MapName) -> Result<Table, Fault> {
+    let place = || format!("modes[{index}] {:?}.{}", mode.name, map.field());
+    let table =
+        mode.map(map).ok_or_else(|| Fault::new(place(), "axes", "to be changed", "this mode has no such map"))?;
+    // Work that was opened with faults may hold a map that is no table.
+    let is_whole = !table.columns.is_empty()
+        && table.values.len() == table.rows.len()
+        && table.values.iter().all(|row| row.len() == table.columns.len());
+    if is_whole {
+        Ok(table.to_table())
+    } else {
+        Err(Fault::new(place(), "axes", "to be changed", "its rows are not whole"))
+    }
+}
+
+/// Puts a table in the place of a map; locks move with their cells.
+fn put_table(mode: &mut Mode, map: MapName, table: Table) {
+    let kept = mode.map(map).map(|before| {
+        let after = MapRef { rows: &table.rows, columns: &table.columns, values: &table.values };
+        locked::moved(mode.locked.of(map), before, after)
+    });
+    *mode.locked.of_mut(map) = kept.unwrap_or_default();
+    mode.put_map(map, table);
+}
+
+fn axis_unit(map: MapName, axis: MapAxis) -> &'static str {
+    match axis {
+        MapAxis::Speed => map.row_unit(),
+        MapAxis::Second => map.column_unit(),
+    }
 }
 
 fn put_cells(values: &mut [Vec<f64>], cells: &[Cell], place: &str, field: &str) -> Result<(), Fault> {

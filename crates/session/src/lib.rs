@@ -11,8 +11,10 @@
 //! | [`read`], [`write`](mod@write), [`schema`](mod@schema) | RON and JSON, without loss |
 //! | [`numbers`](mod@numbers) | every single number by its path |
 //! | [`map`] | the six maps of a mode under one name |
+//! | [`locked`], [`shape`] | cells that stay as they are; breakpoints, smoothing, ramps |
 //! | [`sets`] | the tree of sets handed over |
 //! | [`difference`] | what differs between modes and sets |
+//! | [`complaints`] | what drivers say, and where to look then |
 //! | [`bench`](mod@bench) | damper bench data made into a table |
 //! | [`proposal`] | a whole session from nothing, marked until it is touched |
 //! | [`past`] | the session as it was at a set |
@@ -23,6 +25,7 @@
 mod axle_load;
 pub mod bench;
 pub mod check;
+pub mod complaints;
 mod damper_table;
 pub mod difference;
 pub mod document;
@@ -34,6 +37,7 @@ pub mod journal;
 mod layout;
 pub mod limits;
 pub mod lock;
+pub mod locked;
 pub mod map;
 pub mod numbers;
 pub mod past;
@@ -43,11 +47,13 @@ pub mod read;
 pub mod recovery;
 pub mod schema;
 pub mod sets;
+pub mod shape;
 pub mod stamp;
 pub mod write;
 
 pub use axle_load::axle_load_kg;
 pub use check::{check, free_name};
+pub use complaints::{Complaint, Complaints};
 pub use difference::{
     CellDifference, ModeDifference, SetDifference, SettingDifference, map_differences, setting_differences,
 };
@@ -56,6 +62,7 @@ pub use edit::{Edit, End, Scale, apply};
 pub use fault::Fault;
 pub use history::History;
 pub use limits::Limit;
+pub use locked::LockedCells;
 pub use map::{MapMut, MapName, MapRef, Table};
 pub use numbers::{Number, number, numbers};
 pub use past::Past;

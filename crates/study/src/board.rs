@@ -213,6 +213,8 @@ pub struct Derived {
     pub damping_ratio_soft: [f64; 2],
     /// The same at the firm end.
     pub damping_ratio_firm: [f64; 2],
+    /// Damping ratio of the body on each axle over a damping coefficient at each wheel, 1/(N s/m).
+    pub damping_ratio_per_n_s_per_m: [f64; 2],
     /// Natural frequencies of heave and pitch of the pitch half car, low to high, Hz.
     pub heave_pitch_hz: [f64; 2],
     /// Natural frequency of roll, Hz.

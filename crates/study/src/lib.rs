@@ -16,6 +16,7 @@ mod harmonic;
 mod held;
 mod influence;
 mod intervals;
+mod levers;
 mod log_figures;
 mod log_transfer;
 mod maps;
@@ -44,6 +45,9 @@ pub use event_view::{ConeView, Demands, EventView};
 pub use held::HeldInverse;
 pub use influence::{CellEffect, CellInfluence, Influence, InfluenceRequest, MapInfluence, VISITED_SHARE};
 pub use intervals::Interval;
+pub use levers::{
+    Amount, Change, LeverRequest, LeverStep, Levers, STEP_SHARES, check_complaints, trial_step_n_s_per_m,
+};
 pub use log_figures::{AxisTotal, ChannelBand, ChannelFigures, LogFigures, WeightedChannel, log_figures};
 pub use log_transfer::{ChannelTransfer, LogTransferFault, LogTransfers, log_transfers};
 pub use maps::MapDifference;

@@ -350,6 +350,7 @@ impl Study {
                 wheel_hop_hz: axles.map(|a| a.wheel_hop_hz),
                 damping_ratio_soft: axles.map(|a| a.damping_ratio_soft),
                 damping_ratio_firm: axles.map(|a| a.damping_ratio_firm),
+                damping_ratio_per_n_s_per_m: axles.map(|a| a.damping_ratio_per_n_s_per_m),
                 heave_pitch_hz: [body.first().copied().unwrap_or(0.0), body.get(1).copied().unwrap_or(0.0)],
                 roll_hz: roll_rate.max(0.0).sqrt() / std::f64::consts::TAU,
                 roll_gradient_rad_per_m_per_s2: plant.roll_per_lateral,

@@ -6,9 +6,11 @@ use crate::command::Command;
 use crate::desk::Desk;
 use crate::hand_over::HandOverSheet;
 use crate::theme::Theme;
+use crate::tune::{self, lever, typing};
 use crate::view::{Aside, Place, Splits, View};
 use egui::os::OperatingSystem;
 use egui::{Key, KeyboardShortcut, ModifierNames, Modifiers};
+use washboard_session::shape::MapAxis;
 
 const CTRL: Modifiers = Modifiers::COMMAND;
 const CTRL_SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
@@ -24,16 +26,18 @@ const TEXT_STEP: f32 = 0.1;
 pub(crate) enum Group {
     Session,
     Places,
+    Tune,
     Window,
 }
 
 impl Group {
-    pub const ALL: [Group; 3] = [Group::Session, Group::Places, Group::Window];
+    pub const ALL: [Group; 4] = [Group::Session, Group::Places, Group::Tune, Group::Window];
 
     pub fn label(self) -> &'static str {
         match self {
             Group::Session => "session",
             Group::Places => "places",
+            Group::Tune => "tune",
             Group::Window => "window",
         }
     }
@@ -48,6 +52,8 @@ pub(crate) struct Act {
     pub keys: &'static [KeyboardShortcut],
     /// The keys belong to a text field while somebody types there.
     yields_to_typing: bool,
+    /// It belongs to Tune: its keys count there, and asked for elsewhere it goes there first.
+    is_of_tune: bool,
     run: fn(&mut View, &mut Desk<'_>),
 }
 
@@ -61,7 +67,12 @@ const fn act(
     keys: &'static [KeyboardShortcut],
     run: fn(&mut View, &mut Desk<'_>),
 ) -> Act {
-    Act { group, text, keys, yields_to_typing: false, run }
+    Act { group, text, keys, yields_to_typing: false, is_of_tune: false, run }
+}
+
+/// Something that is done in Tune, from wherever it is asked for; its keys belong to a text field while somebody types.
+const fn in_tune(text: &'static str, keys: &'static [KeyboardShortcut], run: fn(&mut View, &mut Desk<'_>)) -> Act {
+    Act { yields_to_typing: true, is_of_tune: true, ..act(Group::Tune, text, keys, run) }
 }
 
 /// All of them, longer combinations of keys before those they contain.
@@ -110,10 +121,33 @@ pub(crate) static ACTS: &[Act] = &[
     act(Group::Places, "Play the event, or stop it", &[], |view, desk| {
         (view.place, desk.enlarged) = (Place::Tune, Some(PlotName::Event));
         if let Some(board) = desk.board() {
-            crate::tune::play_or_stop(view, board);
+            tune::play_or_stop(view, board);
         }
     }),
     act(Group::Places, "Fences…", &[], |view, _| crate::side::show_fences(view)),
+    act(Group::Tune, "What did the driver say…", &[key(CTRL, Key::J)], |view, _| view.toggle(Aside::Complaints)),
+    in_tune("Take the suggested step", &[key(CTRL, Key::Enter)], |view, desk| {
+        lever::take(view, desk, view.lever.chosen);
+    }),
+    in_tune("Next suggested step", &[key(CTRL, Key::ArrowDown)], |view, desk| lever::choose(view, desk, 1)),
+    in_tune("Suggested step before", &[key(CTRL, Key::ArrowUp)], |view, desk| lever::choose(view, desk, -1)),
+    in_tune("Larger suggested steps", &[key(CTRL, Key::ArrowRight)], |view, _| lever::resize(view, 1)),
+    in_tune("Smaller suggested steps", &[key(CTRL, Key::ArrowLeft)], |view, _| lever::resize(view, -1)),
+    in_tune("Back to the scorecard", &[], |view, _| view.lever.leave()),
+    in_tune("Influence on the next metric", &[key(ALT, Key::I)], |view, _| tune::next_dots(view)),
+    in_tune("Smooth the cells along speed", &[key(ALT, Key::V)], |view, desk| {
+        typing::operate(view, desk, typing::Operation::Smooth(MapAxis::Speed));
+    }),
+    in_tune("Smooth the cells along the second axis", &[key(ALT, Key::H)], |view, desk| {
+        typing::operate(view, desk, typing::Operation::Smooth(MapAxis::Second));
+    }),
+    in_tune("Ramp between the ends of the cells", &[key(ALT, Key::R)], |view, desk| {
+        typing::operate(view, desk, typing::Operation::Ramp);
+    }),
+    in_tune("Lock or unlock the cells", &[key(CTRL, Key::L)], typing::lock),
+    in_tune("Breakpoints of the map…", &[key(ALT, Key::B)], |view, _| view.toggle(Aside::Breakpoints)),
+    in_tune("Scales of the axles…", &[key(ALT, Key::A)], |view, _| view.toggle(Aside::Scales)),
+    in_tune("Gain as damping ratio or in N·s/m", &[key(ALT, Key::D)], |view, _| view.as_ratio = !view.as_ratio),
     act(Group::Window, "What can be done…", &[key(CTRL, Key::K)], |view, _| view.toggle(Aside::Finder)),
     act(Group::Window, "Keys", &[key(NONE, Key::F1)], |view, _| view.toggle(Aside::Keys)),
     act(Group::Window, "Tour through the window", &[], |view, _| crate::tour::begin(view)),
@@ -143,6 +177,9 @@ pub(crate) static ACTS: &[Act] = &[
 impl Act {
     /// Does it.
     pub fn run(&self, view: &mut View, desk: &mut Desk<'_>) {
+        if self.is_of_tune {
+            view.place = Place::Tune;
+        }
         (self.run)(view, desk);
     }
 
@@ -176,7 +213,8 @@ pub(crate) fn key_text(shortcut: &KeyboardShortcut) -> String {
 pub(crate) fn on_keys(ctx: &egui::Context, view: &mut View, desk: &mut Desk<'_>) {
     let is_typing = ctx.text_edit_focused();
     for act in ACTS {
-        if is_typing && act.yields_to_typing {
+        let is_elsewhere = act.is_of_tune && (view.place != Place::Tune || view.aside.is_some());
+        if is_elsewhere || (is_typing && act.yields_to_typing) {
             continue;
         }
         let is_pressed = act.keys.iter().any(|k| ctx.input_mut(|i| i.consume_shortcut(k)));

@@ -4,8 +4,8 @@ use crate::side::ColumnKey;
 use washboard_handover::{PreCheck, TableError, Verdict};
 use washboard_metrics::MetricId;
 use washboard_session::bench::{Direction, Reduced};
-use washboard_session::{HandedOver, Mode, Session, SetStatus};
-use washboard_study::{Board, BoardRequest, SideBoard};
+use washboard_session::{Complaints, HandedOver, Mode, Session, SetStatus};
+use washboard_study::{Board, BoardRequest, Levers, SideBoard};
 
 /// Everything that the window shows for one frame.
 pub struct Context<'a> {
@@ -69,6 +69,12 @@ pub struct Context<'a> {
     pub side: SideView<'a>,
     /// The session on screen is a copy of an earlier state: of which, and what waits behind it.
     pub reopened: Option<&'a Reopened>,
+    /// What drivers say, and where to look then.
+    pub complaints: &'a Complaints,
+    /// Where that table comes from.
+    pub complaints_from: &'a str,
+    /// What cells do to the metric that is looked at.
+    pub lever: LeverView<'a>,
     /// Sets read back from folders, beside those that the session has noted.
     pub opened_sets: &'a [OpenedSet],
 }
@@ -131,6 +137,17 @@ pub struct SideView<'a> {
     /// Pieces of the running computation finished, and in all.
     pub progress: Option<(usize, usize)>,
     /// Why the columns cannot be computed, one sentence.
+    pub fault: Option<&'a str>,
+}
+
+/// What cells do, as it is computed.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct LeverView<'a> {
+    /// What is known so far.
+    pub levers: Option<&'a Levers>,
+    /// True while it belongs to the session and the wish on screen.
+    pub is_fresh: bool,
+    /// Why it cannot be computed, one sentence.
     pub fault: Option<&'a str>,
 }
 

@@ -36,15 +36,16 @@ mod widgets;
 pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
 pub use context::{
-    About, BenchView, Context, HandOverResult, HandOverView, Held, HeldFigure, LayoutView, LogText, MeasuredFigure,
-    MeasuredView, Notice, OpenedSet, Pace, Part, Question, ReadBackView, Recent, Reopened, Severity, SideView, Spell,
-    UnderWay,
+    About, BenchView, Context, HandOverResult, HandOverView, Held, HeldFigure, LayoutView, LeverView, LogText,
+    MeasuredFigure, MeasuredView, Notice, OpenedSet, Pace, Part, Question, ReadBackView, Recent, Reopened, Severity,
+    SideView, Spell, UnderWay,
 };
 pub use hand_over::HandOverSheet;
 pub use logbook::{LogbookForm, RunForm};
 pub use plots::picture;
 pub use side::{ColumnKey, SideForm, side_columns, side_wish};
 pub use theme::{Theme, apply_theme, font_files, install_fonts};
+pub use tune::{LeverForm, lever_wish};
 pub use view::{Along, Aside, Cell, Cells, HandOverForm, Moment, Place, Splits, View};
 
 use desk::Desk;

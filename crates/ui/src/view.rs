@@ -5,6 +5,7 @@ use crate::hand_over::HandOverSheet;
 use crate::logbook::{LogbookForm, RunForm};
 use crate::side::SideForm;
 use crate::theme::Theme;
+use crate::tune::LeverForm;
 use std::collections::{BTreeMap, BTreeSet};
 use washboard_handover::{CNumbers, Waiver, Wish};
 use washboard_session::{MapName, Session, SetStatus};
@@ -56,6 +57,12 @@ pub enum Aside {
     About,
     /// The log file, for a bug report.
     Log,
+    /// What the driver said, to pick from.
+    Complaints,
+    /// Breakpoints of the open map.
+    Breakpoints,
+    /// Scales of the mode at the axles.
+    Scales,
 }
 
 /// Sizes of the parts of places, as shares of what they divide.
@@ -101,6 +108,13 @@ pub struct Cells {
     pub message: Option<String>,
     /// The cell that wants the keyboard next.
     pub(crate) wants_focus: bool,
+}
+
+/// What is typed for new breakpoints, speed and second axis, and why the last one was not taken.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct BreakpointForm {
+    pub typed: [String; 2],
+    pub message: Option<String>,
 }
 
 /// Which of the two axes a cut runs along.
@@ -295,6 +309,9 @@ pub struct View {
     pub run: RunForm,
     /// The hand-over.
     pub hand_over: HandOverForm,
+    /// What is followed in Tune, and the influence shown.
+    pub lever: LeverForm,
+    pub(crate) breakpoints: BreakpointForm,
     pub(crate) finder: Finder,
     pub(crate) go_on: GoOn,
     /// Heights of a road over time, not over distance.
@@ -348,6 +365,8 @@ impl Default for View {
             logbook: LogbookForm::default(),
             run: RunForm::default(),
             hand_over: HandOverForm::default(),
+            lever: LeverForm::default(),
+            breakpoints: BreakpointForm::default(),
             go_on: GoOn::Stay,
             road_over_time: false,
             event_row: None,
@@ -365,5 +384,6 @@ impl View {
     pub(crate) fn toggle(&mut self, aside: Aside) {
         self.aside = if self.aside == Some(aside) { None } else { Some(aside) };
         self.finder = Finder::default();
+        self.breakpoints = BreakpointForm::default();
     }
 }

@@ -145,7 +145,7 @@ mod tests {
     fn a_file_of_a_gigabyte_or_of_one_line_is_refused() {
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("huge.csv");
-        std::fs::File::create(&path).unwrap().set_len(1 << 30).unwrap();
+        File::create(&path).unwrap().set_len(1 << 30).unwrap();
         let sentence = read(&path).unwrap_err().to_string();
         assert!(sentence.contains("1073741824 bytes"), "{sentence}");
         assert!(raw(&path).unwrap_err().to_string().contains("larger"));

@@ -33,6 +33,7 @@ impl Checker<'_> {
             let sizes = (("rows", map.rows.len()), ("columns", map.columns.len()));
             self.table(&place, name.values_field(), name.value_limit(), map.values, sizes.0, sizes.1);
         }
+        self.locked(place, mode);
         let (least, most) = (mode.current_min_a, mode.current_max_a);
         if least > most {
             let bound = format!("it must not be above current_max_a ({})", with_unit(most, "A"));
@@ -46,6 +47,25 @@ impl Checker<'_> {
                     let field = format!("values_a[{row}][{column}]");
                     self.fault(&place.field("floor"), field, with_unit(value, "A"), bound);
                 }
+            }
+        }
+    }
+
+    /// Locked cells must be there, each once.
+    fn locked(&mut self, place: &Place<'_>, mode: &Mode) {
+        for name in MapName::ALL {
+            let size = mode.map(name).map_or((0, 0), |map| (map.rows.len(), map.columns.len()));
+            let cells = mode.locked.of(name);
+            for (index, &(row, column)) in cells.iter().enumerate() {
+                let bound = if row >= size.0 || column >= size.1 {
+                    format!("the {} map has {} rows and {} columns, counted from 0", name.field(), size.0, size.1)
+                } else if cells[..index].contains(&(row, column)) {
+                    "it stands here a second time".to_owned()
+                } else {
+                    continue;
+                };
+                let field = format!("{}[{index}]", name.field());
+                self.fault(&place.field("locked"), field, format!("row {row}, column {column}"), bound);
             }
         }
     }

@@ -56,6 +56,7 @@ pub(super) fn of(name: &str, session: &Session) -> Option<Mode> {
         current_min_a,
         current_max_a,
         slew_a_per_s: Some(250.0),
+        locked: Default::default(),
     })
 }
 

@@ -120,6 +120,7 @@ pub const FULL: &str = r#"(
       current_min_a: 0.1,
       current_max_a: 1.5,
       slew_a_per_s: 200.0,
+      locked: (wheel: [(0, 1), (1, 0)], pitch: [(1, 1)]),
     ),
     (
       name: "firm",

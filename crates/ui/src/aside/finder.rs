@@ -4,9 +4,8 @@ use crate::acts::{ACTS, Act};
 use crate::chart::PlotName;
 use crate::command::{Command, RequestChange};
 use crate::desk::Desk;
-use crate::theme::{self, BODY, SMALL};
 use crate::view::{Place, View};
-use egui::{Key, Modifiers, RichText, Ui};
+use egui::Ui;
 
 /// One line of the list.
 #[derive(Clone, Copy)]
@@ -79,48 +78,9 @@ fn found(desk: &Desk<'_>, typed: &str) -> Vec<Entry> {
 
 /// Draws it; true when it is to be closed.
 pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, height: f32) -> bool {
-    let look = desk.look;
-    let steps = |ui: &mut Ui, key: Key| ui.input_mut(|i| i.count_and_consume_key(Modifiers::NONE, key));
-    let (down, up) = (steps(ui, Key::ArrowDown), steps(ui, Key::ArrowUp));
-    let field =
-        egui::TextEdit::singleline(&mut view.finder.text).hint_text("What can be done").desired_width(f32::INFINITY);
-    let typing = ui.add(field);
-    typing.request_focus();
-    if typing.changed() {
-        view.finder.chosen = 0;
-    }
-    typing.accessible_name("What can be done");
-    let found = found(desk, &view.finder.text);
-    let last = found.len().saturating_sub(1);
-    view.finder.chosen = (view.finder.chosen + down).min(last).saturating_sub(up);
-    let mut picked = ui.input(|i| i.key_pressed(Key::Enter)).then_some(view.finder.chosen);
-    ui.add_space(4.0);
-    egui::ScrollArea::vertical().max_height(height).min_scrolled_height(height).auto_shrink([false, true]).show(
-        ui,
-        |ui| {
-            if found.is_empty() {
-                ui.label(theme::note(look, "Nothing of these words. Fewer letters find more."));
-            }
-            for (i, entry) in found.iter().enumerate() {
-                let text = RichText::new(entry.text(desk)).size(BODY);
-                let keys = RichText::new(entry.keys()).size(SMALL).color(look.weak);
-                let is_chosen = i == view.finder.chosen;
-                let button = egui::Button::new(text)
-                    .right_text(keys)
-                    .selected(is_chosen)
-                    .frame_when_inactive(is_chosen)
-                    .min_size(egui::vec2(ui.available_width(), 22.0));
-                let response = ui.add(button);
-                if is_chosen && (up > 0 || down > 0) {
-                    response.scroll_to_me(None);
-                }
-                if response.clicked() {
-                    picked = Some(i);
-                }
-            }
-        },
-    );
-    let Some(entry) = picked.and_then(|i| found.get(i)) else { return false };
+    let lines = |typed: &str| found(desk, typed).into_iter().map(|entry| (entry.text(desk), entry.keys())).collect();
+    let picked = super::search::show(ui, desk.look, &mut view.finder, "What can be done", lines, height);
+    let Some(entry) = picked.and_then(|i| found(desk, &view.finder.text).get(i).copied()) else { return false };
     // Closed first: what is done may open something else.
     view.aside = None;
     entry.run(view, desk);

@@ -16,6 +16,8 @@ const OF_PARTS: [(&str, &[(&str, &str)]); 7] = [
             ("digits", "typing replaces: 2400"),
             ("+5%  -5%  *1.1  /2", "change every chosen cell by its own value; +50 and -50 add and take away"),
             ("=base, =name", "copy from the reference mode, or from the mode of that name"),
+            ("=car, =7F3A", "copy from the set in the car, or from the set whose identity begins so"),
+            ("Ctrl+C, Ctrl+V", "cells to and from a spreadsheet, as a block from the upper left on"),
             ("+  -", "step by 5 % at once"),
             ("Enter", "apply to the whole range"),
             ("Delete", "set to zero"),

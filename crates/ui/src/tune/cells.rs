@@ -2,8 +2,9 @@
 
 use super::cuts::cell_name;
 use super::entry::parse;
+use super::lever;
 use super::marks;
-use super::typing::{chosen, keys, leave_typing, range};
+use super::typing::{as_typed, chosen, keys, leave_typing, range, shown_scale};
 use crate::desk::Desk;
 use crate::table::{self, Table};
 use crate::theme::{self, BODY, Look, SMALL};
@@ -33,7 +34,8 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     };
     let look = desk.look;
     let (head, body) = super::under_heading(rect);
-    heading(ui, view, desk, head.with_max_x(head.right() - 22.0));
+    heading(ui, view, desk, head.with_max_x(head.right() - 84.0));
+    menus(ui, view, desk, head);
     let at = Rect::from_center_size(pos2(head.right() - 8.0, head.center().y), vec2(16.0, 16.0));
     let name = view.map;
     let asked = table::dots(ui, look, at, "map as numbers", || as_table(name, map));
@@ -67,7 +69,9 @@ fn as_table(name: MapName, map: MapRef<'_>) -> Table {
 
 fn heading(ui: &mut Ui, view: &View, desk: &Desk<'_>, head: Rect) {
     let look = desk.look;
-    let title = format!("{}, {}", view.map.field(), words::unit(view.map.value_unit()));
+    let is_ratio = shown_scale(view, desk) != 1.0;
+    let unit = if is_ratio { "damping ratio".to_owned() } else { words::unit(view.map.value_unit()) };
+    let title = format!("{}, {unit}", view.map.field());
     let font = FontId::new(BODY, theme::semibold(ui.ctx()));
     let drawn = ui.painter_at(head).text(head.left_center(), Align2::LEFT_CENTER, title, font, look.text);
     let small = FontId::new(SMALL, FontFamily::Proportional);
@@ -78,14 +82,64 @@ fn heading(ui: &mut Ui, view: &View, desk: &Desk<'_>, head: Rect) {
             let n = chosen(view).len();
             (format!("Enter: {} · Esc: leave as it was", words::count(n, "cell", "cells")), look.text)
         }
+        (None, None) if view.lever.metric(desk.cx.complaints).is_some() => {
+            (lever::legend(desk, view).unwrap_or_default(), look.weak)
+        }
         (None, None) => {
             let across = format!("{}, {} →", words::second_axis(view.map), words::unit(view.map.column_unit()));
             ui.painter_at(rest).text(rest.left_center(), Align2::LEFT_CENTER, across, small.clone(), look.weak);
-            ("type 2400, +5%, *1.1, =base".to_owned(), look.weak)
+            (if is_ratio { "type 0.3, +5%, =base" } else { "type 2400, +5%, *1.1, =base" }.to_owned(), look.weak)
         }
     };
     let align = if view.cells.message.is_some() { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };
     ui.painter_at(rest).text(align.pos_in_rect(&rest), align, text, small, color);
+}
+
+/// What can be done to the cells, and whose influence is shown, as two menus in the line above.
+fn menus(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, head: Rect) {
+    if desk.is_picture {
+        return;
+    }
+    let place = |right: f32, width: f32| {
+        Rect::from_center_size(pos2(head.right() - right - width / 2.0, head.center().y), vec2(width, 16.0))
+    };
+    let opener = |ui: &mut Ui, rect: Rect, text: &str, name: &str| {
+        let label = egui::RichText::new(text).size(SMALL).color(desk.look.step_link());
+        ui.put(rect, egui::Button::new(label).frame_when_inactive(false).min_size(rect.size())).accessible_name(name)
+    };
+    let cells = opener(ui, place(50.0, 32.0), "cells", "What can be done to the cells");
+    let dots = opener(ui, place(20.0, 28.0), "dots", "Influence shown in the cells");
+    const OF_CELLS: [&str; 7] = [
+        "Smooth the cells along speed",
+        "Smooth the cells along the second axis",
+        "Ramp between the ends of the cells",
+        "Lock or unlock the cells",
+        "Breakpoints of the map…",
+        "Scales of the axles…",
+        "Gain as damping ratio or in N·s/m",
+    ];
+    egui::Popup::menu(&cells).show(|ui| {
+        for act in OF_CELLS.into_iter().filter_map(crate::acts::by_text) {
+            let keys = egui::RichText::new(act.key_text()).size(SMALL).color(desk.look.weak);
+            if ui.add(egui::Button::new(act.text).right_text(keys)).clicked() {
+                act.run(view, desk);
+            }
+        }
+    });
+    egui::Popup::menu(&dots).show(|ui| {
+        ui.label(theme::note(desk.look, "what each cell does to"));
+        let now = view.lever.metric(desk.cx.complaints);
+        if ui.selectable_label(now.is_none(), "nothing: no dots").clicked() {
+            view.lever.leave();
+            view.lever.dots = None;
+        }
+        for id in crate::figures::MAIN {
+            if ui.selectable_label(now == Some(id), id.metric().label).clicked() {
+                view.lever.leave();
+                view.lever.dots = Some(id.name().to_owned());
+            }
+        }
+    });
 }
 
 fn axes(ui: &Ui, look: &Look, area: Rect, width: f32, map: MapRef<'_>, view: &View) {
@@ -122,6 +176,7 @@ fn grid(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, area: Rect, width: f3
     let most = shares.iter().flatten().flatten().copied().fold(0.0, f64::max);
     let share = |(r, c): Cell| shares.as_ref().and_then(|s| s.get(r)?.get(c).copied()).unwrap_or(0.0);
     let places = marks::places(view, desk, view.map);
+    let scale = shown_scale(view, desk);
     let mut has_focus = false;
     for (r, row) in map.values.iter().enumerate() {
         for (c, value) in row.iter().enumerate() {
@@ -132,19 +187,45 @@ fn grid(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, area: Rect, width: f3
             let is_chosen = (r0..=r1).contains(&r) && (c0..=c1).contains(&c);
             response.widget_info(|| {
                 let name = cell_name(view.map, map.rows[r], map.columns[c], *value);
+                let name = if is_locked(desk, view, cell) { format!("{name}, locked") } else { name };
                 WidgetInfo::selected(Role::Cell, true, is_chosen, name)
             });
-            paint(ui, view, look, rect, cell, *value, is_chosen, if most > 0.0 { share(cell) / most } else { 0.0 });
+            let share_of_most = if most > 0.0 { share(cell) / most } else { 0.0 };
+            paint(ui, view, look, rect, cell, (*value, scale), is_chosen, share_of_most);
+            if let Some(pull) = lever::pull_of(desk, view, view.map, r, c) {
+                lever::mark(ui.painter(), look, rect.left_center() + vec2(8.0, 0.0), pull);
+            }
             let weight = marks::of_cell(&places, cell);
             if let Some(weight) = weight {
                 marks::on_cell(ui.painter(), look, rect, weight);
             }
+            if is_locked(desk, view, cell) {
+                paint_lock(ui.painter(), look, rect);
+            }
             has_focus |= response.has_focus();
-            point(ui, view, area, width, map, cell, &response);
+            point(ui, view, desk, area, width, map, cell, &response);
             response.on_hover_ui(|ui| {
                 ui.label(cell_name(view.map, map.rows[r], map.columns[c], *value));
+                if let Some(ratio) = super::ratio_per_gain(desk).filter(|_| view.map != MapName::Floor) {
+                    let words = format!("as damping ratio of a front corner {}", words::fixed(value * ratio, 2));
+                    ui.label(theme::note(look, words));
+                }
+                if is_locked(desk, view, cell) {
+                    ui.label("locked: no edit changes it (Ctrl+L unlocks)");
+                }
                 if most > 0.0 {
-                    ui.label(theme::note(look, format!("in use {:.1} % of the driven time", share(cell) * 100.0)));
+                    let share = share(cell);
+                    ui.label(theme::note(
+                        look,
+                        match share {
+                            0.0 => "never visited: no event of the session uses it".to_owned(),
+                            s if s < 0.0005 => "in use for less than 0.1 % of the driven time".to_owned(),
+                            s => format!("in use {} % of the driven time", words::fixed(s * 100.0, 1)),
+                        },
+                    ));
+                }
+                for line in lever::cell_words(desk, view.map, r, c) {
+                    ui.label(theme::note(look, line));
                 }
                 if let (Some((weight, axle)), Some(at)) = (weight, view.moment.at_s) {
                     let whose = if axle.is_empty() { "" } else { ", one axle only" };
@@ -172,8 +253,29 @@ fn grid(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, area: Rect, width: f3
     }
 }
 
+fn is_locked(desk: &Desk<'_>, view: &View, (row, column): Cell) -> bool {
+    desk.mode(view.mode).is_some_and(|mode| mode.is_locked(view.map, row, column))
+}
+
+/// A small padlock in the upper left corner.
+fn paint_lock(painter: &egui::Painter, look: &Look, cell: Rect) {
+    let body = Rect::from_min_size(cell.left_top() + vec2(3.0, 6.0), vec2(6.0, 4.5));
+    painter.circle_stroke(body.center_top(), 2.2, Stroke::new(1.1, look.text));
+    painter.rect_filled(body, 1.0, look.text);
+}
+
 /// Choosing by pointer and by Tab.
-fn point(ui: &Ui, view: &mut View, area: Rect, width: f32, map: MapRef<'_>, cell: Cell, response: &egui::Response) {
+#[allow(clippy::too_many_arguments)]
+fn point(
+    ui: &Ui,
+    view: &mut View,
+    desk: &Desk<'_>,
+    area: Rect,
+    width: f32,
+    map: MapRef<'_>,
+    cell: Cell,
+    response: &egui::Response,
+) {
     let (pressed, shift) = ui.input(|i| (i.pointer.primary_pressed(), i.modifiers.shift));
     if pressed && response.contains_pointer() {
         leave_typing(view);
@@ -193,11 +295,22 @@ fn point(ui: &Ui, view: &mut View, area: Rect, width: f32, map: MapRef<'_>, cell
         (view.cells.cursor, view.cells.anchor) = (cell, cell);
     }
     if response.double_clicked() {
-        view.cells.typed = map.cell(cell.0, cell.1).map(|v| v.to_string());
+        view.cells.typed = as_typed(view, desk, map);
     }
 }
 
-fn paint(ui: &Ui, view: &View, look: &Look, rect: Rect, cell: Cell, value: f64, is_chosen: bool, share: f64) {
+#[allow(clippy::too_many_arguments)]
+fn paint(
+    ui: &Ui,
+    view: &View,
+    look: &Look,
+    rect: Rect,
+    cell: Cell,
+    (value, scale): (f64, f64),
+    is_chosen: bool,
+    share: f64,
+) {
+    let figure = |v: f64| if scale == 1.0 { words::cell(view.map, v) } else { words::fixed(v * scale, 2) };
     let painter = ui.painter();
     let is_cursor = view.cells.cursor == cell;
     let fill = shade_of(look, look.plot, share);
@@ -222,12 +335,12 @@ fn paint(ui: &Ui, view: &View, look: &Look, rect: Rect, cell: Cell, value: f64, 
         }
         (Some(typed), false, true) => {
             // What the range would become, before Enter.
-            let preview = parse(typed).ok().and_then(|e| e.apply(value, None)).map(|v| words::cell(view.map, v));
-            let text = preview.unwrap_or_else(|| words::cell(view.map, value));
+            let preview = parse(typed).ok().and_then(|e| e.unscaled(scale).apply(value, None)).map(figure);
+            let text = preview.unwrap_or_else(|| figure(value));
             painter.text(at, Align2::RIGHT_CENTER, text, font, look.step_link());
         }
         _ => {
-            let text = words::cell(view.map, value);
+            let text = figure(value);
             painter.text(
                 at,
                 Align2::RIGHT_CENTER,

@@ -1,6 +1,7 @@
 //! Cuts through the open map with handles that can be pulled.
 
 use super::bend::{behind, pulled};
+use super::lever;
 use crate::axis::{Axis, outward};
 use crate::chart::{self, Chart, Drawn, PlotName, Reading};
 use crate::command::Command;
@@ -27,14 +28,6 @@ fn breakpoints<'a>(map: MapRef<'a>, along: Along) -> &'a [f64] {
         Along::Rows => map.rows,
         Along::Columns => map.columns,
     }
-}
-
-/// Gain over critical damping of a front corner, for reading gains as damping ratio; absent without results.
-fn ratio_per_gain(desk: &Desk<'_>) -> Option<f64> {
-    let derived = desk.board()?.derived.get(desk.cx.request.load_case)?;
-    let axle = &desk.session().vehicle.front;
-    let mass_kg = derived.wheel_load_n[0] / 9.80665 - axle.wheel_mass_kg;
-    (mass_kg > 0.0).then(|| 0.5 / (axle.spring_rate_n_per_m * mass_kg).sqrt())
 }
 
 /// One cut on screen: its direction, what values are shown times, the range of the axis, and the map it goes through.
@@ -75,7 +68,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     // In a narrow place the toggles stand where the note would be.
     let note = if along == Along::Rows && head.width() < 430.0 { "" } else { note.as_str() };
     chart::heading(ui, desk, head, name, &title, note);
-    let scale = ratio_per_gain(desk).filter(|_| view.map != MapName::Floor);
+    let scale = super::ratio_per_gain(desk).filter(|_| view.map != MapName::Floor);
     let as_ratio = view.as_ratio && scale.is_some();
     if along == Along::Rows && !desk.is_picture {
         controls(ui, view, desk, head, scale.is_some());
@@ -96,6 +89,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     };
     let x_range = (x_points.first().copied().unwrap_or(0.0), x_points.last().copied().unwrap_or(1.0));
     let y_title = if as_ratio { "damping ratio".to_owned() } else { format!("{what}, {unit}") };
+    // Large gains are numbered in thousands, which leaves room for the title.
     let y = Axis::linear(y_title, (range.0 * factor, range.1 * factor)).spaced(26.0);
     let mut chart =
         Chart::new(if along == Along::Rows { "cut rows" } else { "cut columns" }, Axis::linear(x_title, x_range), y);
@@ -130,6 +124,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         let font = FontId::new(theme::SMALL - 1.0, egui::FontFamily::Proportional);
         drawn.painter.text(drawn.frame().left_top() + vec2(6.0, 4.0), egui::Align2::LEFT_TOP, text, font, look.weak);
     }
+    marks(view, desk, &drawn, along, x_points);
     wheel(ui, view, &drawn);
     let cut = Cut { along, factor, range, map };
     handles(ui, view, desk, &drawn, &cut, &points);
@@ -242,6 +237,18 @@ fn visit_bars(
     Some(most)
 }
 
+/// The influence of the cells along the cut, at the foot of the plot.
+fn marks(view: &View, desk: &Desk<'_>, drawn: &Drawn, along: Along, x: &[f64]) {
+    let (row, column) = view.cells.cursor;
+    for (i, x) in x.iter().enumerate() {
+        let (r, c) = if along == Along::Rows { (i, column) } else { (row, i) };
+        if let Some(pull) = lever::pull_of(desk, view, view.map, r, c) {
+            let at = pos2(drawn.at(*x, 0.0).x, drawn.frame().bottom() - 8.0);
+            lever::mark(&drawn.painter, desk.look, at, pull);
+        }
+    }
+}
+
 /// The same cut of the set in the car, where its axes are the same.
 fn car_values(desk: &Desk<'_>, mode: &Mode, view: &View, map: MapRef<'_>, along: Along) -> Option<Vec<f64>> {
     let set = desk.cx.in_car?;
@@ -282,12 +289,16 @@ fn handles(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, drawn: &Drawn, cut
         let is_big = is_pulled || response.hovered() || response.has_focus() || i == chosen;
         let radius = if is_big { 5.5 } else { 4.0 };
         let fill = if is_pulled || i == chosen { color } else { look.plot };
-        painter.circle(
-            at,
-            radius,
-            fill,
-            Stroke::new(if is_big { 1.8 } else { 1.5 }, if is_pulled || i == chosen { look.text } else { color }),
-        );
+        let stroke =
+            Stroke::new(if is_big { 1.8 } else { 1.5 }, if is_pulled || i == chosen { look.text } else { color });
+        let (r, c) = if along == Along::Rows { (i, view.cells.cursor.1) } else { (view.cells.cursor.0, i) };
+        if desk.mode(view.mode).is_some_and(|mode| mode.is_locked(view.map, r, c)) {
+            // A locked handle is square and does not follow.
+            let square = Rect::from_center_size(at, vec2(2.0, 2.0) * (radius - 0.5));
+            painter.rect(square, 0.0, fill, stroke, egui::StrokeKind::Middle);
+        } else {
+            painter.circle(at, radius, fill, stroke);
+        }
         if is_pulled || response.hovered() || i == chosen {
             let text = words::cell(view.map, value);
             let text = if factor == 1.0 { text } else { format!("{text} {unit} · {y:.2}") };
@@ -381,11 +392,14 @@ fn gesture_name(desk: &Desk<'_>, view: &View) -> String {
 fn send(view: &View, desk: &mut Desk<'_>, along: Along, map: MapRef<'_>, wanted: &[f64]) {
     let now = values(map, along, view.cells.cursor);
     let (row, column) = view.cells.cursor;
+    let is_free =
+        |&(r, c, _): &(usize, usize, f64)| desk.mode(view.mode).is_some_and(|mode| !mode.is_locked(view.map, r, c));
     let cells: Vec<(usize, usize, f64)> = wanted
         .iter()
         .enumerate()
         .filter(|(i, w)| now.get(*i).is_some_and(|n| n != *w))
         .map(|(i, w)| if along == Along::Rows { (i, column, *w) } else { (row, i, *w) })
+        .filter(is_free)
         .collect();
     if !cells.is_empty() {
         desk.ask(Command::Edit(Edit::SetCells { mode: view.mode, map: view.map, cells }));

@@ -53,6 +53,16 @@ fn number(text: &str) -> Option<f64> {
 }
 
 impl Entry {
+    /// What was typed in the numbers of the screen, in those of the map.
+    pub fn unscaled(&self, scale: f64) -> Entry {
+        match self {
+            // A whole gain: nobody types a damping ratio to more digits than that.
+            Entry::Set(value) if scale != 1.0 => Entry::Set((value / scale).round()),
+            Entry::Add(value) if scale != 1.0 => Entry::Add((value / scale).round()),
+            same => same.clone(),
+        }
+    }
+
     /// The new value of a cell; `None` where it needs the other mode's value and there is none.
     pub fn apply(&self, now: f64, other: Option<f64>) -> Option<f64> {
         Some(match self {
@@ -65,7 +75,7 @@ impl Entry {
 }
 
 /// Drops digits that only arithmetic made: a gain in thousands keeps one decimal, a current three.
-fn tidy(value: f64) -> f64 {
+pub(super) fn tidy(value: f64) -> f64 {
     let step = if value.abs() >= 20.0 { 10.0 } else { 1000.0 };
     (value * step).round() / step
 }
@@ -88,6 +98,8 @@ mod tests {
         assert_eq!(parse("=-300"), Ok(Entry::Set(-300.0)));
         assert_eq!(Entry::Times(1.05).apply(2000.0, None), Some(2100.0));
         assert_eq!(Entry::Copy(String::new()).apply(1.0, None), None);
+        assert_eq!(Entry::Set(0.5).unscaled(0.0001), Entry::Set(5000.0));
+        assert_eq!(Entry::Times(1.1).unscaled(0.0001), Entry::Times(1.1));
     }
 
     #[test]

@@ -10,19 +10,24 @@ mod drawer;
 mod entry;
 pub(crate) mod event;
 mod holding;
+pub(crate) mod lever;
 mod maps;
 mod marks;
 mod moment;
 mod motion;
 pub(crate) mod scorecard;
-mod typing;
+pub(crate) mod typing;
+mod wish;
 
 pub(crate) use drawer::rating;
 pub(crate) use moment::play_or_stop;
+pub(crate) use wish::of_run;
+pub use wish::{LeverForm, lever_wish};
 
 use crate::chart::PlotName;
 use crate::command::RequestChange;
 use crate::desk::Desk;
+use crate::figures;
 use crate::tour::{self, Spot};
 use crate::view::{Along, Splits, View};
 use crate::widgets::splitter;
@@ -147,9 +152,27 @@ fn right(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect) {
             curves::wheel_load(ui, view, desk, cell(1, 0));
             comfort::show(ui, view, desk, cell(0, 1));
             event::show(ui, view, desk, cell(1, 1));
-            scorecard::show(ui, view, desk, Rect::from_min_max(pos2(rect.left(), rect.bottom() - card), rect.max));
+            let place = Rect::from_min_max(pos2(rect.left(), rect.bottom() - card), rect.max);
+            match view.lever.row(desk.cx.complaints) {
+                Some(row) => lever::show(ui, view, desk, row, place),
+                None => scorecard::show(ui, view, desk, place),
+            }
         }
     }
+}
+
+/// Damping ratio of a front corner's body on its spring over a gain on it, 1/(N s/m); absent without results.
+pub(crate) fn ratio_per_gain(desk: &Desk<'_>) -> Option<f64> {
+    let derived = desk.board()?.derived.get(desk.cx.request.load_case)?;
+    Some(derived.damping_ratio_per_n_s_per_m[0]).filter(|ratio| *ratio > 0.0)
+}
+
+/// Shows the influence on the next of the main metrics; after the last one, on none.
+pub(crate) fn next_dots(view: &mut View) {
+    view.lever.leave();
+    let now = view.lever.dots.as_deref().and_then(|name| figures::MAIN.iter().position(|id| id.name() == name));
+    let next = now.map_or(0, |now| now + 1);
+    view.lever.dots = figures::MAIN.get(next).map(|id| id.name().to_owned());
 }
 
 /// A heading row and the rest below it.

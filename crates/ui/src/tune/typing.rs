@@ -1,12 +1,13 @@
 //! The keyboard of the map as numbers: moving, ranges, typing, steps, and the edits they send.
 
-use super::entry::{Entry, parse};
+use super::entry::{Entry, parse, tidy};
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::view::{Cell, View};
 use crate::words;
 use egui::{Event, Key, Modifiers, Ui};
-use washboard_session::{Edit, MapName, MapRef, limits};
+use washboard_session::shape::{self, MapAxis};
+use washboard_session::{Edit, MapName, MapRef, Mode, limits};
 
 type Change = (usize, usize, f64);
 
@@ -30,9 +31,14 @@ pub(super) fn leave_typing(view: &mut View) {
 
 /// Takes the keyboard events that belong to the cells, in their order.
 pub(super) fn keys(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>) {
-    let events = ui.input(|i| i.events.clone());
+    let (events, is_alt) = ui.input(|i| (i.events.clone(), i.modifiers.alt));
     for event in events {
         match event {
+            // A letter with Alt is a command, not text.
+            Event::Text(_) if is_alt => {}
+            Event::Paste(text) if text.trim_end_matches(['\r', '\n']).contains(['\t', '\n']) => {
+                paste(view, desk, map, &text);
+            }
             Event::Text(text) | Event::Paste(text) => typed(view, desk, map, &text),
             Event::Key { key, pressed: true, modifiers, .. } => pressed(ui, view, desk, map, key, modifiers),
             Event::Copy => desk.ask(Command::CopyText(as_text(view, map))),
@@ -41,11 +47,94 @@ pub(super) fn keys(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, map: MapRe
     }
 }
 
+/// What is done to the chosen cells beside typing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Operation {
+    /// Draws each towards its neighbours along an axis.
+    Smooth(MapAxis),
+    /// Lays them on the straight surface between the corners of the range.
+    Ramp,
+}
+
+/// Does it to the chosen cells of the open map, as one undo step.
+pub(crate) fn operate(view: &mut View, desk: &mut Desk<'_>, operation: Operation) {
+    let Some(map) = desk.mode(view.mode).and_then(|mode| mode.map(view.map)) else { return };
+    leave_typing(view);
+    let (new, words) = match operation {
+        Operation::Smooth(MapAxis::Speed) => (shape::smoothed(map, range(view), MapAxis::Speed), "smooth along speed"),
+        Operation::Smooth(axis) => (shape::smoothed(map, range(view), axis), "smooth along the second axis"),
+        Operation::Ramp => (shape::ramped(map, range(view)), "ramp"),
+    };
+    if operation == Operation::Ramp && new.len() < 3 {
+        view.cells.message = Some("A ramp needs a range: its ends stay, what lies between goes straight.".to_owned());
+        return;
+    }
+    let new: Vec<Change> = new
+        .into_iter()
+        .map(|(r, c, value)| (r, c, if map.cell(r, c) == Some(value) { value } else { tidy(value) }))
+        .collect();
+    put(view, desk, new, words);
+}
+
+/// Locks the chosen cells; where all are locked already, unlocks them.
+pub(crate) fn lock(view: &mut View, desk: &mut Desk<'_>) {
+    let Some(mode) = desk.mode(view.mode).filter(|mode| mode.map(view.map).is_some()) else { return };
+    leave_typing(view);
+    let cells = chosen(view);
+    let locked = cells.iter().any(|&(r, c)| !mode.is_locked(view.map, r, c));
+    desk.ask(Command::Edit(Edit::SetLocked { mode: view.mode, map: view.map, cells, locked }));
+}
+
+/// A block of numbers as a spreadsheet copies it, from the upper left chosen cell on.
+fn paste(view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>, text: &str) {
+    leave_typing(view);
+    let (r0, _, c0, _) = range(view);
+    let scale = shown_scale(view, desk);
+    let mut new = Vec::new();
+    for (i, line) in text.trim_end_matches(['\r', '\n']).lines().enumerate() {
+        for (j, entry) in line.split('\t').enumerate() {
+            let entry = entry.trim();
+            // An empty cell of the spreadsheet leaves its cell as it is.
+            if entry.is_empty() {
+                continue;
+            }
+            let (r, c) = (r0 + i, c0 + j);
+            if map.cell(r, c).is_none() {
+                let (rows, columns) = (map.rows.len() - r0, map.columns.len() - c0);
+                view.cells.message =
+                    Some(format!("The block is larger than the {rows} × {columns} cells from here on."));
+                return;
+            }
+            // A sign is part of the number here, no step.
+            match entry.replace(',', ".").replace('−', "-").parse::<f64>() {
+                Ok(value) if value.is_finite() => new.push((r, c, value / scale)),
+                _ => {
+                    view.cells.message =
+                        Some(format!("Row {}, column {} of the block, “{entry}”, is no number.", i + 1, j + 1));
+                    return;
+                }
+            }
+        }
+    }
+    put(view, desk, new, "paste");
+}
+
+/// What cells are shown times: 1, or damping ratio over gain.
+pub(super) fn shown_scale(view: &View, desk: &Desk<'_>) -> f64 {
+    super::ratio_per_gain(desk).filter(|_| view.as_ratio && view.map != MapName::Floor).unwrap_or(1.0)
+}
+
 fn as_text(view: &View, map: MapRef<'_>) -> String {
     let (r0, r1, c0, c1) = range(view);
     let line =
         |r: usize| (c0..=c1).filter_map(|c| map.cell(r, c)).map(|v| v.to_string()).collect::<Vec<_>>().join("\t");
     (r0..=r1).map(line).collect::<Vec<_>>().join("\n")
+}
+
+/// The cell under the cursor as it would be typed.
+pub(super) fn as_typed(view: &View, desk: &Desk<'_>, map: MapRef<'_>) -> Option<String> {
+    let (value, scale) = (map.cell(view.cells.cursor.0, view.cells.cursor.1)?, shown_scale(view, desk));
+    Some(if scale == 1.0 { value.to_string() } else { format!("{:.3}", value * scale) })
 }
 
 fn typed(view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>, text: &str) {
@@ -121,11 +210,11 @@ fn pressed(ui: &Ui, view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>, key: 
             if view.cells.typed.is_some() {
                 enter(view, desk, map);
             } else {
-                view.cells.typed = map.cell(row, column).map(|v| v.to_string());
+                view.cells.typed = as_typed(view, desk, map);
                 view.cells.before_step = None;
             }
         }
-        Key::F2 => view.cells.typed = map.cell(row, column).map(|v| v.to_string()),
+        Key::F2 => view.cells.typed = as_typed(view, desk, map),
         Key::Backspace => {
             if let Some(typed) = &mut view.cells.typed {
                 typed.pop();
@@ -195,24 +284,39 @@ fn send(view: &mut View, desk: &mut Desk<'_>, before: &[Change], entry: &Entry, 
             return false;
         }
     };
-    let limit = view.map.value_limit();
+    let entry = entry.unscaled(shown_scale(view, desk));
     let mut cells = Vec::new();
     for &(r, c, now) in before {
         let from = other.and_then(|m| m.cell(r, c));
         let Some(value) = entry.apply(now, from) else {
-            view.cells.message = Some("The other mode's map has no such cell.".to_owned());
+            view.cells.message = Some("That map has no such cell.".to_owned());
             return false;
         };
-        if !limit.allows(value) {
-            view.cells.message =
-                Some(format!("{} is outside {}.", words::cell(view.map, value), pretty_range(view.map)));
-            return false;
-        }
         cells.push((r, c, value));
     }
-    view.cells.message = None;
-    let mode = desk.mode(view.mode).map_or("", |m| m.name.as_str());
-    let label = format!("{text} on {} of {} in {mode}", words::count(cells.len(), "cell", "cells"), view.map.label());
+    put(view, desk, cells, text)
+}
+
+/// Sends new values as one undo step, locked cells left as they are; false where nothing was sent.
+fn put(view: &mut View, desk: &mut Desk<'_>, mut cells: Vec<Change>, text: &str) -> bool {
+    let Some(mode) = desk.mode(view.mode) else { return false };
+    let asked = cells.len();
+    cells.retain(|&(r, c, value)| {
+        !mode.is_locked(view.map, r, c) || mode.map(view.map).and_then(|map| map.cell(r, c)) == Some(value)
+    });
+    let locked = asked - cells.len();
+    if cells.is_empty() {
+        view.cells.message = (locked > 0).then(|| "Locked: Ctrl+L unlocks.".to_owned());
+        return false;
+    }
+    let limit = view.map.value_limit();
+    if let Some((_, _, value)) = cells.iter().find(|(_, _, value)| !limit.allows(*value)) {
+        view.cells.message = Some(format!("{} is outside {}.", words::cell(view.map, *value), pretty_range(view.map)));
+        return false;
+    }
+    view.cells.message = (locked > 0).then(|| format!("{} locked.", words::count(locked, "cell stays", "cells stay")));
+    let label =
+        format!("{text} on {} of {} in {}", words::count(cells.len(), "cell", "cells"), view.map.label(), mode.name);
     desk.ask(Command::BeginGesture(label));
     desk.ask(Command::Edit(Edit::SetCells { mode: view.mode, map: view.map, cells }));
     desk.ask(Command::EndGesture);
@@ -224,18 +328,38 @@ fn pretty_range(map: MapName) -> String {
     format!("{} to {} {}", words::breakpoint(limit.lower), words::breakpoint(limit.upper), words::unit(limit.unit))
 }
 
+/// The map that is copied from: of another mode, or of the mode of the same name in a set.
 fn other_map<'a>(view: &View, desk: &Desk<'a>, entry: &Entry) -> Result<Option<MapRef<'a>>, String> {
     let Entry::Copy(name) = entry else {
         return Ok(None);
     };
     let modes = &desk.session().modes;
     let by_name = modes.iter().find(|m| m.name.eq_ignore_ascii_case(name));
+    let own = desk.mode(view.mode).map_or("", |mode| mode.name.as_str());
     let mode = match by_name {
         Some(mode) => mode,
         None if name.is_empty() || name.eq_ignore_ascii_case("base") => {
             desk.mode(desk.reference()).ok_or("There is no reference mode.")?
         }
-        None => return Err(format!("There is no mode “{name}”; =base copies from the reference mode.")),
+        None => set_modes(desk, name)?
+            .iter()
+            .find(|mode| mode.name == own)
+            .ok_or_else(|| format!("That set has no mode “{own}”."))?,
     };
     mode.map(view.map).map(Some).ok_or_else(|| format!("{} has no {} map.", mode.name, view.map.field()))
+}
+
+/// Modes of the set in the car, or of one whose identity begins so.
+fn set_modes<'a>(desk: &Desk<'a>, name: &str) -> Result<&'a [Mode], String> {
+    if name.eq_ignore_ascii_case("car") {
+        return desk.cx.in_car.map(|set| &set.modes[..]).ok_or_else(|| "No set is in the car yet.".to_owned());
+    }
+    let wanted: String = name.chars().filter(|c| *c != '-').collect::<String>().to_lowercase();
+    let handed = desk.session().handed_over.iter().rev().map(|set| (&set.identity, &set.modes[..]));
+    let opened = desk.cx.opened_sets.iter().map(|set| (&set.identity, &set.modes[..]));
+    let found =
+        handed.chain(opened).find(|(identity, _)| wanted.len() >= 4 && identity.to_lowercase().starts_with(&wanted));
+    found.map(|(_, modes)| modes).ok_or_else(|| {
+        format!("There is no mode or set “{name}”; =base copies from the reference mode, =car from the set in the car.")
+    })
 }

@@ -7,14 +7,14 @@ use egui_kittest::kittest::Queryable;
 use std::time::Duration;
 use washboard_handover::PreCheck;
 use washboard_metrics::{MetricId, Scorecard};
-use washboard_session::{Edit, HandedOver, MapName, Session, apply, parse_json};
+use washboard_session::{Complaints, Edit, HandedOver, MapName, Session, apply, parse_json};
 use washboard_study::{
-    Board, BoardRequest, Channel, Derived, Difference, Evaluation, FenceState, FixedDamper, ModePoint, Model, Overall,
-    Response, SideBoard, Trace, Visits,
+    Board, BoardRequest, Channel, Derived, Difference, Evaluation, FenceState, FixedDamper, Levers, ModePoint, Model,
+    Overall, Response, SideBoard, Trace, Visits,
 };
 use washboard_ui::{
-    About, BenchView, ColumnKey, Command, Context, HandOverResult, HandOverView, LogText, MeasuredView, Notice,
-    OpenedSet, Question, ReadBackView, Recent, Reopened, SideView, View,
+    About, BenchView, ColumnKey, Command, Context, HandOverResult, HandOverView, LeverView, LogText, MeasuredView,
+    Notice, OpenedSet, Question, ReadBackView, Recent, Reopened, SideView, View,
 };
 
 /// Two modes with maps of 3 x 3, two events, one fence.
@@ -148,7 +148,14 @@ pub fn board(session: &Session) -> Board {
         traces: (0..modes).map(|_| std::sync::Arc::new(trace())).collect(),
         visits: (0..modes).map(shares).collect(),
         events: session.events.iter().map(|_| Default::default()).collect(),
-        derived: vec![Derived { wheel_load_n: [4200.0; 4], ..Derived::default() }; 2],
+        derived: vec![
+            Derived {
+                wheel_load_n: [4200.0; 4],
+                damping_ratio_per_n_s_per_m: [1.0 / 6000.0; 2],
+                ..Derived::default()
+            };
+            2
+        ],
         took: Duration::from_millis(5),
         plant_step_s: 0.001,
         remarks: vec!["The controller knows the true states.".into()],
@@ -180,6 +187,8 @@ pub struct Desk {
     pub opened_sets: Vec<OpenedSet>,
     pub reopened: Option<Reopened>,
     pub bench: Option<BenchView>,
+    pub complaints: Complaints,
+    pub levers: Option<Levers>,
     /// Every command so far.
     pub commands: Vec<Command>,
     history: Vec<Session>,
@@ -217,6 +226,8 @@ impl Desk {
             opened_sets: Vec::new(),
             reopened: None,
             bench: None,
+            complaints: Complaints::built_in(),
+            levers: None,
             commands: Vec::new(),
             fonts: false,
         }
@@ -261,6 +272,9 @@ impl Desk {
             },
             reopened: self.reopened.as_ref(),
             opened_sets: &self.opened_sets,
+            complaints: &self.complaints,
+            complaints_from: "the program's own",
+            lever: LeverView { levers: self.levers.as_ref(), is_fresh: true, fault: None },
         })
     }
 

@@ -12,16 +12,19 @@ use super::about::about;
 use super::dialogs::{self, Dialogs, Kind};
 use super::dropped::Dropped;
 use super::errand::Errand;
+use super::ground::Ground;
 use super::handing_over::{self, HandingOver, Order};
 use super::journal::Journal;
 use super::keeper::Keeper;
+use super::levering::Levering;
 use super::look;
 use super::measuring::{Measuring, path_of};
 use super::pace::Stopwatch;
 use super::reading::{Reading, ReadingBack};
 use super::recent::RecentFiles;
 use super::results::{Asked, Results};
-use super::siding::{Ground, Siding};
+use super::saying::Saying;
+use super::siding::Siding;
 use super::work::Work;
 use super::worker::{Answer as BoardAnswer, Job, Worker};
 use bench::Bench;
@@ -70,6 +73,8 @@ pub struct App {
     reading_back: ReadingBack,
     measuring: Measuring,
     siding: Siding,
+    levering: Levering,
+    saying: Saying,
     bench: Bench,
     keeper: Keeper,
     journal: Journal,
@@ -123,6 +128,8 @@ impl App {
             reading_back: ReadingBack::default(),
             measuring: Measuring::default(),
             siding: Siding::default(),
+            levering: Levering::default(),
+            saying: Saying::built_in(),
             bench: Bench::default(),
             keeper: Keeper::start()?,
             journal: Journal::from_environment(),
@@ -150,10 +157,11 @@ impl App {
         if !app.journal.is_kept() {
             app.view.welcome();
         }
+        app.look_for_complaints();
         Ok(app)
     }
 
-    fn waker(&self) -> impl Fn() + Send + 'static + use<> {
+    fn waker(&self) -> impl Fn() + Clone + Send + 'static + use<> {
         let ctx = self.wake.clone();
         move || ctx.request_repaint()
     }
@@ -180,6 +188,12 @@ impl App {
             self.handing_over.take_news().into_iter().chain(self.reading_back.collect()).chain(self.measuring.collect())
         {
             self.journal.note(&news);
+        }
+        if self.levering.collect() {
+            self.journal.note(&format!("levers revision {}", self.work.revision()));
+        }
+        for sentence in self.saying.collect() {
+            self.tell(Severity::Caution, sentence);
         }
         let said = self.siding.collect();
         if let Some(columns) = self.siding.news() {
@@ -282,6 +296,23 @@ impl App {
         self.siding.ask(&ground, &self.view.side, &request, waker);
     }
 
+    /// What cells do is computed while it is looked at, once the results on screen are there.
+    fn ask_for_levers(&mut self) {
+        let request = self.fitting_request();
+        let wish = washboard_ui::lever_wish(&self.view, self.work.session(), self.saying.table(), &request);
+        let is_busy = self.work.is_in_gesture() || !self.results.are_fresh();
+        let ground =
+            Ground { session: self.work.snapshot(), revision: self.work.revision(), folder: self.work.folder() };
+        let waker = self.waker();
+        self.levering.ask(&ground, wish, is_busy, waker);
+    }
+
+    /// An engineer may keep a table of complaints of his own.
+    fn look_for_complaints(&mut self) {
+        let (folder, waker) = (self.work.folder(), self.waker());
+        self.saying.look(folder, waker);
+    }
+
     /// The request, with indices that the session still has.
     fn fitting_request(&mut self) -> BoardRequest {
         let session = self.work.session();
@@ -326,6 +357,8 @@ impl App {
         self.reading_back.leave();
         self.measuring = Measuring::default();
         self.siding.for_another_session();
+        self.levering.for_another_session();
+        self.look_for_complaints();
         self.bench = Bench::default();
         self.journal.note(&format!("opened {:?}", self.work.session().title));
         self.say_who_holds_it();
@@ -551,6 +584,9 @@ impl App {
             side: self.siding.view(),
             reopened: self.waiting.as_ref().map(reopening::Waiting::shown),
             opened_sets: self.siding.opened(),
+            complaints: self.saying.table(),
+            complaints_from: self.saying.from(),
+            lever: self.levering.view(),
         };
         use_it(&mut self.view, &context)
     }
@@ -607,6 +643,7 @@ impl eframe::App for App {
             let (session, folder, waker) = (self.work.snapshot(), self.work.folder(), self.waker());
             self.measuring.ask(&session, folder.as_deref(), waker);
         }
+        self.ask_for_levers();
         let steps = self.work.take_steps();
         // A step back to what is saved belongs to the journal too: the next ones go on from there.
         if !self.work.is_saved() || (!steps.is_empty() && self.keeper.has_kept()) {
@@ -615,6 +652,7 @@ impl eframe::App for App {
         if self.worker.progress().is_some()
             || self.siding.is_running()
             || self.measuring.is_running()
+            || self.levering.is_running()
             || self.dialogs.is_open()
             || self.handing_over.is_busy()
         {

@@ -2,24 +2,12 @@
 //! back from their folders.
 
 use super::errand::{Errand, Step};
-use crate::profiles;
+use super::ground::{Bedrock, Ground};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 use washboard_handover::{read_manifest, read_set};
-use washboard_session::Session;
-use washboard_study::{BoardRequest, Cancelled, Memory, Profiles, Progress, SideBoard, SideCache, SideRequest, Study};
+use washboard_study::{BoardRequest, Cancelled, Progress, SideBoard, SideCache, SideRequest};
 use washboard_ui::{ColumnKey, OpenedSet, SideForm, SideView, side_columns, side_wish};
-
-/// What the columns are computed of.
-#[derive(Clone)]
-pub struct Ground {
-    /// The session as it is.
-    pub session: Arc<Session>,
-    /// Its revision.
-    pub revision: u64,
-    /// Folder of its file, where its profiles lie.
-    pub folder: Option<PathBuf>,
-}
 
 /// What was asked for.
 #[derive(Clone, PartialEq)]
@@ -41,8 +29,7 @@ struct Running {
 #[derive(Default)]
 struct Kept {
     cache: SideCache,
-    memory: Memory,
-    profiles: Option<(Option<PathBuf>, Vec<String>, Profiles)>,
+    bedrock: Bedrock,
 }
 
 /// The columns, and the sets that were read.
@@ -126,7 +113,7 @@ impl Siding {
             move || {
                 // Half-done work leaves nothing half-done in it.
                 let mut kept = kept.lock().unwrap_or_else(PoisonError::into_inner);
-                let study = match kept.study(&ground) {
+                let study = match kept.bedrock.study(&ground) {
                     Ok(study) => study,
                     Err(fault) => return Ok(Err(format!("{fault:#}"))),
                 };
@@ -185,22 +172,6 @@ impl Siding {
             running.progress.cancel();
         }
         *self = Siding { opened: std::mem::take(&mut self.opened), reading: self.reading.take(), ..Siding::default() };
-    }
-}
-
-impl Kept {
-    fn study(&mut self, ground: &Ground) -> anyhow::Result<Study> {
-        let named = profiles::named(&ground.session);
-        let is_known = self.profiles.as_ref().is_some_and(|(at, files, _)| *at == ground.folder && *files == named);
-        if !is_known {
-            let read = profiles::read_all(&ground.session, ground.folder.as_deref())?;
-            self.profiles = Some((ground.folder.clone(), named, read));
-        }
-        let none = Profiles::default();
-        let profiles = self.profiles.as_ref().map_or(&none, |(.., profiles)| profiles);
-        // The history is not needed, and checking it takes time.
-        let session = ground.session.without_history();
-        Ok(Study::new(&session, profiles)?.sharing(&self.memory))
     }
 }
 
