@@ -795,7 +795,7 @@ class Control:
             kind = 0
         else:
             size = abs(want / ratio)
-            if v == 0 or size < abs(table.force(ratio * v, soft)):
+            if size < abs(table.force(ratio * v, soft)):
                 kind = 1
             else:
                 kind = 3 if size > abs(table.force(ratio * v, firm)) else 2
