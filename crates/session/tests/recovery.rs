@@ -1,5 +1,7 @@
 //! Copies of unsaved work: kept over a crash, offered once, never written over, never offered while their program runs.
 
+#![allow(clippy::unwrap_used)] // a test fails by panicking
+
 mod common;
 
 use std::{fs, path::Path};

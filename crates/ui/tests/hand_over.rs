@@ -127,7 +127,8 @@ fn wider_use_asks_for_a_name_and_a_purpose_and_remembers_them() {
 
 #[test]
 fn folder_modes_and_a_running_computation_are_waited_for() {
-    let spoil: [(fn(&mut Desk), &str); 4] = [
+    type Spoil = fn(&mut Desk);
+    let spoil: [(Spoil, &str); 4] = [
         (|d| d.hand_over.folder.clear(), "choose a folder"),
         (|d| d.hand_over.computing = Some((2, 40)), "wait for what the checks need"),
         (|d| d.hand_over.is_fresh = false, "wait for the checks"),

@@ -30,6 +30,9 @@ pub(crate) struct Spot {
     pub below: bool,
 }
 
+/// Lower and upper edge of an area, points.
+pub(crate) type Band = (Vec<[f64; 2]>, Vec<[f64; 2]>);
+
 /// A chart; what is first lies behind.
 #[derive(Clone, Debug)]
 pub(crate) struct Chart {
@@ -40,7 +43,7 @@ pub(crate) struct Chart {
     pub x: Axis,
     pub y: Axis,
     /// Grey between two curves of the same abscissa.
-    pub band: Option<(Vec<[f64; 2]>, Vec<[f64; 2]>)>,
+    pub band: Option<Band>,
     pub curves: Vec<Curve>,
     pub spots: Vec<Spot>,
 }
@@ -97,7 +100,7 @@ impl Chart {
 }
 
 /// Names from top to bottom, moved until none lies over another.
-fn apart<'a>(mut names: Vec<(f32, &'a str, Color)>, upper: f32, lower: f32) -> Vec<(f32, &'a str, Color)> {
+fn apart(mut names: Vec<(f32, &str, Color)>, upper: f32, lower: f32) -> Vec<(f32, &str, Color)> {
     names.retain(|(_, name, _)| !name.is_empty());
     names.sort_by(|a, b| a.0.total_cmp(&b.0));
     for i in 1..names.len() {

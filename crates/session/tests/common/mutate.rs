@@ -1,6 +1,7 @@
 //! Damages texts and bytes the same way in every run: flips, cuts, repeats, swaps in words that readers may stumble over.
 
 #![allow(dead_code)] // each test binary uses its own part
+#![allow(clippy::unwrap_used, reason = "helpers of tests may end the test")]
 
 /// A small generator of pseudo-random numbers (xorshift64), so that every run tries the same.
 pub struct Dice(u64);

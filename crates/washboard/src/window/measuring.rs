@@ -140,8 +140,9 @@ fn measured(
     let mut figures = Vec::new();
     for place in PLACES {
         let is_it = |channel: &&ChannelFigures| {
-            channel.unit == "m_per_s2" && channel.name.strip_suffix("_m_per_s2") == Some(place.stem)
-                || channel.name.starts_with(&format!("{}_", place.stem)) && channel.unit == "m_per_s2"
+            channel.unit == "m_per_s2"
+                && (channel.name.strip_suffix("_m_per_s2") == Some(place.stem)
+                    || channel.name.starts_with(&format!("{}_", place.stem)))
         };
         let Some(channel) = record.channels.iter().find(is_it) else { continue };
         let Some(measured) = (place.measures)(channel) else { continue };
