@@ -73,7 +73,7 @@ fn check(id: &str, name: &str, place: Option<usize>, source: &str, got: f64, sha
 }
 
 /// Least and greatest frequency of integrals over the response, Hz, and steps between them.
-const BAND_HZ: (f64, f64) = (0.03, 100.0);
+const BAND_HZ: (f64, f64) = (0.05, 100.0);
 const STEPS: usize = 700;
 const TYRE: f64 = 250_000.0;
 /// One-sided density of the road's velocity, class C at 20 m/s, (m/s)²/Hz: checks.json 01.
