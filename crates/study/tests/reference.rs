@@ -261,8 +261,9 @@ fn finer_steps_converge_to_the_independent_simulator() {
         (mechanical.iter().map(|w| w.0).sum::<f64>() / mechanical.len() as f64, mechanical)
     };
     let ((default, worst_default), (fine, _)) = (of_forces(1), of_forces(4));
-    // Measured: 0.037 % and 0.0031 % of a channel's peak on average; the worst 0.85 %, over the edges of rails 1.33 %.
-    assert!(default < 5e-4 && fine < default / 10.0, "{default} {fine}");
+    // Channels of the fixture are rounded to a ten-thousandth of their peak and less: about 1e-5 of it on average.
+    let rounding = 1e-5;
+    assert!(default < 2.5e-4 && fine < default / 10.0 + rounding, "{default} {fine}");
     // The grooves of a railway crossing are a few steps long: 1.45 % of the small heave they leave, below 0.5 % four times finer.
     let (rails, rest): (Vec<_>, Vec<_>) = worst_default.into_iter().partition(|w| w.1.contains("rails"));
     assert!(rest[0].0 < 0.009, "{}", worst(&rest));
