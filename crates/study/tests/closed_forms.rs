@@ -76,7 +76,7 @@ fn random_road_figures_are_the_closed_form_within_their_scatter() {
         (MetricId::DAMPER_POWER, 126.3309363339438, 0.03),
     ] {
         let got = card.mean(metric).unwrap();
-        let what = format!("{}, class C at 20 m/s, mean of 8 x 60 s", metric.name());
+        let what = format!("event RandomRoad, metric {}, class C at 20 m/s, mean of 8 x 60 s", metric.name());
         let source = "checks 09: closed form (Lyapunov); bound from the scatter of 60 s";
         washboard_checks::relative(what, source, got, want, bound);
     }
