@@ -531,6 +531,7 @@ mod tests {
     fn a_layout_says_what_the_control_unit_will_hold() {
         let mut session = (*Work::demo().unwrap().snapshot()).clone();
         session.events.truncate(1);
+        session.fences.clear();
         let session = Arc::new(session);
         let set = CarSet::from_session(&session, &[0]).unwrap();
         let proposal = washboard_handover::Proposal {

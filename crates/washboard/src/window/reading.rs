@@ -146,7 +146,7 @@ mod tests {
         // A set of which only the modes are known cannot be held against an image.
         let mut bare = (*now).clone();
         bare.handed_over[0].surroundings = None;
-        bare.dampers[0].current_a[0] += 0.01;
+        bare.dampers[0].force_n[0][0] *= 1.01;
         let fault = read(&Arc::new(bare), &dump, Some(0), Some(layout)).outcome.unwrap_err();
         assert!(fault.contains("only the modes are noted"), "{fault}");
     }

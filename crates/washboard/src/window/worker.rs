@@ -293,7 +293,8 @@ mod tests {
             worker.submit(job(revision, 0));
         }
         answers_until(&worker, 49);
-        assert!(begun.load(Ordering::SeqCst) <= 3, "{begun:?} of 50 were begun");
+        // The first and the last, and few between even where this thread is held up while it asks.
+        assert!(begun.load(Ordering::SeqCst) <= 10, "{begun:?} of 50 were begun");
     }
 
     #[test]
