@@ -444,7 +444,6 @@ def cases():
         ("in-car", "full", "continuous", "lateral step", None),
         ("in-car", "quarter-front", "continuous", "high bump", None),
         ("in-car", "quarter-front", "acceleration", "bump", None),
-        ("in-car", "full", "acceleration", "bump left", None),
         ("hot", "full", "continuous", "bump left", None),
         ("hot", "quarter-front", "on/off", "bump", None),
         ("no-supply", "full", "continuous", "bump left", None),

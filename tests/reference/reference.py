@@ -740,7 +740,7 @@ class Control:
         for i in range(plant.n):
             w = seen["heave"] + seen["roll"][i] + seen["pitch"][i]
             w_dot, v = seen["w_dot"][i], seen["v"][i]
-            if abs(v) < NO_RATE:
+            if abs(v) < NO_RATE and self.estimator is None:
                 v = 0.0
             scale, level = self.scales[i], self.level[1 if plant.rear[i] else 0]
             way = scale.get("rebound", 1.0) if v > 0 else (scale.get("compression", 1.0) if v < 0 else 1.0)

@@ -394,17 +394,6 @@ impl<L: Lane, const C: usize> Motion<L, C> {
         }
     }
 
-    /// `self` and a share of the change from `last` to `now`.
-    #[inline(always)]
-    pub fn carried_on(&self, share: L, last: &Motion<L, C>, now: &Motion<L, C>) -> Motion<L, C> {
-        Motion {
-            heave: self.heave + share * (now.heave - last.heave),
-            roll: self.roll + share * (now.roll - last.roll),
-            pitch: self.pitch + share * (now.pitch - last.pitch),
-            wheels: each!(c in C => self.wheels[c] + share * (now.wheels[c] - last.wheels[c])),
-        }
-    }
-
     /// Half of `self` and half of `other`.
     #[inline(always)]
     pub fn middle(&self, other: &Motion<L, C>) -> Motion<L, C> {

