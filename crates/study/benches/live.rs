@@ -9,9 +9,10 @@ use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_m
 use rayon::{ThreadPool, ThreadPoolBuilder};
 use std::hint::black_box;
 use std::time::Duration;
+use washboard_metrics::MetricId;
 use washboard_session::Session;
 use washboard_study::{
-    BoardRequest, Instructions, Memory, Model, Profiles, Progress, ResponseRequest, Selection, Study,
+    BoardRequest, InfluenceRequest, Instructions, Memory, Model, Profiles, Progress, ResponseRequest, Selection, Study,
     VELOCITY_AMPLITUDE_M_PER_S, default_frequencies,
 };
 
@@ -122,9 +123,36 @@ fn live(c: &mut Criterion) {
     group.finish();
 }
 
+/// What each cell does, and many candidate modes: a run-step of theirs beside one of an evaluation.
+fn search(c: &mut Criterion) {
+    let session = workload::three_modes_eight_events();
+    let study = workload::compiled(&session);
+    let trial = study.trial(Model::Pitch, 0);
+    let mut group = c.benchmark_group("search, pitch, 8 events x 20 s");
+    let modes: Vec<_> = session.modes.iter().cycle().take(64).cloned().collect();
+    let a_mode = study.run_steps(&all_runs(&study, Model::Pitch)) / session.modes.len();
+    group.throughput(Throughput::Elements((a_mode * modes.len()) as u64));
+    group.bench_function("64 candidates", |b| {
+        b.iter(|| study.candidates(&trial, &modes, &Progress::new(), |found| drop(black_box(found))));
+    });
+    let request = InfluenceRequest {
+        trial: trial.clone(),
+        mode: 1,
+        metric: MetricId::WEIGHTED_ACCELERATION,
+        beside: vec![MetricId::DYNAMIC_LOAD_COEFFICIENT],
+        step_n_s_per_m: 100.0,
+    };
+    let visited = study.influence(&request, &Progress::new(), |_| ()).map_or(0, |influence| influence.visited);
+    group.throughput(Throughput::Elements(visited as u64));
+    group.bench_function("influence of a cell", |b| {
+        b.iter(|| black_box(study.influence(&request, &Progress::new(), |_| ())));
+    });
+    group.finish();
+}
+
 criterion_group! {
     name = benches;
     config = Criterion::default().sample_size(20).measurement_time(Duration::from_secs(3));
-    targets = sets_and_threads, growth, live
+    targets = sets_and_threads, growth, live, search
 }
 criterion_main!(benches);

@@ -10,8 +10,6 @@ use std::f64::consts::TAU;
 use washboard_signal::Lane;
 use washboard_sim::{Clock, Sample, Watch};
 
-/// Disagreement that is reported as not settled when time is up: on/off laws can wander within a band of their own.
-const UNSETTLED_SHARE: f64 = 1e-2;
 /// From here on windows are weighted after Hann, Hz.
 pub(crate) const HANN_FROM_HZ: f64 = 2.0;
 /// Fewest periods in a weighted window.
@@ -25,8 +23,11 @@ const IDLE_LOOKS: usize = 3;
 /// How long a motion is waited for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Patience {
-    /// Agreement of two windows that counts as settled, as a share of the largest figure of its kind.
-    pub settled_share: f64,
+    /// Agreement of two windows that counts as settled, as a share of the largest figure of its kind; without one, two
+    /// windows are taken as they come, so that every lane takes as long as its neighbours.
+    pub settled_share: Option<f64>,
+    /// Disagreement that is reported as not settled: on/off laws can wander within a band of their own.
+    pub unsettled_share: f64,
     /// Shortest weighted window, s.
     pub hann_s: f64,
     /// By how much a plain window slides on, s, at about.
@@ -105,7 +106,8 @@ struct Lanewise {
     is_hann: bool,
     /// Samples before the first window.
     settle: usize,
-    settled_share: f64,
+    settled_share: Option<f64>,
+    unsettled_share: f64,
     /// Sample count at which the present stretch ends.
     ends: usize,
     /// The present stretch only lets the motion settle.
@@ -116,7 +118,7 @@ struct Lanewise {
     change: f64,
     least_change: f64,
     idle: usize,
-    /// All stretches but those of the first window: where a switching law beats with its own sampling, no two windows agree, and the
+    /// All stretches, but for those of the first window where agreement is waited for: where a switching law beats with its own sampling, no two windows agree, and the
     /// fundamental over all of them is given.
     all: Option<Stretch>,
     closed: usize,
@@ -176,6 +178,7 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
                     is_hann,
                     settle,
                     settled_share: patience.settled_share,
+                    unsettled_share: patience.unsettled_share,
                     ends: settle,
                     settling: true,
                     recent: VecDeque::with_capacity(window),
@@ -217,8 +220,8 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
     pub fn point(&self, lane: usize) -> Point<C> {
         let lane = &self.lanes[lane];
         let all = lane.all.as_ref().map(Stretch::magnitudes);
-        let read =
-            if lane.change < lane.settled_share { lane.last.as_ref() } else { all.as_ref().or(lane.last.as_ref()) };
+        let is_last_best = lane.settled_share.map_or(!lane.is_hann, |share| lane.change < share);
+        let read = if is_last_best { lane.last.as_ref() } else { all.as_ref().or(lane.last.as_ref()) };
         let v = |k: usize| read.map_or(0.0, |values| values[k]);
         Point {
             heave: v(0),
@@ -226,7 +229,7 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
             above: std::array::from_fn(|c| v(2 + 3 * c)),
             travel: std::array::from_fn(|c| v(3 + 3 * c)),
             load: std::array::from_fn(|c| v(4 + 3 * c)),
-            settled: lane.change < UNSETTLED_SHARE,
+            settled: lane.change < lane.unsettled_share,
         }
     }
 
@@ -272,7 +275,7 @@ impl Lanewise {
     /// Reads the window that a stretch completes, and compares it with the one before.
     fn take(&mut self, stretch: Stretch) {
         self.closed += 1;
-        if self.closed > self.window {
+        if self.settled_share.is_none() || self.closed > self.window {
             self.all = Some(self.all.as_ref().map_or_else(|| stretch.clone(), |all| all.plus(&stretch)));
         }
         self.recent.push_back(stretch);
@@ -294,7 +297,10 @@ impl Lanewise {
         }
         self.last = Some(window);
         let is_late = self.closed >= MOST_WINDOWS.max(MOST_PERIODS * self.window);
-        self.done = self.change < self.settled_share || self.idle >= IDLE_LOOKS || is_late;
+        self.done = match self.settled_share {
+            Some(share) => self.change < share || self.idle >= IDLE_LOOKS || is_late,
+            None => self.closed > self.window,
+        };
     }
 }
 

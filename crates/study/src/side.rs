@@ -14,6 +14,7 @@ use crate::{
 };
 use std::collections::HashMap;
 use std::sync::Arc;
+use washboard_control::Calibration;
 use washboard_metrics::{MetricId, Scorecard};
 use washboard_session::Mode;
 
@@ -160,9 +161,9 @@ impl Study {
             velocity_amplitude_m_per_s: VELOCITY_AMPLITUDE_M_PER_S,
             frequencies_hz: default_frequencies(),
         };
-        for (m, draws) in missing.into_iter().zip(draws) {
-            let response =
-                self.response_of(request.model, &self.calibrations[m], request.load_case, &point, progress)?;
+        let modes: Vec<&Calibration> = missing.iter().map(|&m| &self.calibrations[m]).collect();
+        let responses = self.responses_of(request.model, &modes, request.load_case, &point, progress)?;
+        for ((m, draws), response) in missing.into_iter().zip(draws).zip(responses) {
             found[m] = Some(cache.keep(prints[m].clone(), Alone { draws, response }));
         }
         Ok(found.into_iter().flatten().collect())

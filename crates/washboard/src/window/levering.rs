@@ -83,7 +83,7 @@ impl Levering {
         if is_done || is_busy {
             return;
         }
-        let (progress, grown) = (Arc::new(Progress::new()), Arc::new(Mutex::new(None)));
+        let (progress, grown) = (Arc::new(Progress::giving_way()), Arc::new(Mutex::new(None)));
         let work = {
             let (bedrock, ground, request) = (Arc::clone(&self.bedrock), ground.clone(), wish.request.clone());
             let (progress, grown, wake) = (Arc::clone(&progress), Arc::clone(&grown), wake_window.clone());

@@ -106,7 +106,7 @@ impl Siding {
         if columns.is_empty() || has_fault || is_known(self.shown.as_ref().map(|(wish, _)| wish)) {
             return;
         }
-        let progress = Arc::new(Progress::new());
+        let progress = Arc::new(Progress::giving_way());
         let work = {
             let (kept, ground, columns) = (Arc::clone(&self.kept), ground.clone(), side_wish(&columns));
             let (request, progress) = (wish.request.clone(), Arc::clone(&progress));
