@@ -27,8 +27,8 @@ pub struct Sample<'s, 'a, L: Lane, const C: usize> {
     pub acceleration: &'s Motion<L, C>,
     /// Rate of the suspension at each corner, m/s, positive in rebound.
     pub corner_rate: &'s [L; C],
-    /// What the law went by at the last control sample: the true states, or those estimated from the sensors.
-    pub sensed: &'s Sensors<L, C>,
+    /// What the law went by at the last control sample, where that is estimated from the sensors.
+    pub estimated: Option<&'s Sensors<L, C>>,
     /// Damper force at the wheel, N, positive in rebound.
     pub damper_n: &'s [L; C],
     /// Forces at each corner.

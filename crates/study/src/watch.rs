@@ -239,7 +239,7 @@ fn ride_sample<L: Lane, const C: usize>(s: &Sample<'_, '_, L, C>, stops: bool) -
                 // As the controller saw it when it asked.
                 delivery: Delivery::classify(
                     command.wanted_n,
-                    s.sensed.corner_rate[c],
+                    command.corner_rate,
                     command.reach.soft_n,
                     command.reach.firm_n,
                 ),
