@@ -112,7 +112,7 @@ impl DamperTable {
     /// The current that gives the wanted force: the smallest change from the soft end that gives it, limited to what
     /// soft and firm end reach. At standstill, and where wanted force and velocity disagree in sign, the soft end.
     pub fn invert(&self, velocity_m_per_s: f64, wanted_n: f64, soft_a: f64, firm_a: f64) -> f64 {
-        let mut range = Range::new(self, soft_a, firm_a);
+        let mut range = Range::new(self, 1.0, soft_a, firm_a);
         range.look(velocity_m_per_s);
         range.reach(velocity_m_per_s, wanted_n).current_a
     }
@@ -308,7 +308,7 @@ mod tests {
         let t = table();
         let soft = Lanes([0.3, 0.5, 0.8, 0.31]);
         let firm = Lanes([1.6, 1.2, 0.8, 0.33]);
-        let mut range = Range::new(&t, soft, firm);
+        let mut range = Range::new(&t, Lanes([1.0; 4]), soft, firm);
         for n in 0..3000 {
             let x = f64::from(n);
             let v = Lanes::from_fn(|i| 1.3 * (0.11 * x + i as f64).sin());
@@ -318,7 +318,7 @@ mod tests {
             let (force, outside) = (range.force_n(wide.current_a), t.outside(v));
             for i in 0..4 {
                 let (v, wanted) = (v.get(i), wanted.get(i));
-                let mut alone = Range::new(&t, soft.get(i), firm.get(i));
+                let mut alone = Range::new(&t, 1.0, soft.get(i), firm.get(i));
                 alone.look(v);
                 let one = alone.reach(v, wanted);
                 assert_eq!(one.current_a.to_bits(), wide.current_a.get(i).to_bits());

@@ -460,6 +460,10 @@ impl<L: Lane, const C: usize> Plant<L, C> {
         let zero = L::zero();
         let out = (from_described - c.rebound[0]).max(zero);
         let inward = (-from_described - c.bump[0]).max(zero);
+        // Most of the time no lane touches any.
+        if !L::any((out + inward).gt(zero)) {
+            return zero - c.static_stop_n;
+        }
         let mut rebound = out * (c.rebound[1] + c.rebound[2] * (out * out));
         let mut bump = inward * (c.bump[1] + c.bump[2] * (inward * inward));
         if !c.ramps[0].is_empty() {

@@ -1,9 +1,9 @@
-//! What a damper can give within a range of currents: its forces at one velocity, from the soft to the firm end.
+//! What a damper can give at a wheel within a range of currents: its forces at one rate, from the soft to the firm end.
 //!
-//! Every lane has a range of its own within the same table. Its nodes are the soft end, the table's current breakpoints
+//! All forces and rates here are those at the wheel: a damper of motion ratio r gives `r F(r v, I)` there. Every lane has a range of its own within the same table. Its nodes are the soft end, the table's current breakpoints
 //! between, and the firm end; at a node the force over a stretch of velocity is a line `a + b v`, and between two nodes it
-//! is linear in the current. One look finds the forces of all nodes at a velocity; force, inversion and the ends of the
-//! range then take a few comparisons each.
+//! is linear in the current. One look finds the forces of all nodes at a rate; force, inversion and the ends of the range
+//! then take a few comparisons each.
 
 use crate::damper::DamperTable;
 use washboard_signal::Lane;
@@ -18,13 +18,14 @@ pub struct Range<L> {
     soft_a: L,
     firm_a: L,
     velocity: Knots,
+    motion_ratio: L,
     /// One where more current is firmer, else minus one: along it the places of the nodes rise.
     direction: L,
-    /// `[a, b]` of two nodes at a time: for each two nodes, range and stretch of velocity.
+    /// `[a, b]` of two nodes at a time: for each two nodes, each kind of lane and each stretch of velocity.
     lines: Vec<[f64; 4]>,
-    /// Ranges times stretches.
+    /// Kinds of lanes times stretches.
     rows: usize,
-    /// First row of each lane's range.
+    /// First row of each lane's kind.
     first_row: L,
     /// From soft to firm, two at a time; lanes with fewer breakpoints have several at their firm end.
     nodes: Vec<[Node<L>; 2]>,
@@ -37,11 +38,11 @@ struct Node<L> {
     place_a: L,
     /// One over the distance to the next node; zero where that is at the same place.
     per_a: L,
-    /// Its force at the velocity looked at last, N.
+    /// Its force at the rate looked at last, N.
     force_n: L,
 }
 
-/// What a damper can give at one velocity.
+/// What a damper can give at one rate.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reach<L> {
     /// The current to command, A.
@@ -53,8 +54,8 @@ pub struct Reach<L> {
 }
 
 impl<L: Lane> Range<L> {
-    /// The range of each lane in a table, A.
-    pub fn new(table: &DamperTable, soft_a: L, firm_a: L) -> Self {
+    /// The range of each lane, A, in a damper table of this motion ratio (damper travel over wheel travel, positive).
+    pub fn new(table: &DamperTable, motion_ratio: L, soft_a: L, firm_a: L) -> Self {
         let direction = if table.firm_is_high() { 1.0 } else { -1.0 };
         let lanes: Vec<Vec<f64>> = (0..L::WIDTH).map(|i| nodes(table, soft_a.get(i), firm_a.get(i))).collect();
         let longest = lanes.iter().map(Vec::len).max().unwrap_or(2).next_multiple_of(2);
@@ -67,25 +68,27 @@ impl<L: Lane> Range<L> {
                 force_n: L::zero(),
             }
         };
-        // Lanes of equal ranges share their rows.
-        let mut ranges: Vec<usize> = Vec::new();
+        // Lanes of one kind (equal ranges and ratios) share their rows.
+        let mut kinds: Vec<usize> = Vec::new();
         let mut first_row = L::zero();
         let stretches = table.velocity().stretches();
         for lane in 0..L::WIDTH {
-            let known = ranges.iter().position(|&other| lanes[other] == lanes[lane]);
-            let range = known.unwrap_or_else(|| {
-                ranges.push(lane);
-                ranges.len() - 1
+            let is_like =
+                |&other: &usize| lanes[other] == lanes[lane] && motion_ratio.get(other) == motion_ratio.get(lane);
+            let kind = kinds.iter().position(is_like).unwrap_or_else(|| {
+                kinds.push(lane);
+                kinds.len() - 1
             });
-            first_row.set(lane, (range * stretches) as f64);
+            first_row.set(lane, (kind * stretches) as f64);
         }
-        let mut lines = Vec::with_capacity(longest / 2 * ranges.len() * stretches);
+        let mut lines = Vec::with_capacity(longest / 2 * kinds.len() * stretches);
         for k in (0..longest).step_by(2) {
-            for &lane in &ranges {
+            for &lane in &kinds {
+                let ratio = motion_ratio.get(lane);
                 for stretch in 0..stretches {
-                    let [a0, b0] = table.line_at(stretch, current(lane, k));
-                    let [a1, b1] = table.line_at(stretch, current(lane, k + 1));
-                    lines.push([a0, b0, a1, b1]);
+                    let line = |k: usize| table.line_at(stretch, current(lane, k)).map(|x| x * ratio);
+                    let ([a0, b0], [a1, b1]) = (line(k), line(k + 1));
+                    lines.push([a0, b0 * ratio, a1, b1 * ratio]);
                 }
             }
         }
@@ -93,9 +96,10 @@ impl<L: Lane> Range<L> {
             soft_a,
             firm_a,
             velocity: table.velocity().clone(),
+            motion_ratio,
             direction: L::splat(direction),
             lines,
-            rows: ranges.len() * stretches,
+            rows: kinds.len() * stretches,
             first_row,
             nodes: (0..longest).step_by(2).map(|k| [node(k), node(k + 1)]).collect(),
         }
@@ -107,14 +111,17 @@ impl<L: Lane> Range<L> {
         (self.soft_a, self.firm_a)
     }
 
-    /// Finds the forces of all nodes at a velocity, m/s; the other figures are those of the last look.
+    /// Finds the forces of all nodes at a rate of the corner, m/s; the other figures are those of the last look.
     #[inline(always)]
-    pub fn look(&mut self, velocity_m_per_s: L) {
-        let row = (self.velocity.stretch(velocity_m_per_s) + self.first_row).whole();
-        for ([one, other], lines) in self.nodes.iter_mut().zip(self.lines.chunks_exact(self.rows)) {
-            let [a0, b0, a1, b1] = L::rows(lines, row, 0);
-            one.force_n = a0 + b0 * velocity_m_per_s;
-            other.force_n = a1 + b1 * velocity_m_per_s;
+    pub fn look(&mut self, rate_m_per_s: L) {
+        let row = (self.velocity.stretch(self.motion_ratio * rate_m_per_s) + self.first_row).whole();
+        let mut lines = &self.lines[..];
+        for [one, other] in &mut self.nodes {
+            let (these, rest) = lines.split_at(self.rows);
+            lines = rest;
+            let [a0, b0, a1, b1] = L::rows(these, row, 0);
+            one.force_n = a0 + b0 * rate_m_per_s;
+            other.force_n = a1 + b1 * rate_m_per_s;
         }
     }
 
@@ -136,18 +143,21 @@ impl<L: Lane> Range<L> {
         low + (high - low) * ((place - from) * per)
     }
 
-    /// The current that gives the wanted force at the velocity looked at: the smallest change from the soft end that gives
+    /// The current that gives the wanted force at the rate looked at: the smallest change from the soft end that gives
     /// it, limited to what soft and firm end reach; and the forces of these two. At standstill, and where wanted force and
-    /// velocity disagree in sign, the soft end.
+    /// rate disagree in sign, the soft end.
     #[inline(always)]
-    pub fn reach(&self, velocity_m_per_s: L, wanted_n: L) -> Reach<L> {
+    pub fn reach(&self, rate_m_per_s: L, wanted_n: L) -> Reach<L> {
         let (first, second, others) = self.split();
         let (soft_n, firm_n) = (first.force_n, others.last().unwrap_or(second).force_n);
-        // Magnitudes rise from the soft end to the firm one: the answer lies behind the last node that falls short.
-        let (least, wanted) = (soft_n.abs(), wanted_n.abs());
-        let target = wanted.min(firm_n.abs());
+        let (zero, least, wanted) = (L::zero(), soft_n.abs(), wanted_n.abs().min(firm_n.abs()));
         // Equal forces over current differ by rounding: what lies that close reaches the target.
-        let close = target * L::splat(1.0 - EQUAL_SHARE);
+        let close = wanted * L::splat(1.0 - EQUAL_SHARE);
+        // Where no more than the least is asked for, and where all currents give the same, the soft end is the answer:
+        // nothing falls short of it.
+        let can = L::and((wanted_n * rate_m_per_s).gt(zero), close.gt(least));
+        let (target, close) = (L::select(can, wanted, least), L::select(can, close, zero));
+        // Magnitudes rise from the soft end to the firm one: the answer lies behind the last node that falls short.
         let (mut from, mut low, mut to, mut high) = (first.place_a, least, second.place_a, second.force_n.abs());
         let (mut place, mut force) = (to, high);
         for next in others {
@@ -159,11 +169,9 @@ impl<L: Lane> Range<L> {
             high = L::select(falls_short, next_force, high);
             (place, force) = (next.place_a, next_force);
         }
-        let between = self.direction * (from + (to - from) * ((target - low) / (high - low)).min(L::splat(1.0)));
-        let asks = L::and((wanted_n * velocity_m_per_s).gt(L::zero()), wanted.gt(least));
-        // Where all currents give the same, no change gives more.
-        let can = L::and(asks, close.gt(least));
-        Reach { current_a: L::select(can, between, self.soft_a), soft_n, firm_n }
+        // No choice is left to make after the division, else each lane would branch around its own.
+        let share = ((target - low) / (high - low).max(L::splat(f64::MIN_POSITIVE))).min(L::splat(1.0));
+        Reach { current_a: self.direction * (from + (to - from) * share), soft_n, firm_n }
     }
 
     #[inline(always)]

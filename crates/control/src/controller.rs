@@ -6,7 +6,7 @@
 use crate::calibration::{AxleScales, Calibration, Gains, Law, Settings, wanted_force};
 use washboard_signal::filter::{BandPass, DesignError, RiseFall};
 use washboard_signal::table::{Place, Table};
-use washboard_signal::{Cells, Lane};
+use washboard_signal::{Cells, Lane, for_each};
 
 /// What the controller sees at a sample. Lever arms are calibration data: forward `x`, left `y` of the centre of gravity.
 #[derive(Clone, Copy, Debug)]
@@ -87,6 +87,8 @@ pub struct CornerCommand<L> {
     pub current_a: L,
     /// Current asked before the slew limit: after law, ends, end stop, floor and blending, A.
     pub asked_a: L,
+    /// Corner rate that the law saw, m/s.
+    pub corner_rate: L,
     /// Wanted force at the wheel, N.
     pub wanted_n: L,
     /// What the damper could give.
@@ -278,9 +280,14 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             return;
         }
         let mut rectified = [L::zero(); 2];
-        for c in 0..C {
-            rectified[self.axle_of[c]] += self.band[c].step(sensors.wheel_acceleration[c]).abs();
-        }
+        for_each!(c in C => {
+            let swing = self.band[c].step(sensors.wheel_acceleration[c]).abs();
+            if self.axle_of[c] == 0 {
+                rectified[0] += swing;
+            } else {
+                rectified[1] += swing;
+            }
+        });
         for axle in 0..2 {
             if self.share_of_wheel[axle] > 0.0 {
                 let mean = rectified[axle] * L::splat(self.share_of_wheel[axle]);
@@ -293,27 +300,28 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             self.longitudinal.step(larger(sensors.longitudinal_m_per_s2, sensors.longitudinal_ahead_m_per_s2));
     }
 
-    /// Gains of each axle before the rebound and compression scales.
+    /// Gains of front and rear axle before the rebound and compression scales.
     #[inline(always)]
-    fn gains(&mut self, speed_m_per_s: L) -> [Gains<L>; 2] {
-        let mut gains = [Gains::default(); 2];
+    fn gains(&mut self, speed_m_per_s: L) -> (Gains<L>, Gains<L>) {
         let [roll] = self.roll.at_held(speed_m_per_s, self.levels.lateral);
         let [pitch] = self.pitch.at_held(speed_m_per_s, self.levels.longitudinal);
-        for (axle, g) in gains.iter_mut().enumerate() {
-            if self.share_of_wheel[axle] == 0.0 {
-                continue;
-            }
-            let [heave, wheel, base] = self.by_roughness[axle].at_held(speed_m_per_s, self.levels.roughness[axle]);
-            let scale = &self.scales[axle];
-            *g = Gains {
-                heave: heave * scale.heave,
-                wheel: wheel * scale.wheel,
-                base: base * scale.base,
-                roll: roll * scale.roll,
-                pitch: pitch * scale.pitch,
-            };
+        (self.gains_of(0, speed_m_per_s, roll, pitch), self.gains_of(1, speed_m_per_s, roll, pitch))
+    }
+
+    #[inline(always)]
+    fn gains_of(&mut self, axle: usize, speed_m_per_s: L, roll: L, pitch: L) -> Gains<L> {
+        if self.share_of_wheel[axle] == 0.0 {
+            return Gains::default();
         }
-        gains
+        let [heave, wheel, base] = self.by_roughness[axle].at_held(speed_m_per_s, self.levels.roughness[axle]);
+        let scale = &self.scales[axle];
+        Gains {
+            heave: heave * scale.heave,
+            wheel: wheel * scale.wheel,
+            base: base * scale.base,
+            roll: roll * scale.roll,
+            pitch: pitch * scale.pitch,
+        }
     }
 
     /// One sample of the law. `commands` becomes what each corner is commanded; it holds until the next sample.
@@ -325,46 +333,50 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         commands: &mut [CornerCommand<L>; C],
     ) {
         self.update_levels(sensors);
-        let axle_gains = self.gains(sensors.speed_m_per_s);
+        let gains = self.gains(sensors.speed_m_per_s);
+        for_each!(c in C => commands[c] = self.command(c, gains, sensors, inverse));
+    }
+
+    /// What one corner is commanded.
+    #[inline(always)]
+    fn command(
+        &mut self,
+        c: usize,
+        (front, rear): (Gains<L>, Gains<L>),
+        sensors: &Sensors<L, C>,
+        inverse: &mut impl Inverse<L>,
+    ) -> CornerCommand<L> {
         let zero = L::zero();
-        for c in 0..C {
-            let axle = self.axle_of[c];
-            let v = sensors.corner_rate[c];
-            let mut g = axle_gains[axle];
-            let direction = L::select(v.gt(zero), self.scales[axle].rebound, self.scales[axle].compression);
-            (g.heave, g.wheel, g.base) = (g.heave * direction, g.wheel * direction, g.base * direction);
-            let wanted = wanted_force(
-                &g,
-                sensors.heave_rate,
-                sensors.roll_part[c],
-                sensors.pitch_part[c],
-                sensors.wheel_rate[c],
-                v,
-            );
-            let reach = inverse.reach(c, v, wanted);
-            let (soft, firm) = inverse.ends(c);
-            let mut asked = reach.current_a;
-            if !self.laws.only_continuous {
-                asked = self.other_laws(sensors, c, wanted, asked, soft, firm);
-            }
-            if self.laws.has_end_stop {
-                asked = self.near_the_end(sensors, c, asked, soft, firm);
-            }
-            let mut floor = soft;
-            if self.laws.has_floor {
-                let least = self.least_current(sensors.speed_m_per_s);
-                asked = asked.max(least);
-                floor = floor.max(least);
-            }
-            if self.blend_velocity_m_per_s > 0.0 {
-                let share = (v.abs() / L::splat(self.blend_velocity_m_per_s)).min(L::splat(1.0));
-                asked = floor + (asked - floor) * share;
-            }
-            let last = self.command[c];
-            let current = asked.min(last + self.slew_step_a).max(last - self.slew_step_a);
-            self.command[c] = current;
-            commands[c] = CornerCommand { current_a: current, asked_a: asked, wanted_n: wanted, reach };
+        let axle = self.axle_of[c];
+        let v = sensors.corner_rate[c];
+        let mut g = if axle == 0 { front } else { rear };
+        let direction = L::select(v.gt(zero), self.scales[axle].rebound, self.scales[axle].compression);
+        (g.heave, g.wheel, g.base) = (g.heave * direction, g.wheel * direction, g.base * direction);
+        let wanted =
+            wanted_force(&g, sensors.heave_rate, sensors.roll_part[c], sensors.pitch_part[c], sensors.wheel_rate[c], v);
+        let reach = inverse.reach(c, v, wanted);
+        let (soft, firm) = inverse.ends(c);
+        let mut asked = reach.current_a;
+        if !self.laws.only_continuous {
+            asked = self.other_laws(sensors, c, wanted, asked, soft, firm);
         }
+        if self.laws.has_end_stop {
+            asked = self.near_the_end(sensors, c, asked, soft, firm);
+        }
+        let mut floor = soft;
+        if self.laws.has_floor {
+            let least = self.least_current(sensors.speed_m_per_s);
+            asked = asked.max(least);
+            floor = floor.max(least);
+        }
+        if self.blend_velocity_m_per_s > 0.0 {
+            let share = (v.abs() / L::splat(self.blend_velocity_m_per_s)).min(L::splat(1.0));
+            asked = floor + (asked - floor) * share;
+        }
+        let last = self.command[c];
+        let current = asked.min(last + self.slew_step_a).max(last - self.slew_step_a);
+        self.command[c] = current;
+        CornerCommand { current_a: current, asked_a: asked, corner_rate: v, wanted_n: wanted, reach }
     }
 
     /// The switching laws and the held damper.

@@ -42,6 +42,12 @@ impl<L: Lane> Contact<L> {
         self.touched.add((touching - self.before).max(L::zero()));
         self.before = stored(touching);
     }
+
+    /// True if no lane touches the stop, and none did at the last sample: then nothing changes.
+    #[inline(always)]
+    fn is_free(&self, touching: L) -> bool {
+        !L::any((touching + self.before).gt(L::zero()))
+    }
 }
 
 /// Gathers the figures of one corner.
@@ -89,8 +95,13 @@ impl<L: Lane> Corner<L> {
         self.current.add(s.current_a);
         self.power.add(s.damper_force_n * s.rate_m_per_s);
         if stops {
-            self.bump.add(L::select(zero.gt(s.stop_force_n), one, zero));
-            self.rebound.add(L::select(s.stop_force_n.gt(zero), one, zero));
+            let bump = L::select(zero.gt(s.stop_force_n), one, zero);
+            let rebound = L::select(s.stop_force_n.gt(zero), one, zero);
+            if self.bump.is_free(bump) && self.rebound.is_free(rebound) {
+                return;
+            }
+            self.bump.add(bump);
+            self.rebound.add(rebound);
             self.stop_power.add((s.stop_force_n * s.rate_m_per_s).max(zero));
         }
     }

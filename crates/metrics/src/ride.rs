@@ -1,4 +1,7 @@
 //! All figures of a run in one accumulator that is fed once a step.
+//!
+//! It lets a few samples wait and then passes all of them through one small accumulator after the other, so that the state
+//! of each stays in the registers on the way: storing it after every sample takes longer than computing it.
 
 use crate::attitude::{Attitude, AttitudeFigures, Step};
 use crate::band::{BandRms, BandSettings};
@@ -83,7 +86,11 @@ impl<L: Lane, const C: usize> RideOptions<L, C> {
 pub struct RideMetrics<L, const C: usize> {
     options: RideOptions<L, C>,
     step_s: f64,
-    /// Samples taken, counted or not.
+    /// Samples that wait, how many they are, and whether they count.
+    waiting: Box<[RideSample<L, C>; MOST_WAITING]>,
+    are_waiting: usize,
+    counting: bool,
+    /// Samples taken, counted or not, without those that wait.
     taken: u64,
     /// Samples that counted.
     counted: u64,
@@ -103,6 +110,9 @@ pub struct RideMetrics<L, const C: usize> {
     /// Means that counted.
     slow_counted: u64,
 }
+
+/// Samples that wait at most: with their hundred vectors they fit into the fastest cache.
+const MOST_WAITING: usize = 8;
 
 /// Channels that are averaged for the filters of low bands: heave, heave and seat acceleration, roll and its acceleration,
 /// pitch and its acceleration.
@@ -184,6 +194,9 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
         };
         Ok(RideMetrics {
             step_s: 1.0 / sample_rate_hz,
+            waiting: Box::new([RideSample::default(); MOST_WAITING]),
+            are_waiting: 0,
+            counting: false,
             taken: 0,
             counted: 0,
             body: Body {
@@ -214,106 +227,18 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
         })
     }
 
-    /// Takes one step, from t = 0 on. Filters always run; figures are gathered where `counting`.
-    #[inline(always)]
-    pub fn sample(&mut self, s: &RideSample<L, C>, counting: bool) {
-        let time_s = self.taken as f64 * self.step_s;
-        self.taken += 1;
-
-        self.sample_slowly(s, counting);
-        let body = &mut self.body;
-        let heave = s.heave_acceleration_m_per_s2;
-        body.seat.sample(s.seat_acceleration_m_per_s2, counting);
-        body.choppy.sample(heave, counting);
-        body.secondary.sample(heave, counting);
-        body.hop.sample(heave, counting);
-        if let Some(roll) = &mut self.roll {
-            roll.secondary.sample(s.roll_acceleration_rad_per_s2, counting);
-        }
-        if let Some(pitch) = &mut self.pitch {
-            pitch.secondary.sample(s.pitch_acceleration_rad_per_s2, counting);
-        }
-        if !counting {
-            return;
-        }
-
-        self.counted += 1;
-        body.squares.add(heave);
-        body.extremes.add(heave);
-        if let Some(roll) = &mut self.roll {
-            roll.attitude.sample(s.roll_rad, s.roll_rate_rad_per_s, time_s);
-            roll.acceleration_squares.add(s.roll_acceleration_rad_per_s2);
-            roll.acceleration_peak.add(s.roll_acceleration_rad_per_s2);
-        }
-        if let Some(pitch) = &mut self.pitch {
-            pitch.attitude.sample(s.pitch_rad, s.pitch_rate_rad_per_s, time_s);
-            pitch.acceleration_squares.add(s.pitch_acceleration_rad_per_s2);
-        }
-        for i in 0..C {
-            self.corners[i].sample(&s.corners[i], self.stops[i]);
-        }
-        self.damper.sample(s);
-        if self.options.obstacle {
-            self.after_shake.sample(heave, time_s);
-        }
-        if self.options.lateral {
-            self.transfer.sample(s, &self.options.static_load_n);
-            self.lateral_acceleration = s.lateral_acceleration_m_per_s2;
-            if let Some(lag) = &mut self.lag {
-                lag.sample(s.lateral_acceleration_m_per_s2, s.roll_rad, time_s);
-            }
-            if self.options.roll && self.options.pitch {
-                self.phase.sample(
-                    [s.roll_rate_rad_per_s, s.roll_acceleration_rad_per_s2],
-                    [s.pitch_rate_rad_per_s, s.pitch_acceleration_rad_per_s2],
-                );
-            }
-        }
-        if self.options.longitudinal {
-            self.dive.sample(s);
-        }
-    }
-
-    /// The filters of low bands, at the rate of the means.
-    #[inline(always)]
-    fn sample_slowly(&mut self, s: &RideSample<L, C>, counting: bool) {
-        let means = self.slow.sample([
-            s.heave_m,
-            s.heave_acceleration_m_per_s2,
-            s.seat_acceleration_m_per_s2,
-            s.roll_rad,
-            s.roll_acceleration_rad_per_s2,
-            s.pitch_rad,
-            s.pitch_acceleration_rad_per_s2,
-        ]);
-        let Some([heave_m, heave, seat, roll_rad, roll_acceleration, pitch_rad, pitch_acceleration]) = means else {
-            return;
-        };
-        if counting {
-            self.slow_counted += 1;
-        }
-        self.body.motion.sample(heave_m, counting);
-        self.body.primary.sample(heave, counting);
-        self.body.sickness.sample(seat, counting);
-        if let Some(roll) = &mut self.roll {
-            roll.motion.sample(roll_rad, counting);
-            roll.primary.sample(roll_acceleration, counting);
-            roll.horizontal.sample(roll_acceleration, counting);
-        }
-        if let Some(pitch) = &mut self.pitch {
-            pitch.motion.sample(pitch_rad, counting);
-            pitch.primary.sample(pitch_acceleration, counting);
-            pitch.horizontal.sample(pitch_acceleration, counting);
-        }
-    }
-
     /// Samples that counted so far.
     pub fn counted(&self) -> u64 {
-        self.counted
+        self.counted + if self.counting { self.are_waiting as u64 } else { 0 }
     }
 
     /// The scorecard of a lane; empty if no sample counted.
     pub fn finish(&self, lane: usize) -> Scorecard {
+        if self.are_waiting > 0 {
+            let mut all = self.clone();
+            all.take_all();
+            return all.finish(lane);
+        }
         let mut card = Scorecard::new(&self.options.corner_names);
         if self.counted == 0 {
             return card;
@@ -485,5 +410,6 @@ fn set_attitude(card: &mut Scorecard, ids: &AttitudeIds, figures: AttitudeFigure
     card.set_some(ids.settling, figures.settling_s);
 }
 
+mod take;
 #[cfg(test)]
 mod tests;

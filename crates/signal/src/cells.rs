@@ -105,9 +105,7 @@ impl<'a, L: Lane, const M: usize> Cells<'a, L, M> {
         let rows = L::and(row.ge(self.from[0]), self.to[0].gt(row));
         let columns = L::and(column.ge(self.from[1]), self.to[1].gt(column));
         if !L::all(L::and(rows, columns)) {
-            for lane in 0..L::WIDTH {
-                self.follow(lane, row.get(lane), column.get(lane));
-            }
+            self.follow(row, column);
         }
         self.row = row;
         for m in 0..M {
@@ -118,9 +116,15 @@ impl<'a, L: Lane, const M: usize> Cells<'a, L, M> {
         }
     }
 
-    /// Moves a lane into the cell around a place, if it has left its own.
+    /// Moves the lanes that have left their cell into the one around their place.
     #[inline(never)]
-    fn follow(&mut self, lane: usize, row: f64, column: f64) {
+    fn follow(&mut self, row: L, column: L) {
+        for lane in 0..L::WIDTH {
+            self.follow_lane(lane, row.get(lane), column.get(lane));
+        }
+    }
+
+    fn follow_lane(&mut self, lane: usize, row: f64, column: f64) {
         let inside = |k: usize, x: f64| x >= self.from[k].get(lane) && x < self.to[k].get(lane);
         if inside(0, row) && inside(1, column) {
             return;

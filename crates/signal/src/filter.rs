@@ -172,7 +172,7 @@ pub struct BandPass<L, const S: usize> {
 #[derive(Clone, Copy, Debug)]
 struct Resonance<L> {
     a1: f64,
-    a2: f64,
+    minus_a2: f64,
     s1: L,
     s2: L,
 }
@@ -186,7 +186,7 @@ impl<L: Lane, const S: usize> BandPass<L, S> {
         let sections = band_pass::<S>(low_hz, high_hz, sample_rate_hz)?;
         Ok(BandPass {
             gain: sections.iter().map(|s| s.b0).product(),
-            stages: sections.map(|s| Resonance { a1: s.a1, a2: s.a2, s1: L::zero(), s2: L::zero() }),
+            stages: sections.map(|s| Resonance { a1: s.a1, minus_a2: -s.a2, s1: L::zero(), s2: L::zero() }),
         })
     }
 
@@ -198,7 +198,7 @@ impl<L: Lane, const S: usize> BandPass<L, S> {
             let x = y;
             y = x + stage.s1;
             stage.s1 = stage.s2 - y * L::splat(stage.a1);
-            stage.s2 = y * L::splat(-stage.a2) - x;
+            stage.s2 = y * L::splat(stage.minus_a2) - x;
         }
         y
     }

@@ -8,17 +8,44 @@
 
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
-/// An array with an element for every index: `each!(c in C => expression of c)`, as `std::array::from_fn` but without a
-/// closure.
+/// An array with an element for every index up to four: `each!(c in C => expression of c)`, as `std::array::from_fn` but
+/// written out, without a closure.
 #[macro_export]
 macro_rules! each {
     ($index:ident in $count:expr => $value:expr) => {{
         let mut all = [::core::default::Default::default(); $count];
-        for $index in 0..$count {
-            all[$index] = $value;
-        }
+        $crate::each!(@ all 0 $index $value);
+        $crate::each!(@ all 1 $index $value);
+        $crate::each!(@ all 2 $index $value);
+        $crate::each!(@ all 3 $index $value);
+        debug_assert!(all.len() <= 4);
         all
     }};
+    (@ $all:ident $place:literal $index:ident $value:expr) => {
+        if let Some(at) = $all.get_mut($place) {
+            let $index: usize = $place;
+            *at = $value;
+        }
+    };
+}
+
+/// A piece of work for every index up to four, written out: `for_each!(c in C => work with c)`. The compiler leaves long
+/// loops as they are, and a number that is found by a variable index never stays in a register.
+#[macro_export]
+macro_rules! for_each {
+    ($index:ident in $count:expr => $work:expr) => {{
+        debug_assert!($count <= 4);
+        $crate::for_each!(@ 0 $index $count, $work);
+        $crate::for_each!(@ 1 $index $count, $work);
+        $crate::for_each!(@ 2 $index $count, $work);
+        $crate::for_each!(@ 3 $index $count, $work);
+    }};
+    (@ $place:literal $index:ident $count:expr, $work:expr) => {
+        if $count > $place {
+            let $index: usize = $place;
+            $work
+        }
+    };
 }
 
 /// From 2^52 on the last bits of a number are its units, which saves the saturating conversion to an index.
@@ -99,6 +126,8 @@ pub trait Lane:
     fn whole(self) -> Self::Index;
     /// The table's row of every lane, `ahead` rows behind its index, column by column.
     fn rows<const K: usize>(table: &[[f64; K]], index: Self::Index, ahead: usize) -> [Self; K];
+    /// Rows of values, one a lane, value by value.
+    fn columns<const K: usize>(rows: &[[f64; K]]) -> [Self; K];
     /// All lanes zero.
     #[inline(always)]
     fn zero() -> Self {
@@ -174,6 +203,10 @@ impl Lane for f64 {
     #[inline(always)]
     fn rows<const K: usize>(table: &[[f64; K]], index: usize, ahead: usize) -> [f64; K] {
         table[index + ahead]
+    }
+    #[inline(always)]
+    fn columns<const K: usize>(rows: &[[f64; K]]) -> [f64; K] {
+        rows[0]
     }
 }
 
@@ -355,6 +388,17 @@ impl<const N: usize> Lane for Lanes<N> {
             let row = &table[index[i] + ahead];
             for k in 0..K {
                 out[k].0[i] = row[k];
+            }
+        }
+        out
+    }
+    #[inline(always)]
+    fn columns<const K: usize>(rows: &[[f64; K]]) -> [Self; K] {
+        let rows = &rows[..N];
+        let mut out = [Self::default(); K];
+        for i in 0..N {
+            for k in 0..K {
+                out[k].0[i] = rows[i][k];
             }
         }
         out

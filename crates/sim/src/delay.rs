@@ -5,7 +5,7 @@
 
 use crate::clock::Clock;
 use washboard_car::Damper;
-use washboard_signal::Lane;
+use washboard_signal::{Lane, for_each};
 
 /// The commands under way, and those in force.
 #[derive(Clone, Debug)]
@@ -63,13 +63,11 @@ impl<L: Lane, const C: usize> Delay<L, C> {
     #[inline(always)]
     pub fn go_on(&mut self, step: usize) {
         self.at_end_before = self.at_end;
-        for c in 0..C {
-            if step == self.next_step[c] {
-                self.at_end[c] = self.ring[self.next_slot[c]][c];
-                self.next_step[c] += self.substeps;
-                self.next_slot[c] = self.after(self.next_slot[c]);
-            }
-        }
+        for_each!(c in C => if step == self.next_step[c] {
+            self.at_end[c] = self.ring[self.next_slot[c]][c];
+            self.next_step[c] += self.substeps;
+            self.next_slot[c] = self.after(self.next_slot[c]);
+        });
     }
 
     #[inline(always)]

@@ -26,7 +26,7 @@ pub trait Drive<L, const C: usize> {
 }
 
 /// Plant steps of road that lie ready lane beside lane.
-const AHEAD: usize = 16;
+const AHEAD: usize = 8;
 
 /// Sampled events, one a lane.
 ///
@@ -42,6 +42,8 @@ pub struct Roads<'a, L, const C: usize> {
     varies: bool,
     step: usize,
     road: Box<[[(L, L); C]; AHEAD]>,
+    /// Heights and rates of the next steps, lane after lane.
+    rows: [Vec<[f64; AHEAD]>; 2],
     /// Speed, lateral and longitudinal acceleration, and these two as told ahead.
     car: Vec<[L; 5]>,
 }
@@ -62,6 +64,7 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
             lead: [0; 2],
             step: 0,
             road: Box::new([[(L::zero(), L::zero()); C]; AHEAD]),
+            rows: [vec![[0.0; AHEAD]; L::WIDTH], vec![[0.0; AHEAD]; L::WIDTH]],
             car: vec![[L::zero(); 5]; AHEAD],
             inputs,
             places,
@@ -78,26 +81,26 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
     }
 
     /// Puts the next steps lane beside lane.
-    #[inline(never)]
+    #[inline(always)]
     fn fill(&mut self) {
         for c in 0..C {
             let (axle, side) = self.places[c];
+            if self.inputs.iter().all(|input| input.wheels[axle][side].is_flat()) {
+                // Stays at the zeros it began with.
+                continue;
+            }
             for lane in 0..if self.shared { 1 } else { L::WIDTH } {
                 let wheel = &self.inputs[lane].wheels[axle][side];
-                if wheel.is_flat() {
-                    // Stays at the zeros it began with.
-                    continue;
-                }
-                let (heights, rates) = (ahead(&wheel.height_m, self.step), ahead(&wheel.rate_m_per_s, self.step));
-                for s in 0..AHEAD {
-                    let at = &mut self.road[s][c];
-                    if self.shared {
-                        *at = (L::splat(heights[s]), L::splat(rates[s]));
-                    } else {
-                        at.0.set(lane, heights[s]);
-                        at.1.set(lane, rates[s]);
-                    }
-                }
+                let rows = (ahead(&wheel.height_m, self.step), ahead(&wheel.rate_m_per_s, self.step));
+                (self.rows[0][lane], self.rows[1][lane]) = rows;
+            }
+            let (heights, rates): ([L; AHEAD], [L; AHEAD]) = if self.shared {
+                (self.rows[0][0].map(L::splat), self.rows[1][0].map(L::splat))
+            } else {
+                (L::columns(&self.rows[0]), L::columns(&self.rows[1]))
+            };
+            for s in 0..AHEAD {
+                self.road[s][c] = (heights[s], rates[s]);
             }
         }
         if self.varies {
@@ -105,6 +108,7 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
         }
     }
 
+    #[inline(never)]
     fn fill_car(&mut self) {
         for (s, car) in self.car.iter_mut().enumerate() {
             for (lane, input) in self.inputs.iter().enumerate() {
@@ -122,11 +126,16 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
 /// The next samples of a channel; past its end the last one holds.
 #[inline(always)]
 fn ahead(values: &[f64], from: usize) -> [f64; AHEAD] {
-    let now = values.get(from..from + AHEAD).and_then(|now| now.try_into().ok());
-    now.unwrap_or_else(|| {
-        let last = values.last().copied().unwrap_or(0.0);
-        std::array::from_fn(|s| values.get(from + s).copied().unwrap_or(last))
-    })
+    match values.get(from..from + AHEAD).and_then(|now| now.try_into().ok()) {
+        Some(now) => now,
+        None => ahead_of_the_end(values, from),
+    }
+}
+
+#[inline(never)]
+fn ahead_of_the_end(values: &[f64], from: usize) -> [f64; AHEAD] {
+    let last = values.last().copied().unwrap_or(0.0);
+    std::array::from_fn(|s| values.get(from + s).copied().unwrap_or(last))
 }
 
 impl<L: Lane, const C: usize> Drive<L, C> for Roads<'_, L, C> {

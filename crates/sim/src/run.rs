@@ -18,7 +18,7 @@ use washboard_control::{
 };
 use washboard_signal::filter::DesignError;
 use washboard_signal::table::Table;
-use washboard_signal::{Lane, each};
+use washboard_signal::{Lane, each, for_each};
 
 /// One run: a car in a load case under a mode. The dampers are common to all lanes.
 #[derive(Clone, Copy, Debug)]
@@ -36,7 +36,6 @@ pub struct Sim<'a, L: Lane, const C: usize> {
     bench: Bench<'a, L, C>,
     controller: Controller<'a, L, C>,
     senses: Option<Senses<L, C>>,
-    sensed: Sensors<L, C>,
     clock: Clock,
     /// From a step's start to the arrival of a command within it, and from there to the step's end.
     valves: [[ValveStep; 2]; C],
@@ -99,6 +98,8 @@ impl<L: Lane> Mount<L> {
 struct Senses<L, const C: usize> {
     estimator: Estimator<L, C>,
     body_sensors_m: [[f64; 2]; 3],
+    /// What it made of the last readings.
+    estimated: Sensors<L, C>,
 }
 
 /// Dampers seen from the wheel, with the range of currents of every lane.
@@ -119,16 +120,14 @@ impl<L: Lane, const C: usize> Bench<'_, L, C> {
     #[inline(always)]
     fn look(&mut self, corner_rate: &[L; C]) {
         let in_car = self.in_car.as_mut().unwrap_or(&mut self.known);
-        for c in 0..C {
-            in_car[c].look(self.motion_ratio[c] * corner_rate[c]);
-        }
+        for_each!(c in C => in_car[c].look(corner_rate[c]));
     }
 
     /// Forces at the wheels at the rates looked at last.
     #[inline(always)]
     fn forces(&self, current: &[L; C]) -> [L; C] {
         let in_car = self.in_car.as_ref().unwrap_or(&self.known);
-        each!(c in C => self.motion_ratio[c] * in_car[c].force_n(current[c]))
+        each!(c in C => in_car[c].force_n(current[c]))
     }
 
     /// One in the lanes whose damper moves faster than its bench data.
@@ -138,27 +137,36 @@ impl<L: Lane, const C: usize> Bench<'_, L, C> {
     }
 }
 
+impl<L: Lane, const C: usize> Bench<'_, L, C> {
+    /// What the control unit finds in the table it holds, within the ends; `exact` in lanes without one.
+    #[inline(never)]
+    fn held_current(&self, c: usize, corner_rate: L, wanted_n: L, exact: L) -> L {
+        let (velocity, wanted) = (self.motion_ratio[c] * corner_rate, wanted_n / self.motion_ratio[c]);
+        let (soft, firm) = self.known[c].ends();
+        let (least, most) = (soft.min(firm), soft.max(firm));
+        let mut current = exact;
+        for (i, tables) in self.inverse.iter().enumerate() {
+            if let Some(held) = tables[c] {
+                let asked = held.at_held(velocity.get(i), wanted.get(i));
+                current.set(i, Lane::min(Lane::max(asked, least.get(i)), most.get(i)));
+            }
+        }
+        current
+    }
+}
+
 impl<L: Lane, const C: usize> Inverse<L> for Bench<'_, L, C> {
     #[inline(always)]
     fn reach(&mut self, c: usize, corner_rate: L, wanted_n: L) -> Reach<L> {
-        let ratio = self.motion_ratio[c];
-        let (velocity, wanted) = (ratio * corner_rate, wanted_n / ratio);
         if self.in_car.is_some() {
-            self.known[c].look(velocity);
+            self.known[c].look(corner_rate);
         }
-        let mut reach = self.known[c].reach(velocity, wanted);
+        let found = self.known[c].reach(corner_rate, wanted_n);
+        let mut reach = Reach { current_a: found.current_a, soft_n: found.soft_n, firm_n: found.firm_n };
         if !self.inverse.is_empty() {
-            // The control unit looks up what it holds, within the ends.
-            let (soft, firm) = self.known[c].ends();
-            let (least, most) = (soft.min(firm), soft.max(firm));
-            for (i, tables) in self.inverse.iter().enumerate() {
-                if let Some(held) = tables[c] {
-                    let asked = held.at_held(velocity.get(i), wanted.get(i));
-                    reach.current_a.set(i, Lane::min(Lane::max(asked, least.get(i)), most.get(i)));
-                }
-            }
+            reach.current_a = self.held_current(c, corner_rate, wanted_n, reach.current_a);
         }
-        Reach { current_a: reach.current_a, soft_n: ratio * reach.soft_n, firm_n: ratio * reach.firm_n }
+        reach
     }
 
     #[inline(always)]
@@ -214,7 +222,8 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             Vec::new()
         };
         let apart = estimation.is_some() || dampers.iter().any(|d| d.in_car != d.table);
-        let range = |c: usize, table: &DamperTable| Range::new(table, soft_a[c], firm_a[c]);
+        let range =
+            |c: usize, table: &DamperTable| Range::new(table, plant.corners[c].motion_ratio, soft_a[c], firm_a[c]);
         Ok(Sim {
             bench: Bench {
                 dampers,
@@ -229,8 +238,8 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             senses: estimation.map(|(e, corners_m)| Senses {
                 estimator: Estimator::new(e, settings.sample_rate_hz, corners_m, axle_of),
                 body_sensors_m: e.body_sensors_m,
+                estimated: Sensors::default(),
             }),
-            sensed: Sensors::default(),
             immediate: dampers.iter().any(|d| d.is_immediate()),
             delay,
             mounted: (0..C).any(|c| L::any(plant.corners[c].mount_m_per_n.gt(L::zero()))),
@@ -267,22 +276,16 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             self.bench.look(&corner_rate);
             let mut damper_n = self.bench.forces(&self.current);
             if self.mounted {
-                self.yield_mounts(&corner_rate, &mut damper_n);
+                damper_n = self.yield_mounts(corner_rate, damper_n);
             }
             let mut forces = [CornerForces::default(); C];
             let mut acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
             if self.until_sample == 0 {
-                self.sensed = self.sensors(&moment, &rate, &acceleration, corner_rate);
-                if let Some(senses) = &mut self.senses {
-                    let plant = &self.plant;
-                    let exposed = Exposed {
-                        body_acceleration: each!(k in 3 => plant.at_described(senses.body_sensors_m[k], &acceleration)),
-                        ride_height: self.sensed.ride_height,
-                        wheel_acceleration: acceleration.wheels,
-                    };
-                    senses.estimator.sample(&exposed, &mut self.sensed);
+                let mut sensed = self.sensors(&moment, &rate, &acceleration, corner_rate);
+                if self.senses.is_some() {
+                    sensed = self.estimate(sensed, acceleration);
                 }
-                self.controller.sample(&self.sensed, &mut self.bench, &mut self.commands);
+                self.controller.sample(&sensed, &mut self.bench, &mut self.commands);
                 self.delay.send(each!(c in C => self.commands[c].current_a));
                 self.until_sample = self.clock.substeps;
             }
@@ -301,7 +304,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                     rate: &rate,
                     acceleration: &acceleration,
                     corner_rate: &corner_rate,
-                    sensed: &self.sensed,
+                    estimated: self.senses.as_ref().map(|s| &s.estimated),
                     damper_n: &damper_n,
                     forces: &forces,
                     current_a: &self.current,
@@ -319,7 +322,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 let before = damper_n;
                 damper_n = self.bench.forces(&self.current);
                 if self.mounted {
-                    self.jump_mounts(&corner_rate, &before, &mut damper_n);
+                    damper_n = self.jump_mounts(corner_rate, before, damper_n);
                 }
                 acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
                 mean_acceleration = mean_acceleration.middle(&acceleration);
@@ -340,9 +343,27 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
         }
     }
 
+    // What is rare takes and returns copies: a reference into the loop would keep its numbers out of the registers.
+
+    /// What the controller makes of its sensors, in place of the true states.
+    #[inline(never)]
+    fn estimate(&mut self, mut sensed: Sensors<L, C>, acceleration: Motion<L, C>) -> Sensors<L, C> {
+        if let Some(senses) = &mut self.senses {
+            let plant = &self.plant;
+            let exposed = Exposed {
+                body_acceleration: senses.body_sensors_m.map(|place| plant.at_described(place, &acceleration)),
+                ride_height: sensed.ride_height,
+                wheel_acceleration: acceleration.wheels,
+            };
+            senses.estimator.sample(&exposed, &mut sensed);
+            senses.estimated = sensed;
+        }
+        sensed
+    }
+
     /// Dampers behind a top mount that gives: their force in place of the rigid one.
     #[inline(never)]
-    fn yield_mounts(&mut self, corner_rate: &[L; C], damper_n: &mut [L; C]) {
+    fn yield_mounts(&mut self, corner_rate: [L; C], mut damper_n: [L; C]) -> [L; C] {
         // Nothing has happened yet at t = 0.
         let half = L::splat(if self.step == 0 { 0.0 } else { 0.5 * self.clock.step_s });
         for c in 0..C {
@@ -353,11 +374,12 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 damper_n[c] = ratio * force;
             }
         }
+        damper_n
     }
 
     /// Dampers behind a top mount when currents have jumped.
     #[inline(never)]
-    fn jump_mounts(&mut self, corner_rate: &[L; C], before: &[L; C], damper_n: &mut [L; C]) {
+    fn jump_mounts(&mut self, corner_rate: [L; C], before: [L; C], mut damper_n: [L; C]) -> [L; C] {
         for c in 0..C {
             let (compliance, ratio) = (self.plant.corners[c].mount_m_per_n, self.bench.motion_ratio[c]);
             if L::any(compliance.gt(L::zero())) {
@@ -366,6 +388,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 damper_n[c] = before[c];
             }
         }
+        damper_n
     }
 
     #[inline(always)]
@@ -408,9 +431,8 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             wheel_rate: rate.wheels,
             wheel_acceleration: acceleration.wheels,
             corner_rate,
-            ride_height: std::array::from_fn(|c| {
-                self.plant.deflection(c, &self.position) + self.plant.corners[c].static_deflection_m
-            }),
+            ride_height: each!(c in C =>
+                self.plant.deflection(c, &self.position) + self.plant.corners[c].static_deflection_m),
         }
     }
 }

@@ -27,8 +27,8 @@ pub struct Sample<'s, 'a, L: Lane, const C: usize> {
     pub acceleration: &'s Motion<L, C>,
     /// Rate of the suspension at each corner, m/s, positive in rebound.
     pub corner_rate: &'s [L; C],
-    /// What the law went by at the last control sample: the true states, or those estimated from the sensors.
-    pub sensed: &'s Sensors<L, C>,
+    /// What the law went by at the last control sample, where that is estimated from the sensors.
+    pub estimated: Option<&'s Sensors<L, C>>,
     /// Damper force at the wheel, N, positive in rebound.
     pub damper_n: &'s [L; C],
     /// Forces at each corner.
@@ -41,6 +41,25 @@ pub struct Sample<'s, 'a, L: Lane, const C: usize> {
     pub arrived_a: [L; C],
     /// One where a damper moves faster than its bench data.
     pub outside: [L; C],
+}
+
+impl<'a, L: Lane, const C: usize> Sample<'_, 'a, L, C> {
+    /// Shows copies of what the loop has just computed to an onlooker that is not compiled into the loop: a reference to
+    /// the numbers themselves would keep them out of the registers.
+    #[inline(always)]
+    pub fn apart(&self, mut look: impl FnMut(&Sample<'_, 'a, L, C>)) {
+        let (moment, rate, acceleration) = (*self.moment, *self.rate, *self.acceleration);
+        let (corner_rate, damper_n, forces) = (*self.corner_rate, *self.damper_n, *self.forces);
+        look(&Sample {
+            moment: &moment,
+            rate: &rate,
+            acceleration: &acceleration,
+            corner_rate: &corner_rate,
+            damper_n: &damper_n,
+            forces: &forces,
+            ..*self
+        });
+    }
 }
 
 /// An onlooker.

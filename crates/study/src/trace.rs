@@ -205,13 +205,13 @@ impl<const C: usize> Recorder<C> {
             put(s.moment.longitudinal_m_per_s2);
             put(s.controller.levels().lateral);
             put(s.controller.levels().longitudinal);
-            if let Some(corners_m) = &self.sensed {
-                put(s.sensed.heave_rate);
+            if let (Some(corners_m), Some(sensed)) = (&self.sensed, s.estimated) {
+                put(sensed.heave_rate);
                 if self.rolls {
-                    put(s.sensed.roll_part[0] / L::splat(corners_m[0][1]));
+                    put(sensed.roll_part[0] / L::splat(corners_m[0][1]));
                 }
                 if self.pitches {
-                    put(s.sensed.pitch_part[C - 1] / L::splat(-corners_m[C - 1][0]));
+                    put(sensed.pitch_part[C - 1] / L::splat(-corners_m[C - 1][0]));
                 }
             }
             for c in 0..C {
@@ -231,10 +231,10 @@ impl<const C: usize> Recorder<C> {
                 put(s.damper_n[c]);
                 put(s.forces[c].stop_n + s.plant.corners[c].static_stop_n);
                 put(s.controller.levels().roughness[self.axle_of[c]]);
-                if self.sensed.is_some() {
+                if let Some(sensed) = s.estimated {
                     put(s.rate.wheels[c]);
-                    put(s.sensed.wheel_rate[c]);
-                    put(s.sensed.corner_rate[c]);
+                    put(sensed.wheel_rate[c]);
+                    put(sensed.corner_rate[c]);
                 }
             }
             trace.time_s.push(s.time_s);

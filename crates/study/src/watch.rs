@@ -75,7 +75,8 @@ struct Estimates<L: Lane, const C: usize> {
 impl<L: Lane, const C: usize> Estimates<L, C> {
     #[inline(always)]
     fn sample(&mut self, s: &Sample<'_, '_, L, C>) {
-        let (rate, sensed, zero) = (s.rate, s.sensed, L::zero());
+        let Some(sensed) = s.estimated else { return };
+        let (rate, zero) = (s.rate, L::zero());
         let (front, rear) = (self.corners_m[0], self.corners_m[C - 1]);
         let [roll, pitch] = [rate.roll, rate.pitch];
         // The body above the first corner, less what roll and pitch add there: the described centre of gravity.
@@ -203,7 +204,7 @@ impl<L: Lane, const C: usize> Watch<L, C> for Scores<L, C> {
             }
         }
         if let Some(recorder) = &mut self.recorder {
-            recorder.sample(s);
+            s.apart(|s| recorder.sample(s));
         }
     }
 }
@@ -239,7 +240,7 @@ fn ride_sample<L: Lane, const C: usize>(s: &Sample<'_, '_, L, C>, stops: bool) -
                 // As the controller saw it when it asked.
                 delivery: Delivery::classify(
                     command.wanted_n,
-                    s.sensed.corner_rate[c],
+                    command.corner_rate,
                     command.reach.soft_n,
                     command.reach.firm_n,
                 ),
