@@ -21,6 +21,12 @@ const QUIET: &[&str] = &[
     "Sizes of the parts as designed",
     // Its first mode is the chosen one.
     "Choose mode gentle",
+    // No complaint is followed: there is no step to take or to choose, and the smallest size holds.
+    "Take the suggested step",
+    "Next suggested step",
+    "Suggested step before",
+    "Smaller suggested steps",
+    "Back to the scorecard",
 ];
 
 /// Buttons on the screen: their names by their numbers in the tree.

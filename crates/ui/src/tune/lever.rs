@@ -170,11 +170,12 @@ fn heading(ui: &mut Ui, view: &mut View, desk: &Desk<'_>, row: &Complaint, head:
         theme::semibold(ui.ctx()),
         look.text,
     );
-    crate::widgets::explain(ui, title, "said", |ui| {
+    let title = crate::widgets::explain(ui, title, "said", |ui| {
         ui.label(theme::bold(ui, &row.said, BODY));
         ui.label(format!("Source of this row: {}", row.source));
         ui.label(theme::note(look, format!("Table: {}", desk.cx.complaints_from)));
     });
+    title.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, format!("“{}”", row.said)));
     let mut child = ui.new_child(
         egui::UiBuilder::new()
             .max_rect(head.with_min_x(head.right() - 226.0))

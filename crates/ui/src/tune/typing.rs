@@ -268,7 +268,8 @@ fn enter(view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>) -> bool {
         .clone()
         .unwrap_or_else(|| chosen(view).into_iter().filter_map(|(r, c)| Some((r, c, map.cell(r, c)?))).collect());
     if send(view, desk, &before, &entry, &text) {
-        leave_typing(view);
+        // What was left out is still said.
+        (view.cells.typed, view.cells.before_step) = (None, None);
         true
     } else {
         view.cells.message.is_none()

@@ -1,0 +1,57 @@
+#!/usr/bin/env bash
+# From the complaint to the lever and to the car, driven from outside: what the driver said of the last run leads to the
+# cells that move it, the best step is taken by one key, taken back and taken again, does what it was said to do, and goes
+# into the car; the moves beyond what is typed are counted.
+#
+#   xvfb-run -a -s "-screen 0 1280x800x24" tests/journey-lever.sh [PROGRAM] [FOLDER FOR PICTURES]
+set -u -o pipefail
+top=$(cd "$(dirname "$0")/.." && pwd)
+program=$(realpath "${1:-$top/target/release/washboard}")
+pictures=${2:-}
+# shellcheck source=tests/drive.sh
+source "$top/tests/drive.sh"
+
+# --------------------------------------------------------------------------------------------------------------------
+step "a session whose last run says that the car floats"
+cp "$top/demo-sessions/estate.ron" "$top/demo-sessions/dip.csv" "$work/sets"
+sed -i '$ d' "$work/sets/estate.ron"
+cat >> "$work/sets/estate.ron" <<'RUN'
+  logbook: [(time: "2026-11-25T14:05:00Z", set_identity: "", mode: "everyday", event: "crest", load_case: "as described",
+    verdicts: [(attribute: "body control", rating: 6.5)], remark: "floats over the crest at 90, otherwise good")],
+)
+RUN
+start estate.ron
+await 180 'board revision 0 fresh' > /dev/null || fail "no results of the session"
+before=$(comfort)
+
+step "one click leads to the cells that move it"
+mark=$(lines)
+click "→ Floats over the crest"
+await 300 'levers revision 0' "$mark" > /dev/null || fail "no levers were found"
+sleep 1
+picture 1-levers
+said=$(names | grep -E '^suggestion: ' | head -n 1)
+[ -n "$said" ] || fail "no step is suggested"
+
+step "one key takes the best step, undo takes it back"
+mark=$(lines)
+xdotool key ctrl+Return
+await 10 ' edit .* revision 1' "$mark" > /dev/null || fail "the step was not taken"
+await 120 'board revision 1 fresh' "$mark" > /dev/null || fail "no results of the step"
+await 300 'levers revision 1' "$mark" > /dev/null || fail "no levers after the step"
+sleep 1
+picture 2-taken
+[ "$(comfort)" != "$before" ] || fail "the step changed nothing"
+mark=$(lines)
+xdotool key ctrl+z
+await 10 ' undo step for ' "$mark" > /dev/null || fail "undo did nothing"
+await 60 'board revision [0-9]+ fresh' "$mark" > /dev/null || fail "no results after undo"
+[ "$(comfort)" = "$before" ] || fail "undo gave other figures"
+mark=$(lines)
+xdotool key ctrl+y
+await 60 'board revision [0-9]+ fresh' "$mark" > /dev/null || fail "no results after redo"
+
+step "and into the car"
+hand_over
+picture 3-handed-over
+step "done: one click and one key from the driver's words to the step"
