@@ -5,6 +5,7 @@
 mod common;
 
 use common::{quarter, sine};
+use washboard_session::MapName;
 use washboard_study::{Link, Model, Profiles, Study, Trace};
 
 /// The damper is linear in rate and current: F = (300 + 3600 I) v.
@@ -95,4 +96,31 @@ fn the_pose_is_what_the_channels_say_and_the_road_lies_where_it_is_driven() {
         assert!((height_m - want).abs() < 1e-6, "{ahead_m} m ahead: {height_m}, but the sine is {want}");
     }
     assert!(trace.pose(&["rear"], i).is_none());
+}
+
+#[test]
+fn the_place_on_a_map_reads_the_gain_that_the_law_went_by() {
+    let mut session = quarter(SOFT, SOFT + PER_A, &[3]);
+    let heave = &mut session.modes[0].heave;
+    (heave.rows, heave.columns) = (vec![20.0, 60.0, 90.0], vec![0.0, 1.5, 4.0, 9.0]);
+    heave.values_n_s_per_m = vec![
+        vec![900.0, 1500.0, 1100.0, 700.0],
+        vec![2500.0, 1900.0, 1300.0, 800.0],
+        vec![3100.0, 2700.0, 2000.0, 600.0],
+    ];
+    let study = Study::new(&session, &Profiles::default()).unwrap();
+    let trace = study.trace(Model::QuarterFront, 0, 0, 0);
+    let map = session.modes[0].map(MapName::Heave).unwrap();
+    let mut columns = std::collections::BTreeSet::new();
+    for i in (0..trace.time_s.len()).step_by(50) {
+        let places = trace.on_map(Model::QuarterFront, MapName::Heave, &map, i);
+        assert_eq!(places.len(), 1, "one axle reads the map");
+        let place = &places[0];
+        let gain: f64 = place.weights.iter().map(|(r, c, w)| map.values[*r][*c] * w).sum();
+        let rate = trace.value("body_heave_rate_m_per_s", i).unwrap();
+        let wanted = trace.value("front_wanted_force_n", i).unwrap();
+        assert!((wanted - gain * rate).abs() < 1e-6 + 1e-9 * wanted.abs(), "{wanted} N, but {gain} times {rate} m/s");
+        columns.extend(place.weights.iter().map(|w| w.1));
+    }
+    assert!(columns.len() >= 3, "the road leads over the map: {columns:?}");
 }

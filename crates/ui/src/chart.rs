@@ -136,6 +136,8 @@ pub(crate) struct Chart {
     pub scrubs: bool,
     /// Where the cursor stands, in plot values, for plots that scrub.
     pub cursor: Option<f64>,
+    /// What is seen goes on with the cursor.
+    pub follows: bool,
     /// Plots of the same group share their x axis and cursor.
     pub link: Option<&'static str>,
     /// Show the readout of all curves at the pointer.
@@ -191,6 +193,7 @@ impl Chart {
             can_zoom: true,
             scrubs: false,
             cursor: None,
+            follows: false,
             link: None,
             readout: true,
             reads: Reading { x_decimals: 2, x_unit: "", y_decimals: 2, y_unit: "" },
@@ -265,6 +268,7 @@ impl Chart {
             only_along: self.is_lane,
             scrubs: self.scrubs,
             has_cursor: self.readout || self.scrubs,
+            follows: self.follows,
         };
         let Chart { id: name, bands, curves, readout, reads, scrubs, cursor, .. } = self;
         let mut child =

@@ -22,6 +22,8 @@ pub(crate) struct Manners {
     pub scrubs: bool,
     /// Keys move the cursor along x.
     pub has_cursor: bool,
+    /// What is seen goes on with a cursor that leaves it.
+    pub follows: bool,
 }
 
 /// What the engineer did in a frame.
@@ -55,6 +57,11 @@ pub(crate) fn steer(plot: &mut PlotUi<'_>, manners: Manners, kept: Option<f64>, 
         response.request_focus();
         steered.moved_to = Some(plot.plot_from_screen(at).x);
     }
+    if manners.follows
+        && let Some(at) = kept
+    {
+        follow(plot, at);
+    }
     if response.has_focus() {
         let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..Default::default() };
         ctx.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
@@ -83,6 +90,16 @@ fn zoom(plot: &mut PlotUi<'_>, by_x: f64, by_y: f64, around: [f64; 2]) {
     }
     if by_y != 1.0 {
         plot.set_plot_bounds_y(ends(1, by_y));
+    }
+}
+
+/// Where the cursor has left what is seen, it stands a tenth behind its beginning.
+fn follow(plot: &mut PlotUi<'_>, at: f64) {
+    let bounds = plot.plot_bounds();
+    let (low, high) = (bounds.min()[0], bounds.max()[0]);
+    if !plot.auto_bounds().x && !(low..=high).contains(&at) {
+        let from = at - 0.1 * (high - low);
+        plot.set_plot_bounds_x(from..=from + (high - low));
     }
 }
 

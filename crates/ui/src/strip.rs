@@ -411,10 +411,15 @@ fn state(ui: &mut Ui, desk: &mut Desk<'_>, rect: Rect) {
         (all, 0) => (format!("fences: {all} kept{rest}"), look.caution),
         (all, n) => (format!("✕ fences: {n} crossed, {} kept{rest}", all - n), look.crossed),
     };
-    let drawn = ui.painter_at(rect).text(bottom.left_center(), Align2::LEFT_CENTER, &text, font(crossed > 0), color);
+    // There is no room for all three numbers: those that matter.
+    let brief = if crossed > 0 && !silent.is_empty() { format!("✕ {crossed} crossed{rest}") } else { text.clone() };
+    let drawn = ui.painter_at(rect).text(bottom.left_center(), Align2::LEFT_CENTER, brief, font(crossed > 0), color);
     let tip = ui.interact(drawn, ui.scope_id().with("fences"), Sense::hover());
     tip.widget_info(|| WidgetInfo::labeled(Role::Label, true, &text));
     tip.on_hover_ui(|ui| {
+        if crossed > 0 {
+            ui.label(&text);
+        }
         if desk.session().fences.is_empty() {
             ui.label("A fence is a bound on a metric that an edit must not cross. Right click a row of the scorecard, or set fences in Side by side.");
         }

@@ -12,7 +12,7 @@ use washboard_study::{Channel, Model, Trace};
 use washboard_ui::{Place, PlotName, Theme};
 
 /// A run in which the front left wants force of the wrong sign and the rear right is in the air.
-fn trace(mode: usize) -> Trace {
+fn trace(model: Model, mode: usize) -> Trace {
     let time_s: Vec<f64> = (0..6001).map(|i| f64::from(i) * 0.001).collect();
     let n = time_s.len();
     let mut channels = Vec::new();
@@ -21,8 +21,12 @@ fn trace(mode: usize) -> Trace {
     };
     let wave = |a: f64| time_s.iter().map(|t| a * (t * 9.0 + mode as f64 * 0.3).sin()).collect::<Vec<f64>>();
     put("body_heave_m".into(), wave(0.02));
-    put("roll_rad".into(), wave(0.03));
-    put("pitch_rad".into(), wave(0.01));
+    if model.rolls() {
+        put("roll_rad".into(), wave(0.03));
+    }
+    if model.pitches() {
+        put("pitch_rad".into(), wave(0.01));
+    }
     put("speed_m_per_s".into(), vec![80.0 / 3.6; n]);
     put("distance_m".into(), time_s.iter().map(|t| t * 80.0 / 3.6).collect());
     for name in ["lateral_acceleration_m_per_s2", "lateral_demand_m_per_s2"] {
@@ -31,7 +35,7 @@ fn trace(mode: usize) -> Trace {
     for name in ["longitudinal_acceleration_m_per_s2", "longitudinal_demand_m_per_s2"] {
         put(name.into(), vec![0.0; n]);
     }
-    for corner in Model::Full.corner_names() {
+    for corner in model.corner_names() {
         let mut of = |name: &str, value: f64| put(format!("{corner}_{name}"), vec![value; n]);
         of("road_height_m", 0.01);
         of("wheel_height_m", 0.015);
@@ -57,7 +61,7 @@ fn trace(mode: usize) -> Trace {
 fn desk() -> Desk {
     let mut desk = Desk::new();
     let board = desk.board.as_mut().expect("a board");
-    board.traces = (0..2).map(|m| Arc::new(trace(m))).collect();
+    board.traces = (0..2).map(|m| Arc::new(trace(Model::Full, m))).collect();
     desk
 }
 
@@ -212,6 +216,22 @@ fn the_large_event_says_what_limits_each_corner_and_which_wheel_is_lifted() {
         harness.get_by_label("rear left: waits for the lag");
         harness.get_by_label_contains("80 km/h, lateral 2.0 m/s² · lifted: rear right");
         harness.get_by_label("plot event roll");
+    }
+}
+
+#[test]
+fn every_model_shows_its_own_corners_in_the_large_event() {
+    for model in Model::ALL {
+        let mut desk = desk();
+        let board = desk.board.as_mut().expect("a board");
+        board.request.model = model;
+        board.traces = (0..2).map(|m| Arc::new(trace(model, m))).collect();
+        desk.view.enlarged = Some(PlotName::Event);
+        let harness = desk.open();
+        for corner in model.corner_names().iter().filter(|c| !c.contains('_')) {
+            harness.get_by_label(&format!("{corner}: as wanted"));
+        }
+        harness.get_by_label_contains("the car in motion: 80 km/h");
     }
 }
 

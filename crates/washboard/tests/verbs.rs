@@ -162,6 +162,11 @@ fn trace_is_csv_with_time_first() {
     let header: Vec<&str> = lines.next().unwrap().split(',').collect();
     assert_eq!(header[0], "time_s");
     assert!(header.iter().any(|h| h.contains("wheel_load_n")), "{header:?}");
+    // Every link from the wanted force to the one given, in this order.
+    let links = ["wanted_force_n", "soft_force_n", "firm_force_n", "wanted_current_a", "asked_current_a", "command_a"];
+    let links = links.into_iter().chain(["arrived_command_a", "current_a", "damper_force_n"]);
+    let places: Vec<_> = links.map(|l| header.iter().position(|h| *h == format!("rear_left_{l}"))).collect();
+    assert!(places.iter().all(Option::is_some) && places.is_sorted(), "{places:?} in {header:?}");
     let rows: Vec<Vec<f64>> = lines.map(|l| l.split(',').map(|c| c.parse().unwrap()).collect()).collect();
     assert!(rows.iter().all(|r| r.len() == header.len()));
     assert_eq!(rows[0][0], 0.0);

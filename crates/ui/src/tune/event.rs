@@ -226,7 +226,7 @@ fn plot(
     chart.is_lane = true;
     chart.link = Some(if desk.enlarged.is_some() { "event over time, large" } else { "event over time" });
     chart.reads = Reading { x_decimals: 3, x_unit: "s", y_decimals: lane.decimals, y_unit: lane.unit };
-    (chart.scrubs, chart.cursor) = (true, view.moment.at_s);
+    (chart.scrubs, chart.cursor, chart.follows) = (true, view.moment.at_s, view.moment.plays);
     let names = &desk.session().modes;
     if let Some((trace, channel)) = before(view, desk, board).and_then(|t| Some((t, t.channel(name)?))) {
         let points = trace.time_s.iter().zip(&channel.values).map(|(t, v)| [*t, v * lane.scale]);
