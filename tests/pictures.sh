@@ -3,6 +3,7 @@
 #
 #   tests/pictures.sh [PROGRAM] [FOLDER] [SIZE…]
 #
+# With WASHBOARD_README=1 only those of the readme, small and into assets/pictures.
 # Sizes as in 1280x800. The folder (target/pictures unless said otherwise) is not committed. Needs Xvfb, xdotool and ImageMagick.
 set -u -o pipefail
 
@@ -50,6 +51,14 @@ if [ "${WASHBOARD_ROUND:-}" ]; then
     click() { read -r x y <<< "$(middle "$1")"; xdotool mousemove "$x" "$y"; sleep 0.4; xdotool click 1; sleep 0.6; }
 
     xdotool mousemove 2 2
+    if [ "${WASHBOARD_README:-}" ]; then
+        theme=light
+        key alt+3; sleep 2; picture tune
+        key alt+4
+        for _ in $(seq 2400); do grep -q ' columns ' "$journal" && break; sleep 0.1; done
+        sleep 2; picture side-by-side
+        exit 0
+    fi
     for theme in light dark high-contrast; do
         act "$theme theme"
         for place in 1:car 2:roads 3:tune 4:side-by-side 5:logbook 6:hand-over; do
@@ -65,6 +74,7 @@ if [ "${WASHBOARD_ROUND:-}" ]; then
         key F1; picture keys; key Escape
         key ctrl+k; picture what-can-be-done; key Escape
         act "about"; picture about; key Escape
+        act "tour through"; picture tour; key Escape
         act "show log"; picture log; key Escape
     done
 
@@ -116,7 +126,18 @@ if [ "${WASHBOARD_ROUND:-}" ]; then
     exit 0
 fi
 
+[ "${WASHBOARD_README:-}" ] && sizes=(1280x800)
 for size in "${sizes[@]}"; do
     WASHBOARD_ROUND=$size xvfb-run -a -s "-screen 0 ${size}x24" bash "$0" "$program" "$folder" "$size" || exit 1
 done
+if [ "${WASHBOARD_README:-}" ]; then
+    # Few colours keep them small; a page of the report stands beside them.
+    small() { convert "$1" +dither -colors 48 -define png:compression-level=9 "PNG8:$top/assets/pictures/$2.png"; }
+    for place in tune side-by-side; do small "$folder/1280x800-light-$place.png" "$place"; done
+    "$program" report "$top/demo-sessions/estate.ron" --time 2026-11-25T18:00:00Z --out "$folder/report.pdf"
+    pdftoppm -r 80 -png "$folder/report.pdf" "$folder/report" 2>/dev/null
+    page() { find "$folder" -name "report-$1.png" -o -name "report-0$1.png" | head -n 1; }
+    convert "$(page 1)" "$(page 2)" "$(page 5)" +append -resize 1500x "$folder/report-pages.png"
+    small "$folder/report-pages.png" report
+fi
 echo "pictures: $(find "$folder" -name '*.png' | wc -l) in $folder"

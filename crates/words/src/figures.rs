@@ -39,8 +39,13 @@ pub fn figure(id: MetricId, si: f64) -> String {
 
 /// A figure with its unit.
 pub fn figure_with_unit(id: MetricId, si: f64) -> String {
-    let unit = if id == MetricId::DYNAMIC_LOAD_COEFFICIENT { "% of static" } else { id.metric().screen_unit };
-    if unit.is_empty() { figure(id, si) } else { format!("{} {}", figure(id, si), words::unit(unit)) }
+    let figure = figure(id, si);
+    match (id == MetricId::DYNAMIC_LOAD_COEFFICIENT, id.metric().screen_unit) {
+        // Words, not a product of units.
+        (true, _) => format!("{figure} % of static"),
+        (false, "") => figure,
+        (false, unit) => format!("{figure} {}", words::unit(unit)),
+    }
 }
 
 /// The difference in per cent, with or without its interval: `−7.2 ±0.9 %`.
@@ -119,4 +124,16 @@ pub fn fence_title(fence: &Fence) -> String {
     let label =
         metric.map_or_else(|| format!("“{}” (no known metric)", fence.metric), |id| id.metric().label.to_owned());
     format!("{label} {}", fence_in_words(fence))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_carry_their_unit_or_the_words_for_it() {
+        assert_eq!(figure_with_unit(MetricId::DYNAMIC_LOAD_COEFFICIENT, 0.0712), "7.1 % of static");
+        assert_eq!(figure_with_unit(MetricId::WEIGHTED_ACCELERATION, 0.4271), "0.427 m/s²");
+        assert_eq!(figure_with_unit(MetricId::CREST_FACTOR, 4.44), "4.4");
+    }
 }
