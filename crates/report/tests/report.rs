@@ -6,6 +6,7 @@ use roxmltree::{Document, Node, ParsingOptions};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Command;
+use std::sync::OnceLock;
 use washboard_metrics::MetricId;
 use washboard_report::{Imprint, Material, Wish, html, paper, pdf};
 use washboard_session::{Fence, Session};
@@ -33,6 +34,17 @@ fn session() -> Session {
     session
 }
 
+/// What most tests read, computed once.
+fn common() -> &'static (Study, Material) {
+    static COMMON: OnceLock<(Study, Material)> = OnceLock::new();
+    COMMON.get_or_init(|| material(&session(), &wish()))
+}
+
+/// A small car with little to compute.
+fn quick() -> Wish {
+    Wish { model: Model::QuarterFront, load_cases: vec![0], ..wish() }
+}
+
 fn wish() -> Wish {
     Wish {
         model: Model::Pitch,
@@ -54,9 +66,9 @@ fn imprint() -> Imprint {
     }
 }
 
-fn material(session: &Session) -> (Study, Material) {
+fn material(session: &Session, wish: &Wish) -> (Study, Material) {
     let study = Study::new(session, &Profiles::default()).unwrap();
-    let material = Material::gather(&study, &wish(), imprint(), &Progress::new()).unwrap().unwrap();
+    let material = Material::gather(&study, wish, imprint(), &Progress::new()).unwrap().unwrap();
     (study, material)
 }
 
@@ -78,9 +90,9 @@ fn table(document: &Document<'_>, caption: &str) -> Vec<Vec<String>> {
 
 #[test]
 fn every_figure_is_the_one_that_evaluate_gives() {
-    let session = session();
-    let (study, material) = material(&session);
-    let text = html(&paper(&material));
+    let (study, material) = common();
+    let session = study.session();
+    let text = html(&paper(material));
     let document = parsed(&text);
     let selection = study.selection(Model::Pitch, &[], &[], &[]).unwrap();
     let evaluation = study.evaluate(&selection, &Progress::new()).unwrap();
@@ -115,9 +127,9 @@ fn every_figure_is_the_one_that_evaluate_gives() {
 
 #[test]
 fn differences_carry_their_interval_and_a_crossed_fence_says_so() {
-    let (_, material) = material(&session());
+    let (_, material) = common();
     assert!(!material.all_kept());
-    let text = html(&paper(&material));
+    let text = html(&paper(material));
     let document = parsed(&text);
     let rows = table(&document, "Main figures, as described");
     let weighted = rows.iter().find(|r| r[0].starts_with("Weighted acceleration")).unwrap();
@@ -134,8 +146,8 @@ fn differences_carry_their_interval_and_a_crossed_fence_says_so() {
 
 #[test]
 fn the_html_stands_alone_and_says_what_its_pictures_show() {
-    let (_, material) = material(&session());
-    let text = html(&paper(&material));
+    let (_, material) = common();
+    let text = html(&paper(material));
     for word in ["<script", "href=", "src=", "@import", "url("] {
         assert!(!text.contains(word), "{word}");
     }
@@ -166,7 +178,7 @@ fn names_of_any_kind_are_shown_and_break_nothing() {
     let Ok(study) = Study::new(&session, &Profiles::default()) else {
         panic!("{:?}", washboard_session::check(&session));
     };
-    let material = Material::gather(&study, &wish(), imprint(), &Progress::new()).unwrap().unwrap();
+    let material = Material::gather(&study, &quick(), imprint(), &Progress::new()).unwrap().unwrap();
     let text = html(&paper(&material));
     assert!(!text.contains("<script"));
     let all = words(parsed(&text).root_element());
@@ -179,15 +191,15 @@ fn names_of_any_kind_are_shown_and_break_nothing() {
 #[test]
 fn the_same_material_gives_the_same_bytes() {
     let session = session();
-    let (one, other) = (material(&session).1, material(&session).1);
+    let (one, other) = (material(&session, &quick()).1, material(&session, &quick()).1);
     assert_eq!(html(&paper(&one)), html(&paper(&other)));
     assert_eq!(pdf(&paper(&one)).unwrap(), pdf(&paper(&other)).unwrap());
 }
 
 #[test]
 fn the_pages_hold_every_word_as_text() {
-    let (_, material) = material(&session());
-    let paper = paper(&material);
+    let (_, material) = common();
+    let paper = paper(material);
     let file = std::env::temp_dir().join(format!("washboard-report-{}.pdf", std::process::id()));
     std::fs::write(&file, pdf(&paper).unwrap()).unwrap();
     let read = Command::new("pdftotext").args(["-layout"]).arg(&file).arg("-").output();
@@ -231,7 +243,7 @@ fn what_cannot_be_reported_on_is_said() {
     // No event: a car, its modes and maps are still worth a page.
     session.events.clear();
     session.fences.clear();
-    let (_, material) = material(&session);
+    let (_, material) = material(&session, &quick());
     let text = html(&paper(&material));
     assert!(words(parsed(&text).root_element()).contains("The session has no events"));
     assert!(pdf(&paper(&material)).is_ok());

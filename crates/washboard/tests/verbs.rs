@@ -447,3 +447,39 @@ fn time_tells_what_the_live_computation_takes() {
     let words = bench.run(&["time", "small.json"]).expect(0).stdout;
     assert!(words.contains("12 runs") && words.contains("a run-step on one thread"), "{words}");
 }
+
+#[test]
+fn a_report_is_one_file_in_the_form_of_its_name() {
+    let bench = Bench::new();
+    let report = |out: &str, more: &[&str]| {
+        let mut args =
+            vec!["report", "small.json", "--model", "quarter-front", "--time", "2026-11-25T18:00:00Z", "--out", out];
+        args.extend(more);
+        bench.run(&args)
+    };
+    report("a.html", &[]).expect(0);
+    let html = std::fs::read_to_string(bench.path("a.html")).unwrap();
+    assert!(html.starts_with("<!DOCTYPE html>") && html.contains("2026-11-25 18:00"));
+    assert!(html.contains("washboard report small.json --model quarter-front"), "it says how it is made again");
+    report("a.pdf", &[]).expect(0);
+    report("b.pdf", &[]).expect(0);
+    let pdf = std::fs::read(bench.path("a.pdf")).unwrap();
+    assert!(pdf.starts_with(b"%PDF-"));
+    let refused = report("a.txt", &[]).expect(2);
+    assert!(refused.stderr.contains("a.txt") && refused.stderr.contains(".pdf"), "{}", refused.stderr);
+    assert!(!bench.path("a.txt").exists());
+    for (more, word) in [
+        (["--mode", "nobody"], "nobody"),
+        (["--event", "nowhere"], "nowhere"),
+        (["--speed-km-h", "-3"], "speed-km-h"),
+        (["--time", "yesterday"], "yesterday"),
+    ] {
+        let refused = report("c.html", &more).expect(2);
+        assert!(refused.stderr.contains(word) && refused.stderr.lines().count() == 1, "{}", refused.stderr);
+    }
+    let mut session = small_session();
+    session["fences"] = json!([{ "metric": "weighted_acceleration_m_per_s2", "at_most": 0.0001 }]);
+    bench.write("small.json", &session);
+    report("crossed.html", &[]).expect(1);
+    assert!(std::fs::read_to_string(bench.path("crossed.html")).unwrap().contains("\u{2715} crossed"));
+}

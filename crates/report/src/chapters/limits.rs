@@ -7,19 +7,17 @@ use std::collections::BTreeSet;
 use washboard_metrics::MetricId;
 use washboard_words::figures;
 
-/// What the model leaves out, one sentence each; of the equations in the documentation of the crates.
+/// What the model leaves out, as in the readme.
 const SIMPLIFICATIONS: [&str; 7] = [
-    "The body is rigid; the car has vertical, roll and pitch motion only. Lateral and longitudinal acceleration are those of \
-     the manoeuvre, tyres make no side force.",
-    "Springs and anti-roll bars are linear between the stops; bushes, friction beside the dampers' own, and the masses of \
-     links are left out.",
-    "Tyres are a spring and a damper on a point, or on the mean of the road over their contact length; they carry no load in \
-     the air.",
-    "Damper forces are those of the bench data, linear between its points and continued beyond its ends; how long that was so \
-     is said where it happened.",
-    "Valves answer by dead time and a first-order lag. Hysteresis, cavitation and fading are left out.",
-    "Random roads have the density of their class (ISO 8608) and are drawn from a seed: another seed gives other figures \
-     within the intervals shown.",
+    "A rigid body, small angles: no engine on its mounts, no bending body, no seat. A car shows more above some 15 Hz.",
+    "Springs and bars are straight lines at the wheel, only the stops bend; motion ratio, roll centres and anti-pitch shares \
+     stay the same over travel.",
+    "The tyre is a straight spring on a point or an averaged length of road. It can lift, but it neither slips nor steers.",
+    "Lateral and longitudinal acceleration are given over time, or follow from steering by a linear single-track model at \
+     constant speed; roll does not act back on them.",
+    "The damper is its bench table, straight between the points, behind a dead time and a first-order lag; friction does not \
+     stick, one temperature holds for a run.",
+    "Random roads are Gaussian and of one waviness. Sensors' noise is the same in every run.",
     "The controller computes in full precision here; what a control unit rounds is shown by `compare --in-car`.",
 ];
 
@@ -89,11 +87,16 @@ fn meanings(material: &Material) -> Vec<Block> {
     if shown.is_empty() {
         return Vec::new();
     }
-    let columns = ["figure", "meaning", "source"].map(|t| (t.to_owned(), Kind::Words));
+    let columns = ["figure", "meaning", "simplified", "source"].map(|t| (t.to_owned(), Kind::Words));
     let mut table = Table::new("Every figure in this report", columns);
     for id in shown {
         let metric = id.metric();
-        table.rows.push(vec![figures::title(id).into(), metric.meaning.into(), metric.source.into()]);
+        table.rows.push(vec![
+            figures::title(id).into(),
+            metric.meaning.into(),
+            id.simplification().into(),
+            metric.source.into(),
+        ]);
     }
     vec![heading("What the figures mean"), Block::Table(table)]
 }
