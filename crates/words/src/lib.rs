@@ -8,7 +8,7 @@ use washboard_session::MapName;
 
 /// A unit with its signs set: `m/s^2` as m/s², `N s/m` as N·s/m.
 pub fn unit(plain: &str) -> String {
-    let mut text = plain.replace("^2", "²").replace("^3", "³").replace("^1.75", "¹·⁷⁵");
+    let mut text = plain.replace("^2", "²").replace("^3", "³").replace("^1.75", "¹·⁷⁵").replace("^1.5", "¹·⁵");
     let parts: Vec<&str> = text.split(' ').collect();
     if parts.len() > 1 && parts.iter().all(|p| p.len() <= 7 && !p.is_empty()) {
         text = parts.join("·");
@@ -116,6 +116,7 @@ mod tests {
         assert_eq!(unit("N s/m"), "N·s/m");
         assert_eq!(unit("m/s^2"), "m/s²");
         assert_eq!(unit("kg m^2"), "kg·m²");
+        assert_eq!((unit("m/s^1.5"), unit("m/s^1.75")), ("m/s¹·⁵".to_owned(), "m/s¹·⁷⁵".to_owned()));
         assert_eq!(unit("km/h"), "km/h");
         assert_eq!(unit(""), "");
     }

@@ -22,7 +22,7 @@ pub(super) fn blocks(material: &Material) -> Vec<Block> {
         text(format!(
             "{}, {case}. Responses on sines of 0.1 m/s road velocity with the maps held at {} km/h and a roughness level of \
              {} m/s²; grey: between every damper held soft and held firm.",
-            material.wish.model.label(),
+            super::upper(material.wish.model.label()),
             words::breakpoint(request.speed_km_h),
             words::breakpoint(request.roughness_m_per_s2)
         )),

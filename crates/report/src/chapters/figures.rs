@@ -208,7 +208,7 @@ pub(super) fn by_event(material: &Material) -> Vec<Block> {
             if event.weight == 1.0 { String::new() } else { format!(", weight {}", words::breakpoint(event.weight)) };
         blocks.push(text(format!(
             "{}: {}; {} km/h, {} s{weight}.",
-            sentence_case(event::kind_name(&event.kind)),
+            super::upper(event::kind_name(&event.kind)),
             event::summary(&event.kind),
             words::breakpoint(event.speed_km_h),
             words::breakpoint(event.duration_s),
@@ -259,9 +259,4 @@ fn of_event(material: &Material, of: OfLoadCase<'_>, event: usize, ids: &[Metric
         }
     }
     table
-}
-
-fn sentence_case(text: &str) -> String {
-    let mut signs = text.chars();
-    signs.next().map_or(String::new(), |first| first.to_uppercase().chain(signs).collect())
 }

@@ -48,10 +48,10 @@ fn of_mode(material: &Material, index: usize) -> Vec<Block> {
         let grid = Grid { map, rows: shown.rows, columns: shown.columns, values: shown.values, width };
         let use_of = used.map_or(String::new(), |n| format!("; {n} of {cells} cells in use"));
         figures.push(Figure {
-            caption: format!("{}, {}{use_of}.", upper(map.label()), words::unit(map.value_unit())),
+            caption: format!("{}, {}{use_of}.", super::upper(map.label()), words::unit(map.value_unit())),
             described: format!(
                 "{} of {}: {} rows of speed by {} columns of {}{use_of}.",
-                upper(map.label()),
+                super::upper(map.label()),
                 mode.name,
                 shown.rows.len(),
                 shown.columns.len(),
@@ -156,7 +156,11 @@ fn differences(material: &Material, index: usize) -> Vec<Block> {
         let grid = Grid { map, rows: &difference.rows, columns: &difference.columns, values: &values, width };
         let axes = if difference.same_axes { "" } else { ", read at the breakpoints of both" };
         figures.push(Figure {
-            caption: format!("{}, {}{axes}: {count} cells differ.", upper(map.label()), words::unit(map.value_unit())),
+            caption: format!(
+                "{}, {}{axes}: {count} cells differ.",
+                super::upper(map.label()),
+                words::unit(map.value_unit())
+            ),
             described: format!(
                 "Difference of the {} of {} to {}: {count} cells differ.",
                 map.label(),
@@ -171,9 +175,4 @@ fn differences(material: &Material, index: usize) -> Vec<Block> {
         return vec![title, text("Their maps are the same.")];
     }
     vec![title, Block::Figures(figures)]
-}
-
-fn upper(text: &str) -> String {
-    let mut signs = text.chars();
-    signs.next().map_or(String::new(), |first| first.to_uppercase().chain(signs).collect())
 }

@@ -65,3 +65,9 @@ fn text(text: impl Into<String>) -> Block {
 fn note(text: impl Into<String>) -> Block {
     Block::Note(text.into())
 }
+
+/// The text with a capital at its beginning.
+fn upper(text: &str) -> String {
+    let mut signs = text.chars();
+    signs.next().map_or(String::new(), |first| first.to_uppercase().chain(signs).collect())
+}

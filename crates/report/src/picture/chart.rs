@@ -68,7 +68,7 @@ impl Chart {
             picture.line(vec![[x, upper], [x, lower]], GRID, 0.6, &[]);
             picture.text([x, lower + 10.0], text, SMALL, WEAK, Anchor::Middle);
         }
-        for (value, text) in self.y.ticks(((lower - upper) / 28.0) as usize) {
+        for (value, text) in self.y.ticks(((lower - upper) / 18.0) as usize) {
             let y = at([self.x.low, value])[1];
             picture.line(vec![[left, y], [right, y]], GRID, 0.6, &[]);
             picture.text([left - 4.0, y + 2.8], text, SMALL, WEAK, Anchor::End);
@@ -91,7 +91,13 @@ impl Chart {
             let at = at(spot.at);
             picture.shapes.push(super::Shape::Dot { at, radius: 3.2, fill: spot.color, line: [255, 255, 255] });
             let y = if spot.below { at[1] + 12.0 } else { at[1] - 6.0 };
-            picture.strong([at[0], y], &*spot.name, SMALL, spot.color, Anchor::Middle);
+            // A name near an edge hangs inwards.
+            let anchor = match (at[0] - left) / (right - left) {
+                share if share < 0.1 => Anchor::Start,
+                share if share > 0.9 => Anchor::End,
+                _ => Anchor::Middle,
+            };
+            picture.strong([at[0], y], &*spot.name, SMALL, spot.color, anchor);
         }
     }
 }
