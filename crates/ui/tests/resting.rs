@@ -21,7 +21,7 @@ fn rested() -> Desk {
         Edit::RestOn { mode: 1, on: Some(name) },
         Edit::cell(1, MapName::Heave, 1, 1, 950.0),
     ] {
-        apply(&mut desk.session, &edit).unwrap();
+        apply(&mut desk.session, &edit).expect("these edits hold");
     }
     desk.view.mode = 1;
     desk
