@@ -66,6 +66,7 @@ fn mode(name: &str, law: Law, shift: f64) -> Mode {
     let (speed, rough) = ([0.0, 60.0 + shift, 130.0], [0.0, 1.5, 4.0, 9.0]);
     Mode {
         name: name.to_owned(),
+        rests_on: None,
         purpose: "for tests".to_owned(),
         law,
         heave: map(&speed, &rough, 1010.0 + shift),

@@ -404,8 +404,9 @@ impl SetMode {
             current_min_a,
             current_max_a,
             slew_a_per_s,
-            // What an engineer keeps his hands off is nothing to the car.
+            // What an engineer keeps his hands off, and what a mode rests on, is nothing to the car.
             locked: _,
+            rests_on: _,
         } = mode.clone();
         let table = |damper| inverse::table(damper, current_min_a, current_max_a, &controller.inverse_table);
         SetMode {
@@ -467,6 +468,7 @@ impl SetMode {
             current_max_a,
             slew_a_per_s,
             locked: Default::default(),
+            rests_on: None,
         }
     }
 }

@@ -196,7 +196,7 @@ pub fn setting_differences(before: &Mode, after: &Mode) -> Vec<SettingDifference
             found.push(SettingDifference { what, before: old, after: new });
         }
     };
-    note("law".to_owned(), law(&before.law), law(&after.law));
+    note("law".to_owned(), law_in_words(&before.law), law_in_words(&after.law));
     for end in End::ALL {
         for scale in Scale::ALL {
             let of = |mode: &Mode| match end {
@@ -209,21 +209,27 @@ pub fn setting_differences(before: &Mode, after: &Mode) -> Vec<SettingDifference
     let amperes = |current: f64| with_unit(current, "A");
     note("least current".to_owned(), amperes(before.current_min_a), amperes(after.current_min_a));
     note("most current".to_owned(), amperes(before.current_max_a), amperes(after.current_max_a));
-    let slew = |mode: &Mode| mode.slew_a_per_s.map_or("unlimited".to_owned(), |slew| with_unit(slew, "A/s"));
-    note("fastest change of current".to_owned(), slew(before), slew(after));
-    let end_stop = |mode: &Mode| {
-        let words =
-            |e: EndStop| format!("{} before a stop at {}", with_unit(e.zone_m, "m"), with_unit(e.rate_m_per_s, "m/s"));
-        mode.end_stop.map_or("none".to_owned(), words)
-    };
-    note("firm up near the stops".to_owned(), end_stop(before), end_stop(after));
+    note("fastest change of current".to_owned(), slew_in_words(before), slew_in_words(after));
+    note("firm up near the stops".to_owned(), end_stop_in_words(before), end_stop_in_words(after));
     let floor = |mode: &Mode| if mode.floor.is_some() { "a map" } else { "none" }.to_owned();
     note("least-current map".to_owned(), floor(before), floor(after));
     found
 }
 
+/// The fastest change of the current in words.
+pub(crate) fn slew_in_words(mode: &Mode) -> String {
+    mode.slew_a_per_s.map_or("unlimited".to_owned(), |slew| with_unit(slew, "A/s"))
+}
+
+/// The end stop in words.
+pub(crate) fn end_stop_in_words(mode: &Mode) -> String {
+    let words =
+        |e: EndStop| format!("{} before a stop at {}", with_unit(e.zone_m, "m"), with_unit(e.rate_m_per_s, "m/s"));
+    mode.end_stop.map_or("none".to_owned(), words)
+}
+
 /// A law in words.
-fn law(law: &Law) -> String {
+pub(crate) fn law_in_words(law: &Law) -> String {
     match law {
         Law::Continuous => "continuous".to_owned(),
         Law::OnOff => "on/off".to_owned(),

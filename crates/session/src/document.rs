@@ -9,6 +9,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::locked::LockedCells;
+use crate::resting::{self, ModeInFile, Resting};
 
 pub use crate::event::{ConeCourse, Event, EventKind, RoadClass, Side, Spacing, SpeedChange};
 
@@ -59,7 +60,9 @@ pub struct Session {
     /// State of the dampers that is assumed. Default: at the bench's temperature and supplied.
     #[serde(default, skip_serializing_if = "is_default")]
     pub conditions: Conditions,
-    /// The driving modes.
+    /// The driving modes. One that rests on another holds in the file only what is its own.
+    #[serde(deserialize_with = "resting::read", serialize_with = "resting::write")]
+    #[schemars(with = "Vec<ModeInFile>")]
     pub modes: Vec<Mode>,
     /// What the car is driven over or made to do.
     pub events: Vec<Event>,
@@ -584,6 +587,10 @@ pub struct Mixed {
 pub struct Mode {
     /// Name on screen and in results.
     pub name: String,
+    /// What it rests on, and what of it is its own. Absent: it stands alone.
+    #[serde(default, skip_serializing_if = "is_default")]
+    #[schemars(skip)]
+    pub rests_on: Option<Box<Resting>>,
     /// What it is for, in the engineer's words.
     #[serde(default, skip_serializing_if = "is_default")]
     pub purpose: String,

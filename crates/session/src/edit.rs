@@ -12,11 +12,12 @@ use crate::{
     map::{MapName, MapRef, Table},
     numbers::{number, set_number},
     proposal,
+    resting::{self, OwnPart},
     shape::MapAxis,
 };
 
 /// Which end of the car.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum End {
     /// The front axle.
     Front,
@@ -38,7 +39,7 @@ impl End {
 }
 
 /// Which scale of an axle.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum Scale {
     /// On the heave map.
     Heave,
@@ -244,6 +245,20 @@ pub enum Edit {
         /// Index it gets.
         to: usize,
     },
+    /// Lets a mode rest on another one and follow it in all that does not differ, or stand alone; it holds what it held.
+    RestOn {
+        /// Index of the mode.
+        mode: usize,
+        /// Name of the other; `None`: it stands alone.
+        on: Option<String>,
+    },
+    /// Takes parts that are a mode's own back to what the mode it rests on has.
+    ToBase {
+        /// Index of the mode.
+        mode: usize,
+        /// Which parts.
+        parts: Vec<OwnPart>,
+    },
     /// The mode others are compared with; `None`: the first.
     SetReferenceMode(Option<String>),
     /// The mass that stands on one axle with its wheels, kg; the other axle keeps its own. Body mass and centre of gravity
@@ -423,6 +438,11 @@ impl Edit {
             Edit::AddMode { mode, .. } => format!("add {}", mode.name),
             Edit::ReplaceMode { mode, .. } => format!("replace {}", mode_name(mode)),
             Edit::MoveMode { from, .. } => format!("move {}", mode_name(from)),
+            Edit::RestOn { mode, on: Some(on) } => format!("let {} rest on {on}", mode_name(mode)),
+            Edit::RestOn { mode, on: None } => format!("let {} stand alone", mode_name(mode)),
+            Edit::ToBase { mode, parts } => {
+                format!("take {} of {} back to its base", counted(parts.len(), "part"), mode_name(mode))
+            }
             Edit::SetReferenceMode(_) => "change the reference mode".into(),
             Edit::SetAxleLoad { end, .. } => format!("change the load on the {} axle", end.field()),
             Edit::AcceptProposed(marks) if marks.len() == 1 => "take a proposed value".into(),
@@ -467,6 +487,9 @@ pub fn apply(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
 pub(crate) fn applied(session: &Session, edit: &Edit) -> Result<Session, Fault> {
     let mut changed = session.clone();
     put(&mut changed, edit)?;
+    if !edit.sets_modes_as_they_stand() {
+        resting::follow(session, &mut changed);
+    }
     if !session.proposed.is_empty() {
         proposal::touch(session, &mut changed, edit);
         // What is still only proposed follows, unless the session would get a fault from it that it has not by itself.
@@ -504,6 +527,15 @@ fn speaks_against(session: &Session, changed: &Session, edit: &Edit) -> Option<F
 }
 
 impl Edit {
+    /// True where modes come from elsewhere as they are, and must not follow what they rest on.
+    fn sets_modes_as_they_stand(&self) -> bool {
+        match self {
+            Edit::StartFromSet { .. } | Edit::RestOn { .. } => true,
+            Edit::Several { edits, .. } => edits.iter().any(Edit::sets_modes_as_they_stand),
+            _ => false,
+        }
+    }
+
     fn touches_history(&self) -> bool {
         match self {
             Edit::AddHandedOver(_)
@@ -600,6 +632,7 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
             if session.reference_mode.as_ref() == Some(&gone.name) {
                 session.reference_mode = None;
             }
+            resting::without(session, &gone);
         }
         Edit::AddMode { at, mode } => insert(&mut session.modes, "modes", *at, mode)?,
         Edit::ReplaceMode { mode, with } => {
@@ -611,6 +644,8 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
             let mode = remove(&mut session.modes, "modes", *from)?;
             session.modes.insert(*to, mode);
         }
+        Edit::RestOn { mode, on } => resting::rest_on(session, *mode, on.as_deref())?,
+        Edit::ToBase { mode, parts } => resting::to_base(session, *mode, parts)?,
         Edit::SetReferenceMode(name) => session.reference_mode.clone_from(name),
         Edit::SetAxleLoad { end, load_kg } => set_axle_load(&mut session.vehicle, *end, *load_kg)?,
         Edit::AcceptProposed(marks) => session.proposed.retain(|mark| !marks.contains(mark)),
@@ -695,6 +730,7 @@ fn rename_mode(session: &mut Session, index: usize, name: &str) -> Result<(), Fa
         }
     };
     session.reference_mode.iter_mut().for_each(follow);
+    resting::renamed(session, &before, name);
     for fence in &mut session.fences {
         fence.relative_to.iter_mut().chain(&mut fence.modes).for_each(follow);
     }

@@ -12,6 +12,7 @@
 //! | [`numbers`](mod@numbers) | every single number by its path |
 //! | [`map`] | the six maps of a mode under one name |
 //! | [`locked`], [`shape`] | cells that stay as they are; breakpoints, smoothing, ramps |
+//! | [`resting`] | modes that rest on another one and hold only what is their own |
 //! | [`sets`] | the tree of sets handed over |
 //! | [`difference`] | what differs between modes and sets |
 //! | [`complaints`] | what drivers say, and where to look then |
@@ -45,6 +46,7 @@ pub mod place;
 pub mod proposal;
 pub mod read;
 pub mod recovery;
+pub mod resting;
 pub mod schema;
 pub mod sets;
 pub mod shape;
@@ -68,5 +70,7 @@ pub use numbers::{Number, number, numbers};
 pub use past::Past;
 pub use read::{Format, ReadFault, Refusal, load, load_document, load_draft, parse_document, parse_json, parse_ron};
 pub use recovery::{Leftover, Recovery};
+pub use resting::{Deviation, OwnPart, Resting, Setting};
 pub use schema::schema;
+pub use shape::MapAxis;
 pub use write::{WriteFault, document_text, save, save_unless_changed, to_json, to_ron};

@@ -1,11 +1,12 @@
 //! The six maps of a mode under one name: labels, units, limits and access.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::{CurrentMap, GainMap, Mode, limits, limits::Limit};
 
 /// Which map of a mode.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
 pub enum MapName {
     /// Skyhook gain on body heave.
     Heave,

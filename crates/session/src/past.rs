@@ -44,7 +44,8 @@ impl Session {
     ) -> HandedOver {
         let (out, behind): (Vec<(usize, &Mode)>, _) =
             self.modes.iter().enumerate().partition(|(index, _)| modes.contains(index));
-        let owned = |modes: Vec<(usize, &Mode)>| modes.into_iter().map(|(_, mode)| mode.clone()).collect();
+        let owned =
+            |modes: Vec<(usize, &Mode)>| modes.into_iter().map(|(_, mode)| mode.clone().standing_alone()).collect();
         let known = self.handed_over.len().checked_sub(1).and_then(|last| self.surroundings_at(last));
         let is_known = known.is_some_and(|known| known.are_those_of(self));
         HandedOver {

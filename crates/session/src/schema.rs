@@ -12,7 +12,8 @@ pub fn schema() -> Value {
     let mut schema = schemars::schema_for!(Session).to_value();
     if let Some(structures) = schema.get_mut("$defs").and_then(Value::as_object_mut) {
         for (name, structure) in structures {
-            put_limits(name, structure);
+            // A resting mode has the fields of a mode.
+            put_limits(if name == "RestingMode" { "Mode" } else { name }, structure);
             if name == "EventKind" {
                 put_kinds(structure);
             }

@@ -88,10 +88,16 @@ pub(crate) fn start_from(session: &mut Session, index: usize) -> Result<(), Faul
     let set = session.handed_over.get(index).ok_or_else(|| missing("handed_over", index, count))?.clone();
     for mode in set.modes.iter() {
         match session.modes.iter_mut().find(|own| own.name == mode.name) {
-            Some(own) => own.clone_from(mode),
+            Some(own) => {
+                let rests_on = own.rests_on.take();
+                own.clone_from(mode);
+                own.rests_on = rests_on;
+            }
             None => session.modes.push(mode.clone()),
         }
     }
     session.began_from = Some(set.identity);
+    // They are as they were in the set, whatever they rest on has now.
+    crate::resting::own_anew(session);
     Ok(())
 }

@@ -73,7 +73,8 @@ impl Study {
         (alone.reference_mode, alone.fences) = (None, vec![]);
         alone.in_car = None;
         for mode in modes {
-            alone.modes = vec![mode.clone()];
+            // What it rests on is not beside it here.
+            alone.modes = vec![mode.clone().standing_alone()];
             if let Err(faults) = washboard_session::check(&alone) {
                 let first = faults.first().map_or_else(|| "a mode is not valid.".to_owned(), ToString::to_string);
                 return Err(StudyFault::Document(format!("Mode \"{}\" does not fit this car: {first}", mode.name)));

@@ -145,6 +145,9 @@ pub(crate) static ACTS: &[Act] = &[
         typing::operate(view, desk, typing::Operation::Ramp);
     }),
     in_tune("Lock or unlock the cells", &[key(CTRL, Key::L)], typing::lock),
+    in_tune("Cells back to what the mode rests on", &[], crate::car::resting::cells_back),
+    in_tune("Let the mode rest on the reference mode", &[], crate::car::resting::rest_on_reference),
+    in_tune("Let the mode stand alone", &[], crate::car::resting::stand_alone),
     in_tune("Breakpoints of the map…", &[key(ALT, Key::B)], |view, _| view.toggle(Aside::Breakpoints)),
     in_tune("Scales of the axles…", &[key(ALT, Key::A)], |view, _| view.toggle(Aside::Scales)),
     in_tune("Gain as damping ratio or in N·s/m", &[key(ALT, Key::D)], |view, _| view.as_ratio = !view.as_ratio),

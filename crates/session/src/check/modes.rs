@@ -6,6 +6,7 @@ use crate::{
     fault::{quoted, with_unit},
     map::MapName,
     place::Place,
+    resting,
 };
 
 impl Checker<'_> {
@@ -15,6 +16,9 @@ impl Checker<'_> {
             let place = top.item("modes", index);
             self.mode(&place, mode);
             self.inside_dampers(&place, mode);
+            if let Some((value, bound)) = resting::fault_of(session, index) {
+                self.fault(&place, "rests_on", value, bound);
+            }
             let axles = [&session.vehicle.front, &session.vehicle.rear];
             if mode.end_stop.is_some() && axles.iter().all(|a| a.bump_stop.is_none() && a.rebound_stop.is_none()) {
                 let bound = "the car must have a stop fitted for it to act before";

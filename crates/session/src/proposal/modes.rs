@@ -42,6 +42,7 @@ pub(super) fn of(name: &str, session: &Session) -> Option<Mode> {
     let (current_min_a, current_max_a) = currents(session);
     Some(Mode {
         name: name.to_owned(),
+        rests_on: None,
         purpose: purpose.to_owned(),
         law: Law::Continuous,
         heave: map(shares.0, &OVER_SPEED, &ROUGHNESS_M_PER_S2, &OVER_ROUGHNESS),

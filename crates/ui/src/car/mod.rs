@@ -7,6 +7,7 @@ mod drawing;
 mod modes;
 mod pairs;
 mod remarks;
+pub(crate) mod resting;
 mod sheet;
 mod sitting;
 

@@ -65,6 +65,7 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
                 desk.ask(Command::Edit(Edit::SetFloor { mode: i, floor: None }));
             }
         });
+        super::resting::show(ui, desk, i);
         super::sheet::of_mode(ui, view, desk, i, &mode.name);
         ui.separator();
     }

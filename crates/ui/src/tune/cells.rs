@@ -188,6 +188,7 @@ fn grid(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, area: Rect, width: f3
             response.widget_info(|| {
                 let name = cell_name(view.map, map.rows[r], map.columns[c], *value);
                 let name = if is_locked(desk, view, cell) { format!("{name}, locked") } else { name };
+                let name = if is_own(desk, view, cell) { format!("{name}, its own") } else { name };
                 WidgetInfo::selected(Role::Cell, true, is_chosen, name)
             });
             let share_of_most = if most > 0.0 { share(cell) / most } else { 0.0 };
@@ -202,6 +203,9 @@ fn grid(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, area: Rect, width: f3
             if is_locked(desk, view, cell) {
                 paint_lock(ui.painter(), look, rect);
             }
+            if is_own(desk, view, cell) {
+                paint_own(ui.painter(), look.mode(view.mode), rect);
+            }
             has_focus |= response.has_focus();
             point(ui, view, desk, area, width, map, cell, &response);
             response.on_hover_ui(|ui| {
@@ -212,6 +216,9 @@ fn grid(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, area: Rect, width: f3
                 }
                 if is_locked(desk, view, cell) {
                     ui.label("locked: no edit changes it (Ctrl+L unlocks)");
+                }
+                if let Some(line) = below(desk, view, cell) {
+                    ui.label(theme::note(look, line));
                 }
                 if most > 0.0 {
                     let share = share(cell);
@@ -255,6 +262,29 @@ fn grid(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, area: Rect, width: f3
 
 fn is_locked(desk: &Desk<'_>, view: &View, (row, column): Cell) -> bool {
     desk.mode(view.mode).is_some_and(|mode| mode.is_locked(view.map, row, column))
+}
+
+/// True where a mode that rests on another has this cell of its own.
+fn is_own(desk: &Desk<'_>, view: &View, (row, column): Cell) -> bool {
+    desk.mode(view.mode).is_some_and(|mode| mode.is_own_cell(view.map, row, column))
+}
+
+/// What the mode below has in a cell that is not the same here.
+fn below(desk: &Desk<'_>, view: &View, cell: Cell) -> Option<String> {
+    let base = desk.session().base_of(view.mode).filter(|_| is_own(desk, view, cell))?;
+    let value = base.map(view.map).and_then(|map| map.cell(cell.0, cell.1));
+    let unit = words::unit(view.map.value_unit());
+    Some(match value {
+        Some(value) => format!("its own: {} below it has {} {unit}", base.name, words::cell(view.map, value)),
+        None => format!("its own: {} below it has no such cell", base.name),
+    })
+}
+
+/// A thick edge in the mode's colour on the left and below.
+fn paint_own(painter: &egui::Painter, color: Color32, cell: Rect) {
+    let stroke = Stroke::new(2.0, color);
+    painter.line_segment([cell.left_top() + vec2(1.0, 0.0), cell.left_bottom() + vec2(1.0, 0.0)], stroke);
+    painter.line_segment([cell.left_bottom() - vec2(0.0, 1.0), cell.right_bottom() - vec2(0.0, 1.0)], stroke);
 }
 
 /// A small padlock in the upper left corner.
