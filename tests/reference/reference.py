@@ -791,7 +791,7 @@ class Control:
 
     def _count(self, i, want, v, ratio, table, soft, firm):
         """Time shares of the wanted force: wrong sign, below soft, deliverable, above firm; and outside the table."""
-        if want * v < 0:
+        if want * v < 0 or (v == 0 and want != 0):
             kind = 0
         else:
             size = abs(want / ratio)

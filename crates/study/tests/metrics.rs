@@ -39,6 +39,8 @@ fn bound(metric: MetricId) -> Bound {
         "" if m.name.contains("share") && m.scope == Scope::One => Bound::Absolute(0.004),
         _ if metric == MetricId::LEAST_WHEEL_LOAD => Bound::Absolute(20.0),
         _ if metric == MetricId::ROLL_PITCH_PHASE => Bound::Absolute(0.02),
+        // Low bands are filtered at 200 samples a second (`metrics/src/slow.rs`): 0.7 % where there are but two periods.
+        _ if m.name.starts_with("primary") || m.name.contains("_motion_") => Bound::Share(0.01),
         _ => Bound::Share(0.006),
     }
 }
