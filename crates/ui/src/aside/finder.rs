@@ -58,7 +58,7 @@ impl Entry {
     }
 }
 
-/// Everything whose words hold all that was typed, in the order of the list.
+/// Everything whose words hold all that was typed: what begins with it first, else in the order of the list.
 fn found(desk: &Desk<'_>, typed: &str) -> Vec<Entry> {
     let typed = typed.to_lowercase();
     let plots = PlotName::ALL.into_iter();
@@ -73,7 +73,10 @@ fn found(desk: &Desk<'_>, typed: &str) -> Vec<Entry> {
         let text = entry.text(desk).to_lowercase();
         typed.split_whitespace().all(|word| text.contains(word))
     };
-    all.filter(fits).collect()
+    let mut found: Vec<Entry> = all.filter(fits).collect();
+    // What begins with the words is meant rather than what names them: "fences" is no step back over a fence.
+    found.sort_by_key(|entry| !entry.text(desk).to_lowercase().starts_with(typed.trim()));
+    found
 }
 
 /// Draws it; true when it is to be closed.

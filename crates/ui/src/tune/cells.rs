@@ -105,7 +105,14 @@ fn menus(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, head: Rect) {
     };
     let opener = |ui: &mut Ui, rect: Rect, text: &str, name: &str| {
         let label = egui::RichText::new(text).size(SMALL).color(desk.look.step_link());
-        ui.put(rect, egui::Button::new(label).frame_when_inactive(false).min_size(rect.size())).accessible_name(name)
+        ui.put(
+            rect,
+            egui::Button::new(label)
+                .frame_when_inactive(false)
+                .wrap_mode(egui::TextWrapMode::Extend)
+                .min_size(rect.size()),
+        )
+        .accessible_name(name)
     };
     let cells = opener(ui, place(50.0, 32.0), "cells", "What can be done to the cells");
     let dots = opener(ui, place(20.0, 28.0), "dots", "Influence shown in the cells");
