@@ -167,10 +167,10 @@ fn white_road_velocity_gives_the_closed_forms() {
     };
     let (comfort, tyre) = (fit(&Linear::acceleration_rms), fit(&Linear::tyre_rms));
     let critical = 2.0 * (20_000.0_f64 * 400.0).sqrt();
-    check("10", "c_comfort", None, source, comfort, 0.01);
-    check("10", "zeta_comfort", None, source, comfort / critical, 0.01);
-    check("10", "c_tyre", None, source, tyre, 0.01);
-    check("10", "zeta_tyre", None, source, tyre / critical, 0.01);
+    check("10", "c_comfort", None, source, comfort, 0.02);
+    check("10", "zeta_comfort", None, source, comfort / critical, 0.02);
+    check("10", "c_tyre", None, source, tyre, 0.02);
+    check("10", "zeta_tyre", None, source, tyre / critical, 0.02);
     check("10", "rms_acc_at_c_comfort", None, source, at(comfort).acceleration_rms(), 4e-3);
     check("10", "rms_tyre_at_c_tyre", None, source, at(tyre).tyre_rms(), 6e-3);
 }
