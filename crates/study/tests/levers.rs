@@ -89,11 +89,14 @@ fn a_step_that_would_cross_a_fence_says_so() {
     let free = levers(&session, &request);
     let best = &free.steps[0];
     let cost = best.beside.iter().find(|c| c.metric == MetricId::WEIGHTED_ACCELERATION).unwrap();
-    assert!(cost.after > cost.before, "the step costs comfort: {cost:?}");
+    assert!(cost.after != cost.before, "the step moves comfort: {cost:?}");
+    // Halfway to where the step leads, on the side it comes from.
+    let halfway = Some(0.5 * (cost.before + cost.after));
+    let (at_most, at_least) = if cost.after > cost.before { (halfway, None) } else { (None, halfway) };
     session.fences.push(Fence {
         metric: "weighted_acceleration_m_per_s2".into(),
-        at_most: Some(0.5 * (cost.before + cost.after)),
-        at_least: None,
+        at_most,
+        at_least,
         relative_to: None,
         event: None,
         modes: vec![session.modes[1].name.clone()],
