@@ -34,7 +34,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     };
     let look = desk.look;
     let (head, body) = super::under_heading(rect);
-    heading(ui, view, desk, head.with_max_x(head.right() - 84.0));
+    heading(ui, view, desk, head.with_max_x(head.right() - 104.0));
     menus(ui, view, desk, head);
     let at = Rect::from_center_size(pos2(head.right() - 8.0, head.center().y), vec2(16.0, 16.0));
     let name = view.map;
@@ -105,17 +105,11 @@ fn menus(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, head: Rect) {
     };
     let opener = |ui: &mut Ui, rect: Rect, text: &str, name: &str| {
         let label = egui::RichText::new(text).size(SMALL).color(desk.look.step_link());
-        ui.put(
-            rect,
-            egui::Button::new(label)
-                .frame_when_inactive(false)
-                .wrap_mode(egui::TextWrapMode::Extend)
-                .min_size(rect.size()),
-        )
-        .accessible_name(name)
+        ui.put(rect, egui::Button::new(label).frame(false).wrap_mode(egui::TextWrapMode::Extend).min_size(rect.size()))
+            .accessible_name(name)
     };
-    let cells = opener(ui, place(50.0, 32.0), "cells", "What can be done to the cells");
-    let dots = opener(ui, place(20.0, 28.0), "dots", "Influence shown in the cells");
+    let cells = opener(ui, place(60.0, 40.0), "cells", "What can be done to the cells");
+    let dots = opener(ui, place(20.0, 38.0), "dots", "Influence shown in the cells");
     const OF_CELLS: [&str; 7] = [
         "Smooth the cells along speed",
         "Smooth the cells along the second axis",

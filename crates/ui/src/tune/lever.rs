@@ -27,9 +27,10 @@ fn plain_label(metric: MetricId) -> String {
     signs.next().map_or(String::new(), |first| first.to_lowercase().chain(signs).collect())
 }
 
-/// The steps of the chosen size, one a map, the best first.
+/// The steps of the chosen size that are worth a word, one a map, the best first.
 pub(crate) fn steps<'l>(view: &View, levers: &'l Levers) -> Vec<&'l LeverStep> {
-    levers.steps.iter().filter(|step| step.size == view.lever.size).collect()
+    let is_worth = |step: &&LeverStep| step.effect.share().is_none_or(|share| share.abs() >= WORTH_SAYING);
+    levers.steps.iter().filter(|step| step.size == view.lever.size).filter(is_worth).collect()
 }
 
 /// `+10 %` or `+100 N·s/m`.
