@@ -249,5 +249,5 @@ fn edits_of_resting_modes_go_through_the_journal() {
 #[test]
 fn the_schema_knows_both_forms_of_a_mode() {
     let schema = schema().to_string();
-    assert!(schema.contains("RestingMode") && schema.contains("speed_km_h") && schema.contains("\"front.heave\""));
+    assert!(schema.contains("RestingMode") && schema.contains("rests_on") && schema.contains("OwnScales"));
 }

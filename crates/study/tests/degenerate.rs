@@ -11,6 +11,9 @@ use washboard_study::{Model, Profiles, Study};
 
 /// Largest relative difference that rounding may make: the same equations in another order of adding.
 const ROUNDING: f64 = 1e-9;
+/// Where the car stands still before an obstacle, rounding decides whether the inversion sees a rate, and so with which
+/// current the obstacle is met; what is left of that after the valve's lag.
+const AFTER_REST: f64 = 1e-6;
 
 const FIGURES: [MetricId; 5] = [
     MetricId::WHEEL_LOAD_VARIATION_RMS,
@@ -59,12 +62,13 @@ fn a_half_car_without_coupling_is_two_quarter_cars() {
         study.evaluate(&selection, &progress()).unwrap().runs
     };
     let (pitch, front, rear) = (run(Model::Pitch), run(Model::QuarterFront), run(Model::QuarterRear));
-    // Rounding is amplified by nothing here; the plant step is the same, for the guard of the pitch model sees the same corner.
+    // The plant step is the same, for the guard of the pitch model sees the same corner.
     for ((half, front), rear) in pitch.iter().zip(&front).zip(&rear) {
+        let bound = if half.event == 0 { ROUNDING } else { AFTER_REST };
         for metric in FIGURES {
             for (corner, quarter) in [("front", front), ("rear", rear)] {
                 let (got, want) = (half.card.at(metric, corner).unwrap(), quarter.card.at(metric, corner).unwrap());
-                assert!((got / want - 1.0).abs() < ROUNDING, "{} {corner}: {got} against {want}", metric.name());
+                assert!((got / want - 1.0).abs() < bound, "{} {corner}: {got} against {want}", metric.name());
             }
         }
     }

@@ -112,7 +112,7 @@ fn keys_look_closer_and_see_all_of_it_again() {
 
 #[test]
 fn a_drag_looks_into_a_box_and_a_double_click_sees_all_again() {
-    let mut harness = desk().open();
+    let mut harness = desk().open_at(1280.0, 800.0, 0.02);
     let rect = harness.get_by_label("plot transmissibility").rect();
     let at = |x: f32, y: f32| rect.lerp_inside(egui::vec2(x, y));
     harness.drag_at(at(0.25, 0.2));
@@ -135,6 +135,7 @@ fn a_drag_looks_into_a_box_and_a_double_click_sees_all_again() {
     for pressed in [true, false, true, false] {
         let (pos, button) = (at(0.5, 0.5), egui::PointerButton::Primary);
         harness.event(egui::Event::PointerButton { pos, button, pressed, modifiers: Modifiers::NONE });
+        harness.step();
     }
     harness.step();
     harness.event(egui::Event::PointerGone);

@@ -305,7 +305,13 @@ impl Desk {
 
     /// A window of another size.
     pub fn open_sized(self, width: f32, height: f32) -> Harness<'static, Desk> {
+        self.open_at(width, height, 0.25)
+    }
+
+    /// The same with the time from frame to frame, s: a double click needs several within 0.3 s.
+    pub fn open_at(self, width: f32, height: f32, frame_s: f32) -> Harness<'static, Desk> {
         let mut harness = Harness::builder()
+            .with_step_dt(frame_s)
             .with_size(egui::vec2(width, height))
             .with_max_steps(8)
             .build_ui_state(|ui, desk: &mut Desk| desk.ui(ui), self);
