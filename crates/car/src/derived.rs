@@ -148,6 +148,12 @@ mod tests {
         check("derived figure wheel_hop_hz", axle.wheel_hop_hz, 11.695452018505144);
         check("derived figure damping_ratio_soft", axle.damping_ratio_soft, 0.2651650429449553);
         check("derived figure damping_ratio_firm", axle.damping_ratio_firm, 0.2651650429449553);
+        // The published ratio is that of 1500 N s/m.
+        check(
+            "derived figure damping_ratio_per_n_s_per_m",
+            axle.damping_ratio_per_n_s_per_m,
+            0.2651650429449553 / 1500.0,
+        );
         // Every figure there is, as the structure itself names them.
         let fields = format!("{axle:?}");
         let names: Vec<&str> =

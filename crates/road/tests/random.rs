@@ -99,6 +99,10 @@ fn velocity_spectrum_over_time_is_flat_and_of_the_class() {
     // 500 bins, of which Hann's width leaves two thirds independent: 0.3 %.
     let source = "checks 01: 4 pi^2 n0^2 G v";
     washboard_checks::relative("velocity density of class C at 20 m/s, (m/s)²/Hz", source, mean, expected, 0.01);
+    // The same over wavenumber, and as the intensity of two-sided white noise.
+    let (slope, intensity) = (0.00010106474906715502, 0.0010106474906715504);
+    washboard_checks::relative("slope density of class C, m", source, mean / 20.0, slope, 0.01);
+    washboard_checks::relative("white noise of class C at 20 m/s, (m/s)²/Hz", source, mean / 2.0, intensity, 0.01);
 }
 
 #[test]

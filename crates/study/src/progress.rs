@@ -25,7 +25,7 @@ impl Progress {
     }
 
     /// Of work that rests while a board is computed, so that an edit is answered as quickly as without it. It has threads
-    /// of its own ([`Progress::run`]).
+    /// of its own.
     pub fn giving_way() -> Self {
         Progress { gives_way: true, ..Self::default() }
     }
