@@ -45,7 +45,7 @@ pub fn gather(session: &Session, profiles: &Profiles, modes: &[usize], progress:
 
 /// The car as described over every event without supply, beside the first mode with it.
 fn supply_lost(session: &Session, profiles: &Profiles, names: &[&str], progress: &Progress) -> Result<Vec<Finding>> {
-    let Some(&mode) = names.first() else { return Ok(Vec::new()) };
+    let Some(&mode) = names.first().filter(|_| !session.events.is_empty()) else { return Ok(Vec::new()) };
     let at = stand_ins(session).join(", ");
     let figures = |session: &Session| -> Result<Vec<[Option<f64>; 3]>> {
         let study = Study::new(session, profiles)?;
@@ -63,22 +63,25 @@ fn supply_lost(session: &Session, profiles: &Profiles, names: &[&str], progress:
             return Ok(vec![Finding { words, holds: false }]);
         }
     };
-    let mut found = Vec::new();
+    // What stands in for the curves is said once; an event that fails says it again, for it is shown alone.
+    let mut found = vec![Finding { words: at.clone(), holds: true }];
     for ((event, with), without) in session.events.iter().zip(with).zip(without) {
         let [lift, load, acceleration] = without;
         let more_s = lift.unwrap_or(0.0) - with[0].unwrap_or(0.0);
         let are_finite = [lift, load, acceleration].into_iter().flatten().all(f64::is_finite);
         let number =
             |value: Option<f64>, digits: usize| value.map_or("-".to_owned(), |value| format!("{value:.digits$}"));
+        let holds = are_finite && more_s <= MORE_LIFT_S;
         let words = format!(
-            "{} ({at}): least wheel load {} N, lift {} s, weighted acceleration {} m/s^2 ({} with supply)",
+            "{}{}: least wheel load {} N, lift {} s, weighted acceleration {} m/s^2 ({} with supply)",
             event.name,
+            if holds { String::new() } else { format!(" ({at})") },
             number(load, 0),
             number(lift, 2),
             number(acceleration, 2),
             number(with[2], 2)
         );
-        found.push(Finding { words, holds: are_finite && more_s <= MORE_LIFT_S });
+        found.push(Finding { words, holds });
     }
     Ok(found)
 }
