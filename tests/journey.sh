@@ -107,15 +107,7 @@ sleep 0.5
 click "Save"
 line=$(await 20 ' saved ') || fail "nothing was saved"
 file=${line#* saved }
-for _ in $(seq 100); do
-    kill -0 "$pid" 2>/dev/null || break
-    sleep 0.1
-done
-kill -0 "$pid" 2>/dev/null && fail "the program did not end"
-wait "$pid"
-status=$?
-pid=
-[ "$status" = 0 ] || fail "the program ended with status $status"
+ended
 "$program" check "$file" || fail "the saved session is not valid"
 grep -q "$identity" "$file" || fail "the saved session does not name the set"
 "$program" verify "$folder" --against "$file" > "$work/verdict" || fail "the set differs from the session: $(cat "$work/verdict")"

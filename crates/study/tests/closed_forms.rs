@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::{progress, quarter};
+use common::{Rolling, progress, quarter, rolling};
 use washboard_metrics::MetricId;
 use washboard_study::{Model, Profiles, ResponseRequest, Study};
 
@@ -174,22 +174,8 @@ fn a_step_of_lateral_acceleration_rolls_the_body_as_a_second_order_system() {
     // checks.json 14_roll: 1280 kg, 0.365 m, 28 650 N m/rad, 600 kg m^2 about the roll axis, damping ratio 0.3: gradient
     // m h/(K - m g h), overshoot exp(-pi zeta/sqrt(1 - zeta^2)) = 0.37233, time of the peak pi/(w sqrt(1 - zeta^2)). The tyre
     // is a stiff spring in series there and here, and the rise takes 0.1 ms instead of none.
-    let (m, h, k_roll, inertia, zeta, g) = (1280.0, 0.365, 28_650.0, 600.0, 0.3, 9.80665);
-    let effective: f64 = k_roll - m * g * h;
-    let c_roll = 2.0 * zeta * (effective * inertia).sqrt();
-    let (track, tyre) = (1.5_f64, 4.0e7);
-    let corner = k_roll / (track * track);
-    let damping = c_roll / (track * track);
-    let mut session = quarter(damping, damping, &[]);
-    session.vehicle.body_mass_kg = m;
-    session.vehicle.cg_height_m = h;
-    session.vehicle.roll_inertia_kg_m2 = inertia - m * h * h;
-    for axle in [&mut session.vehicle.front, &mut session.vehicle.rear] {
-        axle.track_m = track;
-        axle.wheel_mass_kg = 20.0;
-        axle.tyre_rate_n_per_m = tyre;
-        axle.spring_rate_n_per_m = corner * tyre / (tyre - corner);
-    }
+    let Rolling { mut session, mass_kg: m, height_m: h, stiffness_n_m_per_rad: effective, .. } = rolling();
+    let Rolling { inertia_kg_m2: inertia, damping_ratio: zeta, .. } = rolling();
     let a = 0.4 * 9.81;
     session.events.push(washboard_session::Event {
         name: "step".into(),

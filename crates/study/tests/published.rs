@@ -5,7 +5,7 @@
 
 mod common;
 
-use common::{progress, quarter, sine};
+use common::{Rolling, progress, quarter, rolling, sine};
 use serde_json::Value as Json;
 use std::f64::consts::TAU;
 use std::path::Path;
@@ -307,21 +307,7 @@ fn nonlinear_dampers_give_the_published_figures() {
 /// Ramp of 0.3 s on the car of case 14, and the roll damping that the delay tells.
 #[test]
 fn a_ramp_rolls_the_body_as_published() {
-    let (m, h, k_roll, inertia, zeta, g) = (1280.0, 0.365, 28_650.0, 600.0, 0.3, 9.80665);
-    let effective: f64 = k_roll - m * g * h;
-    let (track, tyre) = (1.5_f64, 4.0e7);
-    let corner = k_roll / (track * track);
-    let damping = 2.0 * zeta * (effective * inertia).sqrt() / (track * track);
-    let mut session = quarter(damping, damping, &[]);
-    session.vehicle.body_mass_kg = m;
-    session.vehicle.cg_height_m = h;
-    session.vehicle.roll_inertia_kg_m2 = inertia - m * h * h;
-    for axle in [&mut session.vehicle.front, &mut session.vehicle.rear] {
-        axle.track_m = track;
-        axle.wheel_mass_kg = 20.0;
-        axle.tyre_rate_n_per_m = tyre;
-        axle.spring_rate_n_per_m = corner * tyre / (tyre - corner);
-    }
+    let Rolling { mut session, stiffness_n_m_per_rad: effective, .. } = rolling();
     let ramp = EventKind::LateralStep { acceleration_m_per_s2: 0.4 * 9.81, rise_s: 0.3, start_s: 0.0 };
     session.events.push(Event::new("ramp", 80.0, 8.0, ramp));
     let study = Study::new(&session, &Profiles::default()).unwrap();

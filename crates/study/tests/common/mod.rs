@@ -52,3 +52,37 @@ pub fn quarter(soft_n_s_per_m: f64, firm_n_s_per_m: f64, road_seeds: &[u64]) -> 
     );
     washboard_session::parse_json(&text).unwrap()
 }
+
+/// The car of checks.json 14_roll and what its closed forms take.
+pub struct Rolling {
+    pub session: Session,
+    /// Mass, kg, and height of the centre of gravity over the roll axis, m.
+    pub mass_kg: f64,
+    pub height_m: f64,
+    /// Roll stiffness less gravity's moment, N m/rad.
+    pub stiffness_n_m_per_rad: f64,
+    /// About the roll axis.
+    pub inertia_kg_m2: f64,
+    pub damping_ratio: f64,
+}
+
+/// The tyre is a stiff spring in series with each corner's, so that the corner has the rate asked for.
+pub fn rolling() -> Rolling {
+    let (mass_kg, height_m, inertia_kg_m2, damping_ratio) = (1280.0, 0.365, 600.0, 0.3);
+    let roll_rate = 28_650.0;
+    let stiffness_n_m_per_rad: f64 = roll_rate - mass_kg * height_m * 9.80665;
+    let (track, tyre) = (1.5_f64, 4.0e7);
+    let corner = roll_rate / (track * track);
+    let damping = 2.0 * damping_ratio * (stiffness_n_m_per_rad * inertia_kg_m2).sqrt() / (track * track);
+    let mut session = quarter(damping, damping, &[]);
+    session.vehicle.body_mass_kg = mass_kg;
+    session.vehicle.cg_height_m = height_m;
+    session.vehicle.roll_inertia_kg_m2 = inertia_kg_m2 - mass_kg * height_m * height_m;
+    for axle in [&mut session.vehicle.front, &mut session.vehicle.rear] {
+        axle.track_m = track;
+        axle.wheel_mass_kg = 20.0;
+        axle.tyre_rate_n_per_m = tyre;
+        axle.spring_rate_n_per_m = corner * tyre / (tyre - corner);
+    }
+    Rolling { session, mass_kg, height_m, stiffness_n_m_per_rad, inertia_kg_m2, damping_ratio }
+}
