@@ -478,7 +478,7 @@ impl<L: Lane, const C: usize> Plant<L, C> {
     /// Accelerations of all degrees of freedom.
     ///
     /// `damper_n`: damper force at the wheel, positive in rebound; `road` height m and rate m/s under each wheel;
-    /// lateral and longitudinal acceleration of the car, m/s^2.
+    /// `driven`: lateral and longitudinal acceleration of the car, m/s^2, absent where no run has any.
     #[inline(always)]
     pub fn accelerations(
         &self,
@@ -486,38 +486,41 @@ impl<L: Lane, const C: usize> Plant<L, C> {
         rate: &Motion<L, C>,
         damper_n: &[L; C],
         road: &[(L, L); C],
-        lateral: L,
-        longitudinal: L,
+        driven: Option<[L; 2]>,
         forces: &mut [CornerForces<L>; C],
     ) -> Motion<L, C> {
         let zero = L::zero();
         let e: [L; C] = each!(c in C => self.deflection(c, position));
-        let is_braking = zero.gt(longitudinal);
-        let mut acceleration = Motion {
-            heave: zero,
-            roll: self.roll_moment_per_lateral * lateral + self.roll_moment_per_angle * position.roll,
-            pitch: self.pitch_moment_per_longitudinal * longitudinal,
-            wheels: [zero; C],
-        };
+        let mut acceleration =
+            Motion { heave: zero, roll: self.roll_moment_per_angle * position.roll, pitch: zero, wheels: [zero; C] };
+        let mut links = [zero; C];
+        let mut roll_links = [zero; C];
+        if let Some([lateral, longitudinal]) = driven {
+            acceleration.roll += self.roll_moment_per_lateral * lateral;
+            acceleration.pitch = self.pitch_moment_per_longitudinal * longitudinal;
+            let is_braking = zero.gt(longitudinal);
+            for c in 0..C {
+                let corner = &self.corners[c];
+                let (braking, driving) = (corner.braking_bypass_n_per_m_per_s2, corner.driving_bypass_n_per_m_per_s2);
+                links[c] = L::select(is_braking, braking, driving) * longitudinal;
+                roll_links[c] = corner.lateral_bypass_n_per_m_per_s2 * lateral;
+            }
+        }
         for c in 0..C {
             let corner = &self.corners[c];
             let partner = if C == 1 { c } else { c ^ 1 };
             let bar = corner.bar_n_per_m * (e[c] - e[partner]);
             let stop_n = self.stop_n(c, e[c]);
             let body_n = -(corner.spring_n_per_m * e[c]) - bar - damper_n[c] - stop_n;
-            let link =
-                L::select(is_braking, corner.braking_bypass_n_per_m_per_s2, corner.driving_bypass_n_per_m_per_s2)
-                    * longitudinal;
             let wheel_load_n = (corner.static_load_n
                 - corner.tyre_n_per_m * (position.wheels[c] - road[c].0)
                 - corner.tyre_n_s_per_m * (rate.wheels[c] - road[c].1))
                 .max(zero);
-            let on_body = body_n + link;
+            let on_body = body_n + links[c];
             acceleration.heave += on_body;
             acceleration.roll += corner.y_m * on_body;
             acceleration.pitch -= corner.x_m * on_body;
-            let on_wheel =
-                wheel_load_n - corner.static_load_n - on_body + corner.lateral_bypass_n_per_m_per_s2 * lateral;
+            let on_wheel = wheel_load_n - corner.static_load_n - on_body + roll_links[c];
             acceleration.wheels[c] = on_wheel * corner.inverse_wheel_mass;
             forces[c] = CornerForces { body_n, stop_n, wheel_load_n };
         }

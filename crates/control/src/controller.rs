@@ -11,6 +11,8 @@ use washboard_signal::{Cells, Lane, for_each};
 /// What the controller sees at a sample. Lever arms are calibration data: forward `x`, left `y` of the centre of gravity.
 #[derive(Clone, Copy, Debug)]
 pub struct Sensors<L, const C: usize> {
+    /// False where no run changes its speed or is accelerated from start to end.
+    pub is_driven: bool,
     /// Vehicle speed, m/s.
     pub speed_m_per_s: L,
     /// Lateral acceleration, m/s^2.
@@ -43,6 +45,7 @@ impl<L: Lane, const C: usize> Default for Sensors<L, C> {
     /// Everything at rest, standing.
     fn default() -> Self {
         Sensors {
+            is_driven: false,
             speed_m_per_s: L::zero(),
             lateral_m_per_s2: L::zero(),
             longitudinal_m_per_s2: L::zero(),
@@ -128,6 +131,9 @@ pub struct Controller<'a, L: Lane, const C: usize> {
     by_roughness: [Cells<'a, L, 3>; 2],
     roll: Cells<'a, L, 1>,
     pitch: Cells<'a, L, 1>,
+    /// What these two gave last, and whether they were read at all: where speed and demands stay, they stay.
+    by_demand: [L; 2],
+    began: bool,
     /// Least current; the map is absent, and `unless_floored` far below any limit, in lanes without one.
     floor: Cells<'a, L, 1>,
     unless_floored: L,
@@ -244,6 +250,8 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             by_roughness: [by_roughness.clone(), by_roughness],
             roll: map(|c| Some(&c.roll)),
             pitch: map(|c| Some(&c.pitch)),
+            by_demand: [L::zero(); 2],
+            began: false,
             floor: map(|c| c.floor.as_ref()),
             unless_floored: of_lanes(|c| if c.floor.is_some() { 0.0 } else { f64::NEG_INFINITY }),
             scales,
@@ -294,6 +302,10 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
                 self.levels.roughness[axle] = self.roughness[axle].step(mean);
             }
         }
+        if !sensors.is_driven {
+            // Both demands stay at the zero they began with.
+            return;
+        }
         let larger = |measured: L, ahead: L| measured.abs().max(ahead.abs());
         self.levels.lateral = self.lateral.step(larger(sensors.lateral_m_per_s2, sensors.lateral_ahead_m_per_s2));
         self.levels.longitudinal =
@@ -302,9 +314,15 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
 
     /// Gains of front and rear axle before the rebound and compression scales.
     #[inline(always)]
-    fn gains(&mut self, speed_m_per_s: L) -> (Gains<L>, Gains<L>) {
-        let [roll] = self.roll.at_held(speed_m_per_s, self.levels.lateral);
-        let [pitch] = self.pitch.at_held(speed_m_per_s, self.levels.longitudinal);
+    fn gains(&mut self, speed_m_per_s: L, is_driven: bool) -> (Gains<L>, Gains<L>) {
+        if is_driven || !self.began {
+            self.began = true;
+            self.by_demand = [
+                self.roll.at_held(speed_m_per_s, self.levels.lateral)[0],
+                self.pitch.at_held(speed_m_per_s, self.levels.longitudinal)[0],
+            ];
+        }
+        let [roll, pitch] = self.by_demand;
         (self.gains_of(0, speed_m_per_s, roll, pitch), self.gains_of(1, speed_m_per_s, roll, pitch))
     }
 
@@ -333,7 +351,7 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         commands: &mut [CornerCommand<L>; C],
     ) {
         self.update_levels(sensors);
-        let gains = self.gains(sensors.speed_m_per_s);
+        let gains = self.gains(sensors.speed_m_per_s, sensors.is_driven);
         for_each!(c in C => commands[c] = self.command(c, gains, sensors, inverse));
     }
 

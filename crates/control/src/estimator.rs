@@ -133,7 +133,7 @@ impl<L: Lane, const C: usize> Estimator<L, C> {
 
     /// One sample: replaces the true states in `sensors` by what the controller makes of its readings. Speed, lateral and
     /// longitudinal acceleration stay as they are.
-    #[inline]
+    #[inline(always)]
     pub fn sample(&mut self, exposed: &Exposed<L, C>, sensors: &mut Sensors<L, C>) {
         let per_step = L::splat(self.per_step);
         let read: [L; 3] = std::array::from_fn(|k| self.body[k].read(exposed.body_acceleration[k], &mut self.noise));
@@ -177,6 +177,7 @@ fn row([x, y]: [f64; 2]) -> [f64; 3] {
     [1.0, y, -x]
 }
 
+#[inline(always)]
 fn weighted<L: Lane, const N: usize>(weights: &[f64; N], values: &[L; N]) -> L {
     let mut sum = L::zero();
     for (w, v) in weights.iter().zip(values) {

@@ -35,7 +35,7 @@ impl<L: Lane> Sensor<L> {
     }
 
     /// Takes the truth of this sample and returns what the controller reads.
-    #[inline]
+    #[inline(always)]
     pub fn read(&mut self, truth: L, noise: &mut ChaCha8Rng) -> L {
         let s = &self.settings;
         let mut x = truth;

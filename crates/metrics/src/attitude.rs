@@ -12,7 +12,7 @@ pub struct Step<L> {
     /// The quasi-static angle it tends to, rad; where it is zero, overshoot and settling do not apply.
     pub steady_rad: L,
     /// When the manoeuvre starts, s.
-    pub start_s: f64,
+    pub start_s: L,
 }
 
 /// Gathers the figures of one angle.
@@ -96,7 +96,7 @@ impl<L: Lane> Attitude<L> {
             settling_s: step.and_then(|t| {
                 let outside = t.outside_s.get(lane);
                 // Within the band from the sample after the last one outside.
-                (outside < last_s).then(|| (outside + step_s - t.step.start_s).max(0.0))
+                (outside < last_s).then(|| (outside + step_s - t.step.start_s.get(lane)).max(0.0))
             }),
         }
     }

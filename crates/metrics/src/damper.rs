@@ -1,6 +1,7 @@
 //! Use of the dampers over all corners: shares of time by what was wanted, force steps.
 
 use crate::card::Scorecard;
+use crate::delivery::{ABOVE_FIRM, BELOW_SOFT, DELIVERABLE};
 use crate::registry::MetricId;
 use crate::sample::RideSample;
 use crate::sum::{SquareSum, Sum};
@@ -9,10 +10,8 @@ use washboard_signal::{Lane, each};
 /// Use of the dampers, over all corners.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Dampers<L, const C: usize> {
-    wrong_sign: Sum<L>,
-    below_soft: Sum<L>,
-    deliverable: Sum<L>,
-    above_firm: Sum<L>,
+    /// How often the wanted force was at least below soft, deliverable, above firm, in the order of the classes.
+    reached: [Sum<L>; 3],
     outside_table: Sum<L>,
     /// Samples in a millisecond, at least one.
     stride: u64,
@@ -25,10 +24,7 @@ pub(crate) struct Dampers<L, const C: usize> {
 impl<L: Lane, const C: usize> Dampers<L, C> {
     pub(crate) fn new(sample_rate_hz: f64) -> Self {
         Dampers {
-            wrong_sign: Sum::default(),
-            below_soft: Sum::default(),
-            deliverable: Sum::default(),
-            above_firm: Sum::default(),
+            reached: [Sum::default(); 3],
             outside_table: Sum::default(),
             stride: (sample_rate_hz * 0.001).round().max(1.0) as u64,
             since: 0,
@@ -41,10 +37,9 @@ impl<L: Lane, const C: usize> Dampers<L, C> {
     #[inline(always)]
     pub(crate) fn sample(&mut self, s: &RideSample<L, C>) {
         for corner in &s.corners {
-            self.wrong_sign.add(corner.delivery.wrong_sign);
-            self.below_soft.add(corner.delivery.below_soft);
-            self.deliverable.add(corner.delivery.deliverable);
-            self.above_firm.add(corner.delivery.above_firm);
+            self.reached[0].add(corner.delivery.reaches(BELOW_SOFT));
+            self.reached[1].add(corner.delivery.reaches(DELIVERABLE));
+            self.reached[2].add(corner.delivery.reaches(ABOVE_FIRM));
             self.outside_table.add(corner.outside_table);
         }
         // Every millisecond the change since the last one; the first sample has nothing to compare with.
@@ -63,10 +58,11 @@ impl<L: Lane, const C: usize> Dampers<L, C> {
 
     pub(crate) fn finish(&self, card: &mut Scorecard, lane: usize, count: f64) {
         let all = count * C as f64;
-        card.set_one(MetricId::SHARE_WRONG_SIGN, self.wrong_sign.mean(lane, all));
-        card.set_one(MetricId::SHARE_BELOW_SOFT, self.below_soft.mean(lane, all));
-        card.set_one(MetricId::SHARE_DELIVERABLE, self.deliverable.mean(lane, all));
-        card.set_one(MetricId::SHARE_ABOVE_FIRM, self.above_firm.mean(lane, all));
+        let [below, deliverable, above] = [0, 1, 2].map(|k| self.reached[k].total(lane));
+        card.set_one(MetricId::SHARE_WRONG_SIGN, (all - below) / all);
+        card.set_one(MetricId::SHARE_BELOW_SOFT, (below - deliverable) / all);
+        card.set_one(MetricId::SHARE_DELIVERABLE, (deliverable - above) / all);
+        card.set_one(MetricId::SHARE_ABOVE_FIRM, above / all);
         card.set_one(MetricId::SHARE_OUTSIDE_TABLE, self.outside_table.mean(lane, all));
         if self.steps > 0 {
             card.set_one(MetricId::FORCE_STEP_RMS, self.step_squares.rms(lane, self.steps as f64 * C as f64));

@@ -2,18 +2,27 @@
 
 use washboard_signal::Lane;
 
-/// Where the wanted force lies, as four flags of which exactly one is 1 in each lane and the others 0.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Delivery<L> {
+/// Where a wanted force lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DeliveryClass {
     /// The wanted force does not oppose the motion (or there is no motion to oppose): the soft end acts.
-    pub wrong_sign: L,
+    WrongSign,
     /// Less force is wanted than the soft end gives.
-    pub below_soft: L,
+    BelowSoft,
     /// Between the two ends.
-    pub deliverable: L,
+    Deliverable,
     /// More force is wanted than the firm end gives.
-    pub above_firm: L,
+    AboveFirm,
 }
+
+/// Where the wanted force lies, one class a lane: a number, so that a sample of it takes little room.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Delivery<L>(L);
+
+const WRONG_SIGN: f64 = 0.0;
+pub(crate) const BELOW_SOFT: f64 = 1.0;
+pub(crate) const DELIVERABLE: f64 = 2.0;
+pub(crate) const ABOVE_FIRM: f64 = 3.0;
 
 impl<L: Lane> Delivery<L> {
     /// Classifies a wanted force at a damper rate, between the forces of soft and firm end at that rate; all four with the
@@ -24,19 +33,40 @@ impl<L: Lane> Delivery<L> {
     /// deliverable at rest, where there is none. The ends themselves are deliverable.
     #[inline(always)]
     pub fn classify(wanted_n: L, rate_m_per_s: L, soft_n: L, firm_n: L) -> Self {
-        let (one, zero) = (L::splat(1.0), L::zero());
+        let zero = L::zero();
         let magnitude = wanted_n.abs();
-        let opposes = L::select((wanted_n * rate_m_per_s).gt(zero), one, zero);
-        let wrong_sign = L::select(magnitude.gt(zero), one - opposes, zero);
-        let right = one - wrong_sign;
-        let below_soft = L::select(soft_n.abs().gt(magnitude), right, zero);
-        let above_firm = L::select(magnitude.gt(firm_n.abs()), right - below_soft, zero);
-        Delivery { wrong_sign, below_soft, deliverable: right - below_soft - above_firm, above_firm }
+        let mut class = L::select(magnitude.gt(firm_n.abs()), L::splat(ABOVE_FIRM), L::splat(DELIVERABLE));
+        class = L::select(soft_n.abs().gt(magnitude), L::splat(BELOW_SOFT), class);
+        let is_wrong = L::and(magnitude.gt(zero), zero.ge(wanted_n * rate_m_per_s));
+        Delivery(L::select(is_wrong, L::splat(WRONG_SIGN), class))
+    }
+
+    /// One in the lanes whose class is not below a number of the order of [`Delivery::class`], else zero.
+    #[inline(always)]
+    pub(crate) fn reaches(self, class: f64) -> L {
+        L::select(self.0.ge(L::splat(class)), L::splat(1.0), L::zero())
+    }
+
+    /// The class of a lane.
+    pub fn class(self, lane: usize) -> DeliveryClass {
+        match self.0.get(lane) {
+            WRONG_SIGN => DeliveryClass::WrongSign,
+            BELOW_SOFT => DeliveryClass::BelowSoft,
+            DELIVERABLE => DeliveryClass::Deliverable,
+            _ => DeliveryClass::AboveFirm,
+        }
+    }
+
+    /// Classes of several runs side by side.
+    #[cfg(test)]
+    pub(crate) fn side_by_side(of_lane: impl Fn(usize) -> Delivery<f64>) -> Self {
+        Delivery(L::from_fn(|lane| of_lane(lane).0))
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use super::DeliveryClass::*;
     use super::*;
     use washboard_signal::Lanes;
 
@@ -44,23 +74,21 @@ mod tests {
     fn each_case_has_exactly_one_class() {
         // Wanted, rate, soft, firm; the class that the definition gives.
         for (wanted, rate, soft, firm, class) in [
-            (500.0, 0.2, 100.0, 900.0, 2),
-            (-500.0, -0.2, -100.0, -900.0, 2),
-            (500.0, -0.2, -100.0, -900.0, 0),
-            (-500.0, 0.2, 100.0, 900.0, 0),
-            (50.0, 0.2, 100.0, 900.0, 1),
-            (0.0, 0.2, 100.0, 900.0, 1),
-            (1000.0, 0.2, 100.0, 900.0, 3),
-            (100.0, 0.2, 100.0, 900.0, 2),
-            (900.0, 0.2, 100.0, 900.0, 2),
-            (500.0, 0.0, 0.0, 0.0, 0),
-            (0.0, 0.0, 0.0, 0.0, 2),
-            (300.0, 0.2, 300.0, 300.0, 2),
+            (500.0, 0.2, 100.0, 900.0, Deliverable),
+            (-500.0, -0.2, -100.0, -900.0, Deliverable),
+            (500.0, -0.2, -100.0, -900.0, WrongSign),
+            (-500.0, 0.2, 100.0, 900.0, WrongSign),
+            (50.0, 0.2, 100.0, 900.0, BelowSoft),
+            (0.0, 0.2, 100.0, 900.0, BelowSoft),
+            (1000.0, 0.2, 100.0, 900.0, AboveFirm),
+            (100.0, 0.2, 100.0, 900.0, Deliverable),
+            (900.0, 0.2, 100.0, 900.0, Deliverable),
+            (500.0, 0.0, 0.0, 0.0, WrongSign),
+            (0.0, 0.0, 0.0, 0.0, Deliverable),
+            (300.0, 0.2, 300.0, 300.0, Deliverable),
         ] {
             let d = Delivery::classify(wanted, rate, soft, firm);
-            let flags = [d.wrong_sign, d.below_soft, d.deliverable, d.above_firm];
-            let expected: [f64; 4] = std::array::from_fn(|i| if i == class { 1.0 } else { 0.0 });
-            assert_eq!(flags, expected, "{wanted} N at {rate} m/s between {soft} and {firm} N");
+            assert_eq!(d.class(0), class, "{wanted} N at {rate} m/s between {soft} and {firm} N");
         }
     }
 
@@ -72,9 +100,7 @@ mod tests {
             Lanes([100.0; 4]),
             Lanes([900.0; 4]),
         );
-        assert_eq!(d.deliverable.0, [1.0, 0.0, 0.0, 0.0]);
-        assert_eq!(d.wrong_sign.0, [0.0, 1.0, 0.0, 0.0]);
-        assert_eq!(d.below_soft.0, [0.0, 0.0, 1.0, 0.0]);
-        assert_eq!(d.above_firm.0, [0.0, 0.0, 0.0, 1.0]);
+        assert_eq!([0, 1, 2, 3].map(|lane| d.class(lane)), [Deliverable, WrongSign, BelowSoft, AboveFirm]);
+        assert_eq!(d.reaches(DELIVERABLE).0, [1.0, 0.0, 0.0, 1.0]);
     }
 }

@@ -14,8 +14,8 @@ const REST_SHARE: f64 = 0.05;
 /// moments m1, m2 of a and n1, n2 of the angle: G = n1/m1 and T = (n2/G - m2)/(2 m1).
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Lag<L> {
-    start_s: f64,
-    count: f64,
+    start_s: L,
+    count: L,
     acceleration: [L; 3],
     angle: [L; 3],
     last_acceleration: L,
@@ -24,12 +24,12 @@ pub(crate) struct Lag<L> {
 }
 
 impl<L: Lane> Lag<L> {
-    /// Nothing gathered yet of a manoeuvre that starts at a time.
-    pub(crate) fn new(start_s: f64) -> Self {
+    /// Nothing gathered yet of a manoeuvre that starts at a time; infinity in lanes without one.
+    pub(crate) fn new(start_s: L) -> Self {
         let none = [L::zero(); 3];
         Lag {
             start_s,
-            count: 0.0,
+            count: L::zero(),
             acceleration: none,
             angle: none,
             last_acceleration: L::zero(),
@@ -41,13 +41,11 @@ impl<L: Lane> Lag<L> {
     /// Takes one sample that counts.
     #[inline(always)]
     pub(crate) fn sample(&mut self, acceleration: L, angle: L, time_s: f64) {
-        let since = time_s - self.start_s;
-        if since < 0.0 {
-            return;
-        }
-        self.count += 1.0;
-        let t = L::splat(since);
-        let mut weight = L::splat(1.0);
+        let (now, zero) = (L::splat(time_s), L::zero());
+        let has_started = now.ge(self.start_s);
+        let t = L::select(has_started, now - self.start_s, zero);
+        let mut weight = L::select(has_started, L::splat(1.0), zero);
+        self.count += weight;
         for k in 0..3 {
             self.acceleration[k] += acceleration * weight;
             self.angle[k] += angle * weight;
@@ -55,7 +53,7 @@ impl<L: Lane> Lag<L> {
         }
         self.last_acceleration = acceleration;
         self.last_angle = angle;
-        self.peak = self.peak.max(angle.abs());
+        self.peak = self.peak.max(L::select(has_started, angle.abs(), zero));
     }
 
     /// The mean lag, s; `steady` the angle at the end where there is one. `None` if the car has not come to rest.
@@ -71,7 +69,7 @@ impl<L: Lane> Lag<L> {
         }
         let rests = self.last_acceleration.get(lane) == 0.0 && last.abs() <= REST_SHARE * self.peak.get(lane);
         // There and back: what is left of the area is rounding.
-        if !rests || a[1] == 0.0 || f[1] == 0.0 || (a[0] * self.count * step_s).abs() > 1e-3 * a[1].abs() {
+        if !rests || a[1] == 0.0 || f[1] == 0.0 || (a[0] * self.count.get(lane) * step_s).abs() > 1e-3 * a[1].abs() {
             return None;
         }
         Some((f[2] * a[1] / f[1] - a[2]) / (2.0 * a[1]))

@@ -31,7 +31,7 @@ pub use attitude::{Attitude, AttitudeFigures, Step};
 pub use band::{BandRms, BandSettings};
 pub use card::{Scorecard, Value};
 pub use corner::StopGaps;
-pub use delivery::Delivery;
+pub use delivery::{Delivery, DeliveryClass};
 pub use estimate::{EstimateErrors, RateError};
 pub use registry::{Better, METRICS, Metric, MetricId, Scope};
 pub use ride::{RideMetrics, RideOptions};

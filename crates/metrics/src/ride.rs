@@ -33,17 +33,17 @@ pub struct RideOptions<L, const C: usize> {
     pub roll: bool,
     /// True if the model can pitch.
     pub pitch: bool,
-    /// A lateral manoeuvre that ends in a steady roll angle.
+    /// A lateral manoeuvre that ends in a steady roll angle; that is zero in lanes without.
     pub roll_step: Option<Step<L>>,
-    /// A longitudinal manoeuvre that ends in a steady pitch angle.
+    /// A longitudinal manoeuvre that ends in a steady pitch angle; that is zero in lanes without.
     pub pitch_step: Option<Step<L>>,
-    /// True if there is a lateral manoeuvre (load transfer between the axles).
+    /// True if there is a lateral manoeuvre in any lane (load transfer between the axles).
     pub lateral: bool,
-    /// True if a single obstacle is driven over (after-shake).
+    /// True if a single obstacle is driven over in any lane (after-shake).
     pub obstacle: bool,
-    /// When a lateral manoeuvre starts that ends steady or goes there and back, s (roll delay).
-    pub lateral_start_s: Option<f64>,
-    /// True if there is a longitudinal manoeuvre (dive and lift).
+    /// When a lateral manoeuvre starts that ends steady or goes there and back, s (roll delay); infinity in lanes without.
+    pub lateral_start_s: Option<L>,
+    /// True if there is a longitudinal manoeuvre in any lane (dive and lift).
     pub longitudinal: bool,
     /// Distance of the wheels of an axle, m, mean of both axles (left-right difference).
     pub track_m: f64,

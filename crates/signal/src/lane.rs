@@ -1,10 +1,14 @@
-//! The lane type: one formula serves one run (`f64`) or several side by side (`Lanes<N>`), bit for bit alike.
+//! The lane type: one formula serves one run (`f64`) or several side by side, bit for bit alike.
 //!
 //! Formulas are generic over [`Lane`]. No operation here fuses a multiply with an add, so that the result of a lane is
-//! the same `f64` whatever the width and the instruction set.
+//! the same `f64` whatever the width and the instruction set. Several runs lie in the vector registers of the processor at
+//! hand ([`crate::Instructions::side_by_side`]), or in a plain array ([`Lanes`]) where there are none.
 //!
 //! Inside the time loop stand plain loops instead of closures ([`crate::each`]): the compiler gives up inlining the
 //! hundreds of closures of a step, and a call in between keeps numbers out of the vector registers.
+
+#[cfg(target_arch = "x86_64")]
+pub(crate) mod wide;
 
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
@@ -128,11 +132,24 @@ pub trait Lane:
     fn rows<const K: usize>(table: &[[f64; K]], index: Self::Index, ahead: usize) -> [Self; K];
     /// Rows of values, one a lane, value by value.
     fn columns<const K: usize>(rows: &[[f64; K]]) -> [Self; K];
+    /// Does work whose `run` is compiled with the instructions of this lane type: the time loop, and whatever in it is rare
+    /// and stands apart. Code outside is compiled for every processor, and calls a function for each operation.
+    fn enter<W: Work>(work: W) -> W::Output {
+        work.run()
+    }
     /// All lanes zero.
     #[inline(always)]
     fn zero() -> Self {
         Self::splat(0.0)
     }
+}
+
+/// Work on lanes. `run` must be `#[inline(always)]`, and so must all that it calls often.
+pub trait Work {
+    /// What comes of it.
+    type Output;
+    /// Does it.
+    fn run(self) -> Self::Output;
 }
 
 impl Lane for f64 {
@@ -210,8 +227,7 @@ impl Lane for f64 {
     }
 }
 
-/// `N` runs side by side as a plain array, which the compiler turns into vector instructions. Eight of them fill a cache
-/// line, which they should not straddle.
+/// `N` runs side by side as a plain array. Eight of them fill a cache line, which they should not straddle.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[repr(align(64))]
 pub struct Lanes<const N: usize>(pub [f64; N]);

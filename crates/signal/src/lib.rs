@@ -12,6 +12,6 @@ pub mod spectrum;
 pub mod table;
 
 pub use cells::Cells;
-pub use instructions::Instructions;
-pub use lane::{Lane, Lanes};
+pub use instructions::{Instructions, Job};
+pub use lane::{Lane, Lanes, Work};
 pub use realfft::num_complex::Complex64;

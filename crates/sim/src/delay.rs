@@ -12,6 +12,8 @@ use washboard_signal::{Lane, for_each};
 pub(crate) struct Delay<L, const C: usize> {
     /// What is left of the dead time beyond whole plant steps, as a share of a step, 0 to below 1.
     rest: [f64; C],
+    /// Some command arrives within a step.
+    any_within: bool,
     substeps: usize,
     /// Commands sent, the oldest overwritten first.
     ring: Vec<[L; C]>,
@@ -36,6 +38,7 @@ impl<L: Lane, const C: usize> Delay<L, C> {
         });
         let longest = whole_steps.iter().copied().max().unwrap_or(0) + 1;
         Delay {
+            any_within: rest.iter().any(|&rest| rest > 0.0),
             rest,
             substeps: clock.substeps,
             ring: vec![soft_a; longest / clock.substeps + 2],
@@ -62,7 +65,9 @@ impl<L: Lane, const C: usize> Delay<L, C> {
     /// Goes on to a plant step; steps follow one another from 0 on.
     #[inline(always)]
     pub fn go_on(&mut self, step: usize) {
-        self.at_end_before = self.at_end;
+        if self.any_within {
+            self.at_end_before = self.at_end;
+        }
         for_each!(c in C => if step == self.next_step[c] {
             self.at_end[c] = self.ring[self.next_slot[c]][c];
             self.next_step[c] += self.substeps;

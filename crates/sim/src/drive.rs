@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 use washboard_road::Input;
-use washboard_signal::{Lane, each};
+use washboard_signal::{Lane, Work, each};
 
 /// What the runs meet at one plant step.
 #[derive(Clone, Copy, Debug)]
@@ -17,12 +17,28 @@ pub struct Moment<L, const C: usize> {
     pub longitudinal_m_per_s2: L,
     /// Lateral and longitudinal acceleration that steering and pedals tell ahead, m/s^2.
     pub ahead_m_per_s2: [L; 2],
+    /// False where no run changes its speed or is accelerated from start to end: then that need not be computed.
+    pub is_driven: bool,
+}
+
+impl<L: Lane, const C: usize> Moment<L, C> {
+    /// Standing on a flat road.
+    pub fn at_rest() -> Self {
+        Moment {
+            road: [(L::zero(), L::zero()); C],
+            speed_m_per_s: L::zero(),
+            lateral_m_per_s2: L::zero(),
+            longitudinal_m_per_s2: L::zero(),
+            ahead_m_per_s2: [L::zero(); 2],
+            is_driven: false,
+        }
+    }
 }
 
 /// Gives the moments of consecutive plant steps, from step 0 on.
 pub trait Drive<L, const C: usize> {
     /// The next moment.
-    fn next(&mut self) -> Moment<L, C>;
+    fn next(&mut self) -> &Moment<L, C>;
 }
 
 /// Plant steps of road that lie ready lane beside lane.
@@ -41,11 +57,10 @@ pub struct Roads<'a, L, const C: usize> {
     /// True where speed or accelerations change.
     varies: bool,
     step: usize,
-    road: Box<[[(L, L); C]; AHEAD]>,
+    /// The next steps.
+    moments: Box<[Moment<L, C>; AHEAD]>,
     /// Heights and rates of the next steps, lane after lane.
     rows: [Vec<[f64; AHEAD]>; 2],
-    /// Speed, lateral and longitudinal acceleration, and these two as told ahead.
-    car: Vec<[L; 5]>,
 }
 
 impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
@@ -63,9 +78,8 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
             varies: !inputs.iter().all(is_steady),
             lead: [0; 2],
             step: 0,
-            road: Box::new([[(L::zero(), L::zero()); C]; AHEAD]),
+            moments: Box::new([Moment::at_rest(); AHEAD]),
             rows: [vec![[0.0; AHEAD]; L::WIDTH], vec![[0.0; AHEAD]; L::WIDTH]],
-            car: vec![[L::zero(); 5]; AHEAD],
             inputs,
             places,
         };
@@ -100,7 +114,7 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
                 (L::columns(&self.rows[0]), L::columns(&self.rows[1]))
             };
             for s in 0..AHEAD {
-                self.road[s][c] = (heights[s], rates[s]);
+                self.moments[s].road[c] = (heights[s], rates[s]);
             }
         }
         if self.varies {
@@ -110,14 +124,15 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
 
     #[inline(never)]
     fn fill_car(&mut self) {
-        for (s, car) in self.car.iter_mut().enumerate() {
+        for (s, moment) in self.moments.iter_mut().enumerate() {
+            moment.is_driven = self.varies;
             for (lane, input) in self.inputs.iter().enumerate() {
                 let at = |ahead: usize| (self.step + s + ahead).min(input.steps);
-                car[0].set(lane, input.speed_at(at(0)));
-                car[1].set(lane, input.lateral_at(at(0)));
-                car[2].set(lane, input.longitudinal_at(at(0)));
-                car[3].set(lane, input.lateral_at(at(self.lead[0])));
-                car[4].set(lane, input.longitudinal_at(at(self.lead[1])));
+                moment.speed_m_per_s.set(lane, input.speed_at(at(0)));
+                moment.lateral_m_per_s2.set(lane, input.lateral_at(at(0)));
+                moment.longitudinal_m_per_s2.set(lane, input.longitudinal_at(at(0)));
+                moment.ahead_m_per_s2[0].set(lane, input.lateral_at(at(self.lead[0])));
+                moment.ahead_m_per_s2[1].set(lane, input.longitudinal_at(at(self.lead[1])));
             }
         }
     }
@@ -138,22 +153,27 @@ fn ahead_of_the_end(values: &[f64], from: usize) -> [f64; AHEAD] {
     std::array::from_fn(|s| values.get(from + s).copied().unwrap_or(last))
 }
 
+/// Puts the next steps lane beside lane, apart from the time loop.
+struct Filling<'r, 'a, L, const C: usize>(&'r mut Roads<'a, L, C>);
+
+impl<L: Lane, const C: usize> Work for Filling<'_, '_, L, C> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        self.0.fill();
+    }
+}
+
 impl<L: Lane, const C: usize> Drive<L, C> for Roads<'_, L, C> {
     #[inline(always)]
-    fn next(&mut self) -> Moment<L, C> {
+    fn next(&mut self) -> &Moment<L, C> {
         let at = self.step % AHEAD;
         if at == 0 {
-            self.fill();
+            L::enter(Filling(self));
         }
         self.step += 1;
-        let [speed_m_per_s, lateral_m_per_s2, longitudinal_m_per_s2, lateral_ahead, longitudinal_ahead] = self.car[at];
-        Moment {
-            road: each!(c in C => self.road[at][c]),
-            speed_m_per_s,
-            lateral_m_per_s2,
-            longitudinal_m_per_s2,
-            ahead_m_per_s2: [lateral_ahead, longitudinal_ahead],
-        }
+        &self.moments[at]
     }
 }
 
@@ -167,7 +187,7 @@ pub struct Sines<L, const C: usize> {
     phase: (L, L),
     /// Cosine and sine of the rear axle's lag.
     lag: [(L, L); C],
-    speed_m_per_s: L,
+    moment: Moment<L, C>,
 }
 
 impl<L: Lane, const C: usize> Sines<L, C> {
@@ -186,29 +206,23 @@ impl<L: Lane, const C: usize> Sines<L, C> {
             turn: (omega.map(|w| (w * step_s).cos()), omega.map(|w| (w * step_s).sin())),
             phase: (L::splat(1.0), L::zero()),
             lag: late_s.map(|t| (omega.map(|w| (w * t).cos()), omega.map(|w| (w * t).sin()))),
-            speed_m_per_s: L::splat(speed_m_per_s),
+            moment: Moment { speed_m_per_s: L::splat(speed_m_per_s), ..Moment::at_rest() },
         }
     }
 }
 
 impl<L: Lane, const C: usize> Drive<L, C> for Sines<L, C> {
     #[inline(always)]
-    fn next(&mut self) -> Moment<L, C> {
+    fn next(&mut self) -> &Moment<L, C> {
         let (c0, s0) = self.phase;
         let velocity = self.amplitude_m * self.omega;
-        let road = each!(c in C => {
+        self.moment.road = each!(c in C => {
             let (cl, sl) = self.lag[c];
             // sin(wt - wl) and cos(wt - wl)
             (self.amplitude_m * (s0 * cl - c0 * sl), velocity * (c0 * cl + s0 * sl))
         });
         let (ct, st) = self.turn;
         self.phase = (c0 * ct - s0 * st, s0 * ct + c0 * st);
-        Moment {
-            road,
-            speed_m_per_s: self.speed_m_per_s,
-            lateral_m_per_s2: L::zero(),
-            longitudinal_m_per_s2: L::zero(),
-            ahead_m_per_s2: [L::zero(); 2],
-        }
+        &self.moment
     }
 }

@@ -18,7 +18,7 @@ use washboard_control::{
 };
 use washboard_signal::filter::DesignError;
 use washboard_signal::table::Table;
-use washboard_signal::{Lane, each, for_each};
+use washboard_signal::{Lane, Work, each, for_each};
 
 /// One run: a car in a load case under a mode. The dampers are common to all lanes.
 #[derive(Clone, Copy, Debug)]
@@ -71,7 +71,7 @@ struct Mount<L> {
 
 impl<L: Lane> Mount<L> {
     /// Goes on by a step to damper-side velocity `velocity` and returns the force at the damper, N.
-    #[inline]
+    #[inline(always)]
     fn advance(&mut self, table: &DamperTable, compliance: L, half_step: L, velocity: L, current: L) -> L {
         let reached = self.stretch_m + half_step * (self.rate_m_per_s + velocity);
         // F(v_d) = k (reached - h/2 v_d)
@@ -85,7 +85,7 @@ impl<L: Lane> Mount<L> {
     }
 
     /// The current has jumped: the force stays, the damper's velocity jumps.
-    #[inline]
+    #[inline(always)]
     fn jump(&mut self, table: &DamperTable, compliance: L, velocity: L, current: L) {
         let force = self.stretch_m / compliance;
         let v_d = L::from_fn(|i| table.velocity_for(force.get(i), 0.0, current.get(i)));
@@ -137,15 +137,26 @@ impl<L: Lane, const C: usize> Bench<'_, L, C> {
     }
 }
 
-impl<L: Lane, const C: usize> Bench<'_, L, C> {
-    /// What the control unit finds in the table it holds, within the ends; `exact` in lanes without one.
-    #[inline(never)]
-    fn held_current(&self, c: usize, corner_rate: L, wanted_n: L, exact: L) -> L {
-        let (velocity, wanted) = (self.motion_ratio[c] * corner_rate, wanted_n / self.motion_ratio[c]);
-        let (soft, firm) = self.known[c].ends();
+/// What the control unit finds in the table it holds, within the ends; `exact` in lanes without one.
+struct HeldCurrent<'s, 'a, L, const C: usize> {
+    bench: &'s Bench<'a, L, C>,
+    c: usize,
+    corner_rate: L,
+    wanted_n: L,
+    exact: L,
+}
+
+impl<L: Lane, const C: usize> Work for HeldCurrent<'_, '_, L, C> {
+    type Output = L;
+
+    #[inline(always)]
+    fn run(self) -> L {
+        let (c, bench) = (self.c, self.bench);
+        let (velocity, wanted) = (bench.motion_ratio[c] * self.corner_rate, self.wanted_n / bench.motion_ratio[c]);
+        let (soft, firm) = bench.known[c].ends();
         let (least, most) = (soft.min(firm), soft.max(firm));
-        let mut current = exact;
-        for (i, tables) in self.inverse.iter().enumerate() {
+        let mut current = self.exact;
+        for (i, tables) in bench.inverse.iter().enumerate() {
             if let Some(held) = tables[c] {
                 let asked = held.at_held(velocity.get(i), wanted.get(i));
                 current.set(i, Lane::min(Lane::max(asked, least.get(i)), most.get(i)));
@@ -164,7 +175,8 @@ impl<L: Lane, const C: usize> Inverse<L> for Bench<'_, L, C> {
         let found = self.known[c].reach(corner_rate, wanted_n);
         let mut reach = Reach { current_a: found.current_a, soft_n: found.soft_n, firm_n: found.firm_n };
         if !self.inverse.is_empty() {
-            reach.current_a = self.held_current(c, corner_rate, wanted_n, reach.current_a);
+            let exact = reach.current_a;
+            reach.current_a = L::enter(HeldCurrent { bench: self, c, corner_rate, wanted_n, exact });
         }
         reach
     }
@@ -276,14 +288,14 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             self.bench.look(&corner_rate);
             let mut damper_n = self.bench.forces(&self.current);
             if self.mounted {
-                damper_n = self.yield_mounts(corner_rate, damper_n);
+                damper_n = L::enter(YieldingMounts { sim: self, corner_rate, damper_n });
             }
             let mut forces = [CornerForces::default(); C];
-            let mut acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
+            let mut acceleration = self.accelerations(&rate, &damper_n, moment, &mut forces);
             if self.until_sample == 0 {
-                let mut sensed = self.sensors(&moment, &rate, &acceleration, corner_rate);
+                let mut sensed = self.sensors(moment, &rate, &acceleration, corner_rate);
                 if self.senses.is_some() {
-                    sensed = self.estimate(sensed, acceleration);
+                    sensed = L::enter(Estimating { sim: self, sensed, acceleration });
                 }
                 self.controller.sample(&sensed, &mut self.bench, &mut self.commands);
                 self.delay.send(each!(c in C => self.commands[c].current_a));
@@ -299,7 +311,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                     time_s: n as f64 * self.clock.step_s,
                     plant: &self.plant,
                     controller: &self.controller,
-                    moment: &moment,
+                    moment,
                     position: &self.position,
                     rate: &rate,
                     acceleration: &acceleration,
@@ -322,9 +334,9 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 let before = damper_n;
                 damper_n = self.bench.forces(&self.current);
                 if self.mounted {
-                    damper_n = self.jump_mounts(corner_rate, before, damper_n);
+                    damper_n = L::enter(JumpingMounts { sim: self, corner_rate, before, damper_n });
                 }
-                acceleration = self.accelerations(&rate, &damper_n, &moment, &mut forces);
+                acceleration = self.accelerations(&rate, &damper_n, moment, &mut forces);
                 mean_acceleration = mean_acceleration.middle(&acceleration);
             }
             // The velocity starts at the time of the position, so that the first kick is half a step.
@@ -343,54 +355,6 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
         }
     }
 
-    // What is rare takes and returns copies: a reference into the loop would keep its numbers out of the registers.
-
-    /// What the controller makes of its sensors, in place of the true states.
-    #[inline(never)]
-    fn estimate(&mut self, mut sensed: Sensors<L, C>, acceleration: Motion<L, C>) -> Sensors<L, C> {
-        if let Some(senses) = &mut self.senses {
-            let plant = &self.plant;
-            let exposed = Exposed {
-                body_acceleration: senses.body_sensors_m.map(|place| plant.at_described(place, &acceleration)),
-                ride_height: sensed.ride_height,
-                wheel_acceleration: acceleration.wheels,
-            };
-            senses.estimator.sample(&exposed, &mut sensed);
-            senses.estimated = sensed;
-        }
-        sensed
-    }
-
-    /// Dampers behind a top mount that gives: their force in place of the rigid one.
-    #[inline(never)]
-    fn yield_mounts(&mut self, corner_rate: [L; C], mut damper_n: [L; C]) -> [L; C] {
-        // Nothing has happened yet at t = 0.
-        let half = L::splat(if self.step == 0 { 0.0 } else { 0.5 * self.clock.step_s });
-        for c in 0..C {
-            let (compliance, ratio) = (self.plant.corners[c].mount_m_per_n, self.bench.motion_ratio[c]);
-            if L::any(compliance.gt(L::zero())) {
-                let table = &self.bench.dampers[c].in_car;
-                let force = self.mounts[c].advance(table, compliance, half, ratio * corner_rate[c], self.current[c]);
-                damper_n[c] = ratio * force;
-            }
-        }
-        damper_n
-    }
-
-    /// Dampers behind a top mount when currents have jumped.
-    #[inline(never)]
-    fn jump_mounts(&mut self, corner_rate: [L; C], before: [L; C], mut damper_n: [L; C]) -> [L; C] {
-        for c in 0..C {
-            let (compliance, ratio) = (self.plant.corners[c].mount_m_per_n, self.bench.motion_ratio[c]);
-            if L::any(compliance.gt(L::zero())) {
-                let table = &self.bench.dampers[c].in_car;
-                self.mounts[c].jump(table, compliance, ratio * corner_rate[c], self.current[c]);
-                damper_n[c] = before[c];
-            }
-        }
-        damper_n
-    }
-
     #[inline(always)]
     fn accelerations(
         &self,
@@ -404,8 +368,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             rate,
             damper_n,
             &moment.road,
-            moment.lateral_m_per_s2,
-            moment.longitudinal_m_per_s2,
+            moment.is_driven.then_some([moment.lateral_m_per_s2, moment.longitudinal_m_per_s2]),
             forces,
         )
     }
@@ -419,6 +382,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
         corner_rate: [L; C],
     ) -> Sensors<L, C> {
         Sensors {
+            is_driven: moment.is_driven,
             speed_m_per_s: moment.speed_m_per_s,
             lateral_m_per_s2: moment.lateral_m_per_s2,
             longitudinal_m_per_s2: moment.longitudinal_m_per_s2,
@@ -434,5 +398,88 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             ride_height: each!(c in C =>
                 self.plant.deflection(c, &self.position) + self.plant.corners[c].static_deflection_m),
         }
+    }
+}
+
+// What is rare stands apart, and takes and returns copies: a reference into the loop would keep its numbers out of the
+// registers.
+
+/// What the controller makes of its sensors, in place of the true states.
+struct Estimating<'s, 'a, L: Lane, const C: usize> {
+    sim: &'s mut Sim<'a, L, C>,
+    sensed: Sensors<L, C>,
+    acceleration: Motion<L, C>,
+}
+
+impl<L: Lane, const C: usize> Work for Estimating<'_, '_, L, C> {
+    type Output = Sensors<L, C>;
+
+    #[inline(always)]
+    fn run(self) -> Sensors<L, C> {
+        let mut sensed = self.sensed;
+        if let Some(senses) = &mut self.sim.senses {
+            let plant = &self.sim.plant;
+            let exposed = Exposed {
+                body_acceleration: senses.body_sensors_m.map(|place| plant.at_described(place, &self.acceleration)),
+                ride_height: sensed.ride_height,
+                wheel_acceleration: self.acceleration.wheels,
+            };
+            senses.estimator.sample(&exposed, &mut sensed);
+            senses.estimated = sensed;
+        }
+        sensed
+    }
+}
+
+/// Dampers behind a top mount that gives: their force in place of the rigid one.
+struct YieldingMounts<'s, 'a, L: Lane, const C: usize> {
+    sim: &'s mut Sim<'a, L, C>,
+    corner_rate: [L; C],
+    damper_n: [L; C],
+}
+
+impl<L: Lane, const C: usize> Work for YieldingMounts<'_, '_, L, C> {
+    type Output = [L; C];
+
+    #[inline(always)]
+    fn run(self) -> [L; C] {
+        let YieldingMounts { sim, corner_rate, mut damper_n } = self;
+        // Nothing has happened yet at t = 0.
+        let half = L::splat(if sim.step == 0 { 0.0 } else { 0.5 * sim.clock.step_s });
+        for c in 0..C {
+            let (compliance, ratio) = (sim.plant.corners[c].mount_m_per_n, sim.bench.motion_ratio[c]);
+            if L::any(compliance.gt(L::zero())) {
+                let table = &sim.bench.dampers[c].in_car;
+                let force = sim.mounts[c].advance(table, compliance, half, ratio * corner_rate[c], sim.current[c]);
+                damper_n[c] = ratio * force;
+            }
+        }
+        damper_n
+    }
+}
+
+/// Dampers behind a top mount when currents have jumped.
+struct JumpingMounts<'s, 'a, L: Lane, const C: usize> {
+    sim: &'s mut Sim<'a, L, C>,
+    corner_rate: [L; C],
+    before: [L; C],
+    damper_n: [L; C],
+}
+
+impl<L: Lane, const C: usize> Work for JumpingMounts<'_, '_, L, C> {
+    type Output = [L; C];
+
+    #[inline(always)]
+    fn run(self) -> [L; C] {
+        let JumpingMounts { sim, corner_rate, before, mut damper_n } = self;
+        for c in 0..C {
+            let (compliance, ratio) = (sim.plant.corners[c].mount_m_per_n, sim.bench.motion_ratio[c]);
+            if L::any(compliance.gt(L::zero())) {
+                let table = &sim.bench.dampers[c].in_car;
+                sim.mounts[c].jump(table, compliance, ratio * corner_rate[c], sim.current[c]);
+                damper_n[c] = before[c];
+            }
+        }
+        damper_n
     }
 }

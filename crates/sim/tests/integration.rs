@@ -101,14 +101,21 @@ fn calibration(law: Law, end_stop: bool) -> Calibration {
 }
 
 /// A smooth hump under every wheel, each later and lower than the one before, with a swing of lateral acceleration.
-struct Humps {
+struct Humps<L, const C: usize> {
+    moment: Moment<L, C>,
     step: usize,
     step_s: f64,
     height_m: f64,
 }
 
-impl<L: Lane, const C: usize> Drive<L, C> for Humps {
-    fn next(&mut self) -> Moment<L, C> {
+impl<L: Lane, const C: usize> Humps<L, C> {
+    fn new(step_s: f64, height_m: f64) -> Self {
+        Humps { moment: Moment::at_rest(), step: 0, step_s, height_m }
+    }
+}
+
+impl<L: Lane, const C: usize> Drive<L, C> for Humps<L, C> {
+    fn next(&mut self) -> &Moment<L, C> {
         let t = self.step as f64 * self.step_s;
         self.step += 1;
         let road = std::array::from_fn(|c| {
@@ -122,13 +129,15 @@ impl<L: Lane, const C: usize> Drive<L, C> for Humps {
             (L::splat(height * s.powi(4)), L::splat(rate))
         });
         let lateral = L::splat(3.0 * (6.0 * t).sin());
-        Moment {
+        self.moment = Moment {
             road,
             speed_m_per_s: L::splat(20.0),
             lateral_m_per_s2: lateral,
             longitudinal_m_per_s2: L::zero(),
             ahead_m_per_s2: [lateral, L::zero()],
-        }
+            is_driven: true,
+        };
+        &self.moment
     }
 }
 
@@ -174,7 +183,7 @@ fn quarter(substeps: usize, law: Law, damper: DamperTable, mount: Option<f64>, h
     let case = Case { plant: &plant, calibration: &calibration };
     let mut sim = Sim::<f64, 1>::new(&[case], [&vehicle.axles[0].damper], [0], &settings(), None, clock, None).unwrap();
     let mut ledger = Ledger::default();
-    sim.advance(clock.steps(0.8) + 1, &mut Humps { step: 0, step_s: clock.step_s, height_m }, &mut ledger);
+    sim.advance(clock.steps(0.8) + 1, &mut Humps::new(clock.step_s, height_m), &mut ledger);
     ledger
 }
 
@@ -247,7 +256,6 @@ fn four_lanes_give_the_bits_of_one_with_everything_switched_on() {
     let dampers: [&Damper; 4] = std::array::from_fn(|c| &*vehicle.axles[c / 2].damper);
     let clock = Clock::new(RATE_HZ, &plants, &dampers);
     let case = |i: usize| Case { plant: &plants[i % 2], calibration: &calibrations[i] };
-    let humps = || Humps { step: 0, step_s: clock.step_s, height_m: 0.06 };
     let steps = clock.steps(0.7);
     struct Last(Vec<[u64; 3]>);
     impl<L: Lane> Watch<L, 4> for Last {
@@ -269,12 +277,12 @@ fn four_lanes_give_the_bits_of_one_with_everything_switched_on() {
         None,
     )
     .unwrap()
-    .advance(steps, &mut humps(), &mut wide);
+    .advance(steps, &mut Humps::new(clock.step_s, 0.06), &mut wide);
     for i in 0..4 {
         let mut one = Last(Vec::new());
         Sim::<f64, 4>::new(&[case(i)], dampers, [0, 0, 1, 1], &settings(), senses, clock, None).unwrap().advance(
             steps,
-            &mut humps(),
+            &mut Humps::new(clock.step_s, 0.06),
             &mut one,
         );
         assert_eq!(one.0[0], wide.0[i], "lane {i}");

@@ -3,13 +3,13 @@
 use crate::watch::block_key;
 use crate::{Cancelled, Progress, Study};
 use rayon::prelude::*;
+use std::collections::HashMap;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use washboard_car::{Damper, Model, Plant};
 use washboard_control::{Calibration, HeldLevels};
 use washboard_road::Input;
-use washboard_signal::instructions::Work;
-use washboard_signal::{Instructions, Lane, Lanes};
+use washboard_signal::{Instructions, Job, Lane, Work};
 use washboard_sim::{Case, Clock, Drive, Roads, Sim, Watch};
 
 /// Plant steps between looks at the stop sign: a few tenths of a millisecond of computing.
@@ -23,10 +23,17 @@ pub(crate) struct Engine {
     pub lanes: usize,
 }
 
+impl Engine {
+    /// At most so many runs side by side, as far as the instructions serve them.
+    pub fn new(instructions: Instructions, lanes: usize) -> Self {
+        Engine { instructions, lanes: lanes.min(instructions.lanes()) }
+    }
+}
+
 impl Default for Engine {
     fn default() -> Self {
         let instructions = Instructions::best();
-        Engine { instructions, lanes: instructions.lanes() }
+        Engine::new(instructions, instructions.lanes())
     }
 }
 
@@ -104,7 +111,8 @@ pub(crate) trait Gather<const C: usize>: Sync {
 
 /// Makes all runs, several side by side, and returns what is gathered of each, in the order of the tasks.
 ///
-/// Runs that measure alike go into one block.
+/// Runs of one length go into one block. Those over one road lie side by side, so that it is read once for all of them, and
+/// those whose cars are accelerated keep together, so that the others need not compute what that does.
 pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     stage: &Stage<'a, C>,
     tasks: &[Task<'a>],
@@ -113,7 +121,15 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
 ) -> Result<Vec<G::Output>, Cancelled> {
     let mut order: Vec<usize> = (0..tasks.len()).collect();
     let key = |i: usize| block_key(&tasks[i]);
-    order.sort_by_key(|&i| (key(i), i));
+    // Number of a road: of the first task over it.
+    let mut roads = HashMap::new();
+    let road: Vec<usize> =
+        tasks.iter().enumerate().map(|(i, t)| *roads.entry(Arc::as_ptr(&t.input)).or_insert(i)).collect();
+    let is_driven = |i: usize| {
+        let input = &tasks[i].input;
+        !input.lateral_m_per_s2.is_empty() || !input.longitudinal_m_per_s2.is_empty() || input.speed_m_per_s.len() > 1
+    };
+    order.sort_by_key(|&i| (key(i), is_driven(i), road[i], i));
     let mut blocks: Vec<&[usize]> = order
         .chunk_by(|&a, &b| key(a) == key(b))
         .flat_map(|group| shares(group, stage.engine.lanes, rayon::current_num_threads()))
@@ -121,12 +137,9 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     // The longest first, so that no thread is left alone with one at the end.
     blocks.sort_by_key(|block| std::cmp::Reverse(width_for(block.len()) * tasks[block[0]].input.steps));
     let done = in_turn(&blocks, progress, |block| {
-        let members: Vec<&Task> = block.iter().map(|&i| &tasks[i]).collect();
-        match width_for(block.len()) {
-            1 => run_block::<f64, C, G>(stage, &members, progress, gather),
-            4 => run_block::<Lanes<4>, C, G>(stage, &members, progress, gather),
-            _ => run_block::<Lanes<8>, C, G>(stage, &members, progress, gather),
-        }
+        let tasks: Vec<&Task> = block.iter().map(|&i| &tasks[i]).collect();
+        let block = Block { stage, tasks: &tasks, progress, gather };
+        stage.engine.instructions.side_by_side(width_for(tasks.len()), block)
     })?;
     let mut results: Vec<(usize, G::Output)> =
         blocks.into_iter().zip(done).flat_map(|(block, results)| block.iter().copied().zip(results)).collect();
@@ -180,27 +193,33 @@ fn shares<T>(runs: &[T], lanes: usize, threads: usize) -> Vec<&[T]> {
     blocks
 }
 
-/// Makes the runs of one block from start to end.
-pub(crate) fn run_block<L: Lane, const C: usize, G: Gather<C>>(
-    stage: &Stage<'_, C>,
-    tasks: &[&Task<'_>],
-    progress: &Progress,
-    gather: &G,
-) -> Result<Vec<G::Output>, Cancelled> {
-    let runs: Vec<(usize, &Calibration)> = tasks.iter().map(|t| (t.load_case, t.calibration)).collect();
-    let mut sim = stage.sim::<L>(&runs, stage.clock, None);
-    let last = tasks.len() - 1;
-    let inputs = (0..L::WIDTH).map(|i| &*tasks[i.min(last)].input).collect();
-    let lead_steps = stage.study.settings.lead_s.map(|s| (s / stage.clock.step_s).round() as usize);
-    let mut roads = Roads::new(inputs, stage.places()).telling_ahead(lead_steps);
-    let mut watch = gather.watch::<L>(tasks);
-    advance(stage.engine, &mut sim, tasks[0].input.steps + 1, &mut roads, &mut watch, progress)?;
-    Ok((0..tasks.len()).map(|lane| gather.finish(&mut watch, lane)).collect())
+/// The runs of one block, to be made from start to end.
+struct Block<'b, 'a, const C: usize, G> {
+    stage: &'b Stage<'a, C>,
+    tasks: &'b [&'b Task<'b>],
+    progress: &'b Progress,
+    gather: &'b G,
+}
+
+impl<const C: usize, G: Gather<C>> Job for Block<'_, '_, C, G> {
+    type Output = Result<Vec<G::Output>, Cancelled>;
+
+    fn run<L: Lane>(self) -> Self::Output {
+        let Block { stage, tasks, progress, gather } = self;
+        let runs: Vec<(usize, &Calibration)> = tasks.iter().map(|t| (t.load_case, t.calibration)).collect();
+        let mut sim = stage.sim::<L>(&runs, stage.clock, None);
+        let last = tasks.len() - 1;
+        let inputs = (0..L::WIDTH).map(|i| &*tasks[i.min(last)].input).collect();
+        let lead_steps = stage.study.settings.lead_s.map(|s| (s / stage.clock.step_s).round() as usize);
+        let mut roads = Roads::new(inputs, stage.places()).telling_ahead(lead_steps);
+        let mut watch = gather.watch::<L>(tasks);
+        advance(&mut sim, tasks[0].input.steps + 1, &mut roads, &mut watch, progress)?;
+        Ok((0..tasks.len()).map(|lane| gather.finish(&mut watch, lane)).collect())
+    }
 }
 
 /// Goes on by a number of steps, looking at the stop sign on the way.
 pub(crate) fn advance<L: Lane, const C: usize>(
-    engine: Engine,
     sim: &mut Sim<'_, L, C>,
     steps: usize,
     drive: &mut impl Drive<L, C>,
@@ -211,13 +230,13 @@ pub(crate) fn advance<L: Lane, const C: usize>(
     while left > 0 {
         progress.check()?;
         let now = left.min(STEPS_BETWEEN_LOOKS);
-        engine.instructions.run(Stretch { sim, steps: now, drive, watch });
+        L::enter(Stretch { sim, steps: now, drive, watch });
         left -= now;
     }
     Ok(())
 }
 
-/// Some steps of a block, compiled for each set of instructions.
+/// Some steps of a block, compiled for the instructions of its lanes.
 struct Stretch<'s, 'a, L: Lane, const C: usize, D, W> {
     sim: &'s mut Sim<'a, L, C>,
     steps: usize,
@@ -227,7 +246,6 @@ struct Stretch<'s, 'a, L: Lane, const C: usize, D, W> {
 
 impl<L: Lane, const C: usize, D: Drive<L, C>, W: Watch<L, C>> Work for Stretch<'_, '_, L, C, D, W> {
     type Output = ();
-    const LANES: usize = L::WIDTH;
     #[inline(always)]
     fn run(self) {
         self.sim.advance(self.steps, self.drive, self.watch);

@@ -1,7 +1,7 @@
 //! What became of the wanted force at one corner at one moment, link by link, and which links limit it.
 
 use crate::Trace;
-use washboard_metrics::Delivery;
+use washboard_metrics::{Delivery, DeliveryClass};
 
 /// Currents that part by less than this look alike on screen, A.
 const ALIKE_A: f64 = 0.01;
@@ -91,12 +91,12 @@ impl Trace {
 }
 
 fn limits(chain: &Chain, rate_m_per_s: f64) -> Vec<Link> {
-    let class = Delivery::classify(chain.wanted_n, rate_m_per_s, chain.soft_n, chain.firm_n);
+    let class = Delivery::classify(chain.wanted_n, rate_m_per_s, chain.soft_n, chain.firm_n).class(0);
     let parts = |a: f64, b: f64| (a - b).abs() > ALIKE_A;
     let links = [
-        (class.wrong_sign > 0.0, Link::WrongSign),
-        (class.below_soft > 0.0, Link::SoftEnd),
-        (class.above_firm > 0.0, Link::FirmEnd),
+        (class == DeliveryClass::WrongSign, Link::WrongSign),
+        (class == DeliveryClass::BelowSoft, Link::SoftEnd),
+        (class == DeliveryClass::AboveFirm, Link::FirmEnd),
         (parts(chain.asked_a, chain.wanted_a), Link::OtherRule),
         (parts(chain.command_a, chain.asked_a), Link::Slew),
         (parts(chain.arrived_a, chain.command_a), Link::DeadTime),

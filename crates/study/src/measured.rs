@@ -2,7 +2,7 @@
 
 use washboard_road::{Event, Input, Manoeuvre, Steering, Surface};
 
-/// What applies to a run. Runs side by side in one block must agree in all of it.
+/// What applies to a run.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Measured {
     /// There is a lateral acceleration.
@@ -53,12 +53,6 @@ impl Measured {
             lateral_start_s,
         }
     }
-
-    /// The same as a key that sorts.
-    pub(crate) fn key(&self) -> ([bool; 3], [Option<u64>; 3]) {
-        let starts = [self.roll_step_s, self.pitch_step_s, self.lateral_start_s];
-        ([self.lateral, self.longitudinal, self.obstacle], starts.map(|s| s.map(f64::to_bits)))
-    }
 }
 
 #[cfg(test)]
@@ -98,10 +92,5 @@ mod tests {
         let bump = Surface::CosineBump { height_m: 0.05, length_m: 1.0, lead_m: 10.0, side: Side::Both };
         let short = measured(bump, short);
         assert_eq!((short.longitudinal, short.pitch_step_s, short.obstacle), (true, None, true));
-        // What measures differently never shares a block.
-        let keys = [straight, step, change, bend, short].map(|m| m.key());
-        for i in 0..keys.len() {
-            assert!(keys[..i].iter().all(|k| *k != keys[i]));
-        }
     }
 }

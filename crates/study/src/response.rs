@@ -8,8 +8,8 @@ use std::f64::consts::TAU;
 use washboard_car::plant::Complex;
 use washboard_car::{Model, Motion};
 use washboard_control::{Calibration, Estimation, HeldLevels, Law};
-use washboard_signal::{Lane, Lanes};
-use washboard_sim::{Clock, Sines};
+use washboard_signal::{Job, Lane};
+use washboard_sim::{Clock, Sample, Sines, Watch};
 
 /// Default amplitude of the road's vertical velocity, m/s: a road of waviness 2 has a flat velocity spectrum.
 pub const VELOCITY_AMPLITUDE_M_PER_S: f64 = 0.1;
@@ -165,11 +165,7 @@ fn respond<const C: usize>(
     let points = in_turn(&blocks, progress, |block| {
         let clock = Clock::with_substeps(rate, substeps(hz(&block[0])));
         let orbits = Orbits { stage: &stage, patience, calibrations, load_case, request, clock };
-        match stage.engine.lanes {
-            1 => orbits.drive::<f64>(block, progress),
-            4 => orbits.drive::<Lanes<4>>(block, progress),
-            _ => orbits.drive::<Lanes<8>>(block, progress),
-        }
+        stage.engine.instructions.side_by_side(stage.engine.lanes, Driven { orbits: &orbits, block, progress })
     })?;
     let mut of_modes: Vec<Vec<Option<Point<C>>>> = vec![vec![None; request.frequencies_hz.len()]; calibrations.len()];
     for (place, point) in blocks.into_iter().flatten().zip(points.into_iter().flatten()) {
@@ -229,6 +225,24 @@ fn curves<const C: usize>(model: Model, request: &ResponseRequest, points: &[Poi
     }
 }
 
+/// What is read of a block that is driven on sines: one onlooker, so that the loop is compiled once for both.
+enum Reading<L: Lane, const C: usize> {
+    /// What the dampers do, for a better beginning.
+    Dampers(DamperLook<L, C>),
+    /// The response itself.
+    Fundamental(Fundamental<L, C>),
+}
+
+impl<L: Lane, const C: usize> Watch<L, C> for Reading<L, C> {
+    #[inline(always)]
+    fn sample(&mut self, sample: &Sample<'_, '_, L, C>) {
+        match self {
+            Reading::Dampers(look) => look.sample(sample),
+            Reading::Fundamental(fundamental) => fundamental.sample(sample),
+        }
+    }
+}
+
 /// What the blocks of a response share.
 struct Orbits<'s, 'a, const C: usize> {
     stage: &'s Stage<'a, C>,
@@ -237,6 +251,21 @@ struct Orbits<'s, 'a, const C: usize> {
     load_case: usize,
     request: &'s ResponseRequest,
     clock: Clock,
+}
+
+/// A block to be driven on sines.
+struct Driven<'d, 's, 'a, const C: usize> {
+    orbits: &'d Orbits<'s, 'a, C>,
+    block: &'d [Place],
+    progress: &'d Progress,
+}
+
+impl<const C: usize> Job for Driven<'_, '_, '_, C> {
+    type Output = Result<Vec<Point<C>>, Cancelled>;
+
+    fn run<L: Lane>(self) -> Self::Output {
+        self.orbits.drive::<L>(self.block, self.progress)
+    }
 }
 
 impl<const C: usize> Orbits<'_, '_, C> {
@@ -291,9 +320,11 @@ impl<const C: usize> Orbits<'_, '_, C> {
         // Begun anew on what the dampers were seen to do, less is left.
         let mut time_s = 0.0;
         for _ in 0..looks {
-            let mut look = DamperLook::<L, C>::new(&frequencies, BEFORE_LOOK_S, look_of(frequencies[0]), &self.clock);
+            let look = DamperLook::<L, C>::new(&frequencies, BEFORE_LOOK_S, look_of(frequencies[0]), &self.clock);
             let steps = look.samples() * self.clock.stride;
-            advance(stage.engine, &mut sim, steps, &mut sines, &mut look, progress)?;
+            let mut reading = Reading::Dampers(look);
+            advance(&mut sim, steps, &mut sines, &mut reading, progress)?;
+            let Reading::Dampers(look) = reading else { unreachable!("a reading stays what it is") };
             time_s += steps as f64 * step_s;
             let mut mean_n = vec![[0.0; C]; L::WIDTH];
             for i in 0..L::WIDTH {
@@ -302,12 +333,15 @@ impl<const C: usize> Orbits<'_, '_, C> {
             let [position, velocity] = orbits(&damping, &mean_n, time_s, 0.5 * step_s);
             sim = sim.starting_at(position, velocity);
         }
-        let mut fundamental = Fundamental::<L, C>::new(&frequencies, &settle_s, wait, &self.clock);
-        while !fundamental.is_done() {
+        let mut reading = Reading::Fundamental(Fundamental::<L, C>::new(&frequencies, &settle_s, wait, &self.clock));
+        loop {
+            let Reading::Fundamental(fundamental) = &reading else { unreachable!("a reading stays what it is") };
+            if fundamental.is_done() {
+                return Ok((0..block.len()).map(|lane| fundamental.point(lane)).collect());
+            }
             let steps = fundamental.until_next() * self.clock.stride;
-            advance(stage.engine, &mut sim, steps, &mut sines, &mut fundamental, progress)?;
+            advance(&mut sim, steps, &mut sines, &mut reading, progress)?;
         }
-        Ok((0..block.len()).map(|lane| fundamental.point(lane)).collect())
     }
 
     /// Where the body comes to rest under mean damper forces, both sides alike.

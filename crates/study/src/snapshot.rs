@@ -129,10 +129,11 @@ impl Study {
         self
     }
 
-    /// Computes with given instructions and runs side by side (1, 4 or 8), for comparisons; results do not depend on it.
+    /// Computes with given instructions and at most so many runs side by side (1, 4 or 8; as many as the instructions
+    /// serve), for comparisons; results do not depend on it.
     #[must_use]
     pub fn computed_with(mut self, instructions: Instructions, lanes: usize) -> Self {
-        self.engine = Engine { instructions, lanes };
+        self.engine = Engine::new(instructions, lanes);
         self
     }
 

@@ -21,13 +21,12 @@ const SAMPLES_BETWEEN_LOOKS: usize = 10;
 /// Height of the head above the seat point, m (common practice, no source).
 const HEAD_ABOVE_SEAT_M: f64 = 0.6;
 
-/// What makes runs alike enough for one block: how long they are, from when they count, and what they measure.
-type BlockKey = (usize, u64, ([bool; 3], [Option<u64>; 3]));
+/// What makes runs alike enough for one block: how long they are, and from when they count.
+type BlockKey = (usize, u64);
 
-/// The key of a run. What an obstacle adds is taken off the cards of the others.
+/// The key of a run. What one run measures and another does not is taken off the card of the other.
 pub(crate) fn block_key(task: &Task<'_>) -> BlockKey {
-    let measured = Measured { obstacle: false, ..Measured::of(&task.course.event, &task.input) };
-    (task.input.steps, task.course.settle_s.to_bits(), measured.key())
+    (task.input.steps, task.course.settle_s.to_bits())
 }
 
 /// Scorecards; the share of time on the maps and time histories of the runs that want them.
@@ -53,8 +52,8 @@ pub(crate) struct Scores<L: Lane, const C: usize> {
     metrics: RideMetrics<L, C>,
     settle_s: f64,
     stops: bool,
-    /// Lanes that drive over an obstacle.
-    obstacles: Vec<bool>,
+    /// What each run measures.
+    measured: Vec<Measured>,
     /// Lanes whose maps are looked at.
     visits: Vec<(usize, [VisitShare; 5])>,
     looked: usize,
@@ -120,17 +119,24 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         });
         options.roll = model.rolls();
         options.pitch = model.pitches();
-        let first = tasks[0];
-        let measured = Measured::of(&first.course.event, &first.input);
-        if let Some(start_s) = measured.roll_step_s.filter(|_| model.rolls()) {
-            let lateral = |i: usize| task(i).input.lateral_at(task(i).input.steps);
-            let steady_rad = L::from_fn(|i| plant(i).roll_per_lateral * lateral(i));
+        let measured: Vec<Measured> = tasks.iter().map(|t| Measured::of(&t.course.event, &t.input)).collect();
+        let of_lane = |i: usize| &measured[i.min(last)];
+        // Absent where no lane has one.
+        let starts = |start_s: fn(&Measured) -> Option<f64>| {
+            let any = measured.iter().any(|m| start_s(m).is_some());
+            any.then(|| L::from_fn(|i| start_s(of_lane(i)).unwrap_or(f64::INFINITY)))
+        };
+        if let Some(start_s) = starts(|m| m.roll_step_s).filter(|_| model.rolls()) {
+            let steady_rad = L::from_fn(|i| {
+                let input = &task(i).input;
+                of_lane(i).roll_step_s.map_or(0.0, |_| plant(i).roll_per_lateral * input.lateral_at(input.steps))
+            });
             options.roll_step = Some(Step { steady_rad, start_s });
         }
-        if let Some(start_s) = measured.pitch_step_s.filter(|_| model.pitches()) {
+        if let Some(start_s) = starts(|m| m.pitch_step_s).filter(|_| model.pitches()) {
             let steady_rad = L::from_fn(|i| {
                 let a = task(i).input.longitudinal_at(task(i).input.steps);
-                plant(i).pitch_per_longitudinal[usize::from(a > 0.0)] * a
+                of_lane(i).pitch_step_s.map_or(0.0, |_| plant(i).pitch_per_longitudinal[usize::from(a > 0.0)] * a)
             });
             options.pitch_step = Some(Step { steady_rad, start_s });
         }
@@ -142,19 +148,18 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         options.seat_above_roll_axis_m = L::from_fn(above_axis);
         options.seat_above_cg_m = L::from_fn(|i| seat_m - loaded(i).cg_height_m);
         options.head_above_roll_axis_m = Some(L::from_fn(|i| above_axis(i) + HEAD_ABOVE_SEAT_M));
-        options.lateral_start_s = measured.lateral_start_s;
-        options.longitudinal = measured.longitudinal;
-        options.lateral = measured.lateral;
-        let obstacles: Vec<bool> = tasks.iter().map(|t| Measured::of(&t.course.event, &t.input).obstacle).collect();
-        options.obstacle = obstacles.contains(&true);
+        options.lateral_start_s = starts(|m| m.lateral_start_s);
+        options.longitudinal = measured.iter().any(|m| m.longitudinal);
+        options.lateral = measured.iter().any(|m| m.lateral);
+        options.obstacle = measured.iter().any(|m| m.obstacle);
         let lanes = || tasks.iter().enumerate();
         let recorded: Vec<usize> = lanes().filter(|(_, t)| t.with_trace).map(|(lane, _)| lane).collect();
         Scores {
             stops: options.stop_gaps.iter().any(StopGaps::any),
             metrics: RideMetrics::new(stage.clock.watch_rate_hz(), options)
                 .expect("the clock watches 500 to 1000 samples a second, which every band fits"),
-            settle_s: first.course.settle_s,
-            obstacles,
+            settle_s: tasks[0].course.settle_s,
+            measured,
             visits: lanes().filter(|(_, t)| t.with_visits).map(|(lane, t)| (lane, unvisited(t.calibration))).collect(),
             looked: 0,
             estimates: stage.study.estimation.as_ref().map(|_| Estimates {
@@ -163,7 +168,7 @@ impl<L: Lane, const C: usize> Scores<L, C> {
                 rolls: model.rolls(),
                 pitches: model.pitches(),
             }),
-            recorder: (!recorded.is_empty()).then(|| Recorder::new(stage, first, recorded)),
+            recorder: (!recorded.is_empty()).then(|| Recorder::new(stage, tasks[0], recorded)),
         }
     }
 
@@ -172,8 +177,13 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         if let Some(e) = &self.estimates {
             e.errors.finish(&mut card, lane, e.rolls, e.pitches);
         }
-        if !self.obstacles[lane] {
+        let measured = &self.measured[lane];
+        if !measured.obstacle {
             card.remove(MetricId::AFTER_SHAKE);
+        }
+        if !measured.lateral {
+            card.remove(MetricId::FRONT_LOAD_TRANSFER_SHARE);
+            card.remove(MetricId::ROLL_PITCH_PHASE);
         }
         card
     }
@@ -233,7 +243,11 @@ fn ride_sample<L: Lane, const C: usize>(s: &Sample<'_, '_, L, C>, stops: bool) -
                 deflection_m: s.plant.deflection(c, s.position),
                 rate_m_per_s: v,
                 wheel_load_n: s.forces[c].wheel_load_n,
-                quasi_static_load_n: s.plant.quasi_static_load(c, lateral, longitudinal),
+                quasi_static_load_n: if s.moment.is_driven {
+                    s.plant.quasi_static_load(c, lateral, longitudinal)
+                } else {
+                    corner.static_load_n
+                },
                 damper_force_n: s.damper_n[c],
                 stop_force_n: if stops { s.forces[c].stop_n + corner.static_stop_n } else { L::zero() },
                 current_a: s.current_a[c],

@@ -2,7 +2,7 @@
 
 use super::{MOST_WAITING, RideMetrics};
 use crate::sample::RideSample;
-use washboard_signal::Lane;
+use washboard_signal::{Lane, Work};
 
 /// Passes samples through accumulators that stay in the registers on the way: `$take` may use them by the names given.
 macro_rules! pass {
@@ -15,30 +15,37 @@ macro_rules! pass {
     }};
 }
 
+/// Takes the samples that wait, apart from the time loop: it has registers enough of its own then.
+struct TakeWaiting<'m, L, const C: usize>(&'m mut RideMetrics<L, C>);
+
+impl<L: Lane, const C: usize> Work for TakeWaiting<'_, L, C> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        self.0.take_waiting();
+    }
+}
+
 impl<L: Lane, const C: usize> RideMetrics<L, C> {
     /// Takes one step, from t = 0 on. Filters always run; figures are gathered where `counting`.
     #[inline(always)]
     pub fn sample(&mut self, s: &RideSample<L, C>, counting: bool) {
-        if counting != self.counting {
+        if self.are_waiting == MOST_WAITING || counting != self.counting {
             self.take_all();
             self.counting = counting;
         }
         // First put by and then looked at: else the whole sample would wait in registers that are not there.
         self.waiting[self.are_waiting % MOST_WAITING] = *s;
         self.are_waiting += 1;
-        if self.are_waiting == MOST_WAITING {
-            self.take_waiting();
-        }
-    }
-
-    /// As [`Self::take_waiting`], out of the loop's way.
-    #[cold]
-    #[inline(never)]
-    pub(super) fn take_all(&mut self) {
-        self.take_waiting();
     }
 
     /// Takes the samples that wait.
+    #[inline(always)]
+    pub(super) fn take_all(&mut self) {
+        L::enter(TakeWaiting(self));
+    }
+
     #[inline(always)]
     fn take_waiting(&mut self) {
         let (counting, first, step_s) = (self.counting, self.taken, self.step_s);
