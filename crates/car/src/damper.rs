@@ -279,6 +279,41 @@ mod tests {
     }
 
     #[test]
+    fn a_range_gives_the_table_s_forces_with_even_parts_and_without() {
+        let current = vec![0.3, 0.8, 1.6];
+        let force = |v: f64, i: f64| v * (500.0 + 900.0 * i) / (1.0 + 2.0 * v.abs());
+        let knots = [
+            vec![-1.5, -1.0, -0.6, -0.3, -0.15, -0.1, -0.05, 0.0, 0.05, 0.1, 0.15, 0.3, 0.6, 1.0, 1.5],
+            vec![-1.1, -0.37, -0.031, 0.0, 0.011, 0.2, 1.3],
+            vec![-1.0, 1.0],
+            vec![0.2],
+        ];
+        for (velocity, is_even) in knots.into_iter().zip([true, false, true, false]) {
+            let rows: Vec<Vec<f64>> =
+                velocity.iter().map(|&v| current.iter().map(|&i| force(v, i)).collect()).collect();
+            let t = DamperTable::new(velocity.clone(), current.clone(), &rows);
+            assert_eq!(t.velocity().even_parts(128).is_some(), is_even);
+            let mut range = Range::new(&t, 0.8, 0.3, 1.6);
+            // Between the breakpoints, on them, and beyond both ends.
+            let between = (-2000..2000).map(|n| f64::from(n) * 1.3e-3);
+            for rate in between.chain(velocity.iter().map(|v| v / 0.8)) {
+                range.look(rate);
+                for i in [0.3, 0.55, 1.2, 1.6] {
+                    let (got, want) = (range.force_n(i), 0.8 * t.force(0.8 * rate, i));
+                    assert!(
+                        (got - want).abs() < 1e-9 * (1.0 + want.abs()),
+                        "{got} against {want} at {rate} m/s, {i} A"
+                    );
+                }
+            }
+            range.look(0.0);
+            assert!(velocity.len() == 1 || !velocity.contains(&0.0) || range.force_n(1.0) == 0.0, "none at standstill");
+            range.look(f64::NAN);
+            assert!(range.force_n(1.0).is_nan(), "and no place beyond the table");
+        }
+    }
+
+    #[test]
     fn what_all_currents_give_alike_needs_no_current() {
         // A damper that cannot change, and one that cannot beyond 0.9 A, at velocities between its points.
         let rows =

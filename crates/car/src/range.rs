@@ -19,16 +19,51 @@ pub struct Range<L> {
     firm_a: L,
     velocity: Knots,
     motion_ratio: L,
+    /// Where the breakpoints of velocity lie between even parts: those have a row each, found without a search.
+    parts: Option<Parts<L>>,
     /// One where more current is firmer, else minus one: along it the places of the nodes rise.
     direction: L,
-    /// `[a, b]` of two nodes at a time: for each two nodes, each kind of lane and each stretch of velocity.
+    /// `[a, b]` of two nodes at a time: for each two nodes, each kind of lane and each stretch or even part of velocity.
     lines: Vec<[f64; 4]>,
-    /// Kinds of lanes times stretches.
+    /// Kinds of lanes times stretches or parts.
     rows: usize,
     /// First row of each lane's kind.
     first_row: L,
     /// From soft to firm, two at a time; lanes with fewer breakpoints have several at their firm end.
     nodes: Vec<[Node<L>; 2]>,
+}
+
+/// Even parts of the velocity axis: `rate * per_rate + offset`, rounded and held between zero and the last one.
+#[derive(Clone, Copy, Debug)]
+struct Parts<L> {
+    per_rate: L,
+    offset: L,
+    last: f64,
+}
+
+/// Most even parts: their lines must not crowd out what the loop needs of the fastest cache.
+const MOST_PARTS: usize = 128;
+/// A rate this little below a breakpoint, in parts, counts as on it, so that rounding never puts standstill below zero.
+const BREAKPOINT_WITHIN: f64 = 1e-12;
+
+impl<L: Lane> Parts<L> {
+    fn new(velocity: &Knots, motion_ratio: L, parts: usize) -> Self {
+        let v = velocity.values();
+        let per_m_per_s = parts as f64 / (v[v.len() - 1] - v[0]);
+        Parts {
+            per_rate: motion_ratio * L::splat(per_m_per_s),
+            // Rounding to the nearest whole number, half a part lower, is rounding down.
+            offset: L::splat(BREAKPOINT_WITHIN - 0.5 - v[0] * per_m_per_s),
+            last: (parts - 1) as f64,
+        }
+    }
+
+    #[inline(always)]
+    fn at(&self, rate_m_per_s: L) -> L {
+        let place = rate_m_per_s * self.per_rate + self.offset;
+        // Zero first: it stands where the rate is no number.
+        L::zero().max(place).min(L::splat(self.last)).rounded()
+    }
 }
 
 /// A current of the range.
@@ -71,7 +106,17 @@ impl<L: Lane> Range<L> {
         // Lanes of one kind (equal ranges and ratios) share their rows.
         let mut kinds: Vec<usize> = Vec::new();
         let mut first_row = L::zero();
-        let stretches = table.velocity().stretches();
+        let velocity = table.velocity();
+        let parts = velocity.even_parts(MOST_PARTS);
+        // The stretch of each row of a kind.
+        let stretch_of: Vec<usize> = match parts {
+            Some(parts) => {
+                let v = velocity.values();
+                let middle = |part: usize| v[0] + (part as f64 + 0.5) / parts as f64 * (v[v.len() - 1] - v[0]);
+                (0..parts).map(|part| velocity.segment(middle(part))).collect()
+            }
+            None => (0..velocity.stretches()).collect(),
+        };
         for lane in 0..L::WIDTH {
             let is_like =
                 |&other: &usize| lanes[other] == lanes[lane] && motion_ratio.get(other) == motion_ratio.get(lane);
@@ -79,13 +124,13 @@ impl<L: Lane> Range<L> {
                 kinds.push(lane);
                 kinds.len() - 1
             });
-            first_row.set(lane, (kind * stretches) as f64);
+            first_row.set(lane, (kind * stretch_of.len()) as f64);
         }
-        let mut lines = Vec::with_capacity(longest / 2 * kinds.len() * stretches);
+        let mut lines = Vec::with_capacity(longest / 2 * kinds.len() * stretch_of.len());
         for k in (0..longest).step_by(2) {
             for &lane in &kinds {
                 let ratio = motion_ratio.get(lane);
-                for stretch in 0..stretches {
+                for &stretch in &stretch_of {
                     let line = |k: usize| table.line_at(stretch, current(lane, k)).map(|x| x * ratio);
                     let ([a0, b0], [a1, b1]) = (line(k), line(k + 1));
                     lines.push([a0, b0 * ratio, a1, b1 * ratio]);
@@ -95,11 +140,12 @@ impl<L: Lane> Range<L> {
         Range {
             soft_a,
             firm_a,
-            velocity: table.velocity().clone(),
+            velocity: velocity.clone(),
             motion_ratio,
+            parts: parts.map(|parts| Parts::new(velocity, motion_ratio, parts)),
             direction: L::splat(direction),
             lines,
-            rows: kinds.len() * stretches,
+            rows: kinds.len() * stretch_of.len(),
             first_row,
             nodes: (0..longest).step_by(2).map(|k| [node(k), node(k + 1)]).collect(),
         }
@@ -114,7 +160,11 @@ impl<L: Lane> Range<L> {
     /// Finds the forces of all nodes at a rate of the corner, m/s; the other figures are those of the last look.
     #[inline(always)]
     pub fn look(&mut self, rate_m_per_s: L) {
-        let row = (self.velocity.stretch(self.motion_ratio * rate_m_per_s) + self.first_row).whole();
+        let stretch = match &self.parts {
+            Some(parts) => parts.at(rate_m_per_s),
+            None => self.velocity.stretch(self.motion_ratio * rate_m_per_s),
+        };
+        let row = (stretch + self.first_row).whole();
         let mut lines = &self.lines[..];
         for [one, other] in &mut self.nodes {
             let (these, rest) = lines.split_at(self.rows);

@@ -126,6 +126,11 @@ pub trait Lane:
         }
         (counts[0] + counts[1]) + (counts[2] + counts[3])
     }
+    /// The nearest whole number, of numbers from 0 to 2^32.
+    #[inline(always)]
+    fn rounded(self) -> Self {
+        (self + Self::splat(UNITS_LAST)) - Self::splat(UNITS_LAST)
+    }
     /// Whole numbers from 0 to 2^32 as indices.
     fn whole(self) -> Self::Index;
     /// The table's row of every lane, `ahead` rows behind its index, column by column.

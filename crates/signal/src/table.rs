@@ -5,6 +5,9 @@
 
 use crate::Lane;
 
+/// How far a breakpoint may lie off the border of two even parts, in parts: what rounding of decimal numbers leaves.
+const EVEN_WITHIN: f64 = 1e-11;
+
 /// Strictly rising breakpoints of one axis.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Knots {
@@ -71,6 +74,19 @@ impl Knots {
     #[inline(always)]
     pub fn stretches(&self) -> usize {
         self.values.len().max(2) - 1
+    }
+
+    /// Into how many parts of equal width, at most `most`, the way from the first to the last breakpoint falls so that
+    /// every breakpoint lies between two of them; `None` where that takes more.
+    pub fn even_parts(&self, most: usize) -> Option<usize> {
+        let (first, last) = (self.values[0], self.values[self.values.len() - 1]);
+        let is_between = |parts: usize| {
+            self.values.iter().all(|v| {
+                let place = (v - first) / (last - first) * parts as f64;
+                (place - place.round()).abs() < EVEN_WITHIN
+            })
+        };
+        (self.stretches()..=most).find(|&parts| self.values.len() > 1 && is_between(parts))
     }
 
     /// Index of the segment that holds `x`: 0 to `len - 2`, or 0 for a single knot.
@@ -176,6 +192,17 @@ mod tests {
         }
         assert_eq!(table.at_held(9.0, 9.0), f(4.0, 7.0));
         assert_eq!(table.at_held(-9.0, -9.0), f(0.0, -1.0));
+    }
+
+    #[test]
+    fn breakpoints_lie_between_the_fewest_even_parts() {
+        let parts = |values: &[f64]| Knots::new(values.to_vec()).even_parts(200);
+        assert_eq!(parts(&[-1.5, -1.0, -0.6, -0.3, -0.15, -0.1, -0.05, 0.0, 0.05, 1.5]), Some(60));
+        assert_eq!(parts(&[0.026, 0.052, 0.131, 0.262, 0.524]), None, "249 and 38 parts of 2 mm/s are not whole");
+        assert_eq!(parts(&[0.0, 0.25, 1.0]), Some(4));
+        assert_eq!(parts(&[0.0, 1.0]), Some(1));
+        assert_eq!(parts(&[3.0]), None);
+        assert_eq!(parts(&[0.0, std::f64::consts::FRAC_1_PI, 1.0]), None);
     }
 
     #[test]

@@ -8,11 +8,11 @@ use crate::trace::Recorder;
 use washboard_control::Calibration;
 use washboard_metrics::attitude::Step;
 use washboard_metrics::{
-    CornerSample, Delivery, EstimateErrors, MetricId, RateError, RideMetrics, RideOptions, RideSample, Scorecard,
-    StopGaps, VisitShare,
+    Delivery, EstimateErrors, MetricId, RateError, RideMetrics, RideOptions, RideSample, Scorecard, StopGaps,
+    VisitShare,
 };
 use washboard_session::MapName;
-use washboard_signal::{Lane, each};
+use washboard_signal::{Lane, each, for_each};
 use washboard_sim::{Sample, Watch};
 
 /// Watched samples between two looks at the maps: levels and speeds move slowly, a hundred looks a second are plenty.
@@ -200,7 +200,9 @@ impl<L: Lane, const C: usize> Watch<L, C> for Scores<L, C> {
     #[inline(always)]
     fn sample(&mut self, s: &Sample<'_, '_, L, C>) {
         let counting = s.time_s >= self.settle_s;
-        self.metrics.sample(&ride_sample(s, self.stops), counting);
+        let stops = self.stops;
+        // Written where it waits: else the whole sample would wait in registers that are not there.
+        write_ride_sample(self.metrics.next_sample(counting), s, stops);
         if let Some(estimates) = self.estimates.as_mut().filter(|_| counting) {
             estimates.sample(s);
         }
@@ -221,45 +223,36 @@ impl<L: Lane, const C: usize> Watch<L, C> for Scores<L, C> {
 
 /// What the metrics want to know of a sample.
 #[inline(always)]
-fn ride_sample<L: Lane, const C: usize>(s: &Sample<'_, '_, L, C>, stops: bool) -> RideSample<L, C> {
+fn write_ride_sample<L: Lane, const C: usize>(to: &mut RideSample<L, C>, s: &Sample<'_, '_, L, C>, stops: bool) {
     let lateral = s.moment.lateral_m_per_s2;
     let longitudinal = s.moment.longitudinal_m_per_s2;
-    RideSample {
-        heave_m: s.position.heave,
-        heave_acceleration_m_per_s2: s.acceleration.heave,
-        roll_rad: s.position.roll,
-        roll_rate_rad_per_s: s.rate.roll,
-        roll_acceleration_rad_per_s2: s.acceleration.roll,
-        pitch_rad: s.position.pitch,
-        pitch_rate_rad_per_s: s.rate.pitch,
-        pitch_acceleration_rad_per_s2: s.acceleration.pitch,
-        seat_acceleration_m_per_s2: s.plant.at_seat(s.acceleration),
-        lateral_acceleration_m_per_s2: lateral,
-        longitudinal_acceleration_m_per_s2: longitudinal,
-        corners: each!(c in C => {
-            let (corner, command) = (&s.plant.corners[c], &s.commands[c]);
-            let v = s.corner_rate[c];
-            CornerSample {
-                deflection_m: s.plant.deflection(c, s.position),
-                rate_m_per_s: v,
-                wheel_load_n: s.forces[c].wheel_load_n,
-                quasi_static_load_n: if s.moment.is_driven {
-                    s.plant.quasi_static_load(c, lateral, longitudinal)
-                } else {
-                    corner.static_load_n
-                },
-                damper_force_n: s.damper_n[c],
-                stop_force_n: if stops { s.forces[c].stop_n + corner.static_stop_n } else { L::zero() },
-                current_a: s.current_a[c],
-                // As the controller saw it when it asked.
-                delivery: Delivery::classify(
-                    command.wanted_n,
-                    command.corner_rate,
-                    command.reach.soft_n,
-                    command.reach.firm_n,
-                ),
-                outside_table: s.outside[c],
-            }
-        }),
-    }
+    to.heave_m = s.position.heave;
+    to.heave_acceleration_m_per_s2 = s.acceleration.heave;
+    to.roll_rad = s.position.roll;
+    to.roll_rate_rad_per_s = s.rate.roll;
+    to.roll_acceleration_rad_per_s2 = s.acceleration.roll;
+    to.pitch_rad = s.position.pitch;
+    to.pitch_rate_rad_per_s = s.rate.pitch;
+    to.pitch_acceleration_rad_per_s2 = s.acceleration.pitch;
+    to.seat_acceleration_m_per_s2 = s.plant.at_seat(s.acceleration);
+    to.lateral_acceleration_m_per_s2 = lateral;
+    to.longitudinal_acceleration_m_per_s2 = longitudinal;
+    for_each!(c in C => {
+        let (corner, command, to) = (&s.plant.corners[c], &s.commands[c], &mut to.corners[c]);
+        to.deflection_m = s.plant.deflection(c, s.position);
+        to.rate_m_per_s = s.corner_rate[c];
+        to.wheel_load_n = s.forces[c].wheel_load_n;
+        to.quasi_static_load_n = if s.moment.is_driven {
+            s.plant.quasi_static_load(c, lateral, longitudinal)
+        } else {
+            corner.static_load_n
+        };
+        to.damper_force_n = s.damper_n[c];
+        to.stop_force_n = if stops { s.forces[c].stop_n + corner.static_stop_n } else { L::zero() };
+        to.current_a = s.current_a[c];
+        // As the controller saw it when it asked.
+        let (soft_n, firm_n) = (command.reach.soft_n, command.reach.firm_n);
+        to.delivery = Delivery::classify(command.wanted_n, command.corner_rate, soft_n, firm_n);
+        to.outside_table = s.outside[c];
+    });
 }

@@ -31,13 +31,19 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
     /// Takes one step, from t = 0 on. Filters always run; figures are gathered where `counting`.
     #[inline(always)]
     pub fn sample(&mut self, s: &RideSample<L, C>, counting: bool) {
+        *self.next_sample(counting) = *s;
+    }
+
+    /// As [`Self::sample`]: the place that the next step is to be written to.
+    #[inline(always)]
+    pub fn next_sample(&mut self, counting: bool) -> &mut RideSample<L, C> {
         if self.are_waiting == MOST_WAITING || counting != self.counting {
             self.take_all();
             self.counting = counting;
         }
-        // First put by and then looked at: else the whole sample would wait in registers that are not there.
-        self.waiting[self.are_waiting % MOST_WAITING] = *s;
+        let place = self.are_waiting % MOST_WAITING;
         self.are_waiting += 1;
+        &mut self.waiting[place]
     }
 
     /// Takes the samples that wait.
