@@ -107,11 +107,13 @@ fn live(c: &mut Criterion) {
                 roughness_m_per_s2: 1.0,
                 reference: 0,
             };
+            let mut previous = None;
             pool.install(|| {
                 b.iter(|| {
                     session.modes[2].heave.values_n_s_per_m[0][0] += 0.01;
                     let study = Study::new(&session, &Profiles::default()).expect("the demo is valid").sharing(&memory);
-                    black_box(study.board(&request, None, &Progress::new()).expect("nobody stops it"));
+                    let board = study.board(&request, previous.as_ref(), &Progress::new());
+                    previous = Some(black_box(board.expect("nobody stops it")));
                 });
             });
         });

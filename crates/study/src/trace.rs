@@ -118,15 +118,35 @@ const SENSED_CORNER: [(&str, &str, &str); 3] = [
 
 /// Time histories of some lanes.
 pub(crate) struct Recorder<const C: usize> {
-    traces: Vec<(usize, Trace)>,
+    traces: Vec<Recorded>,
     /// Lever arms that the controller goes by, where it estimates its states.
     sensed: Option<[[f64; 2]; C]>,
     rolls: bool,
     pitches: bool,
     axle_of: [usize; C],
-    /// Time, speed and distance of the last sample, one a trace.
-    driven: Vec<[f64; 3]>,
-    row: Vec<f64>,
+}
+
+/// The time history of one lane.
+struct Recorded {
+    lane: usize,
+    trace: Trace,
+    /// Time, speed and distance of the last sample.
+    driven: [f64; 3],
+    /// The last samples, one after the other: put into their channels some at a time, since those lie far apart.
+    rows: Vec<f64>,
+}
+
+/// Samples that wait to be put into their channels.
+const ROWS: usize = 32;
+
+impl Recorded {
+    fn sort_in(&mut self) {
+        let channels = self.trace.channels.len();
+        for (k, channel) in self.trace.channels.iter_mut().enumerate() {
+            channel.values.extend(self.rows.iter().skip(k).step_by(channels));
+        }
+        self.rows.clear();
+    }
 }
 
 impl<const C: usize> Recorder<C> {
@@ -134,16 +154,16 @@ impl<const C: usize> Recorder<C> {
     pub fn new(stage: &Stage<'_, C>, task: &Task<'_>, lanes: Vec<usize>) -> Self {
         let (model, samples) = (stage.model, task.input.steps / stage.clock.stride + 1);
         let sensed = stage.study.estimation.as_ref().map(|_| stage.corners_m);
-        let driven = vec![[0.0; 3]; lanes.len()];
-        let traces = lanes.into_iter().map(|lane| (lane, Self::empty(model, samples, sensed.is_some()))).collect();
+        let of_lane = |lane| {
+            let trace = Self::empty(model, samples, sensed.is_some());
+            Recorded { lane, rows: Vec::with_capacity(ROWS * trace.channels.len()), trace, driven: [0.0; 3] }
+        };
         Recorder {
-            traces,
+            traces: lanes.into_iter().map(of_lane).collect(),
             sensed,
             rolls: model.rolls(),
             pitches: model.pitches(),
             axle_of: std::array::from_fn(|c| model.corner_places()[c].0),
-            driven,
-            row: Vec::new(),
         }
     }
 
@@ -172,16 +192,18 @@ impl<const C: usize> Recorder<C> {
 impl<const C: usize> Recorder<C> {
     /// Hands over what a lane recorded.
     pub fn take(&mut self, lane: usize) -> Option<Trace> {
-        self.traces.iter_mut().find(|t| t.0 == lane).map(|t| std::mem::take(&mut t.1))
+        self.traces.iter_mut().find(|t| t.lane == lane).map(|t| {
+            t.sort_in();
+            std::mem::take(&mut t.trace)
+        })
     }
 
     /// Takes one sample.
-    #[inline(never)]
+    #[inline(always)]
     pub fn sample<L: Lane>(&mut self, s: &Sample<'_, '_, L, C>) {
         let (position, rate) = (s.position, s.rate);
-        for ((lane, trace), driven) in self.traces.iter_mut().zip(&mut self.driven) {
-            let row = &mut self.row;
-            let mut put = |value: L| row.push(value.get(*lane));
+        for Recorded { lane, driven, rows, .. } in &mut self.traces {
+            let mut put = |value: L| rows.push(value.get(*lane));
             put(position.heave);
             put(rate.heave);
             put(s.acceleration.heave);
@@ -237,8 +259,12 @@ impl<const C: usize> Recorder<C> {
                     put(sensed.corner_rate[c]);
                 }
             }
-            trace.time_s.push(s.time_s);
-            trace.channels.iter_mut().zip(self.row.drain(..)).for_each(|(channel, value)| channel.values.push(value));
+        }
+        for recorded in &mut self.traces {
+            recorded.trace.time_s.push(s.time_s);
+            if recorded.rows.len() >= ROWS * recorded.trace.channels.len() {
+                recorded.sort_in();
+            }
         }
     }
 }

@@ -12,7 +12,7 @@ use washboard_metrics::{
     VisitShare,
 };
 use washboard_session::MapName;
-use washboard_signal::{Lane, each, for_each};
+use washboard_signal::{Lane, Work, each, for_each};
 use washboard_sim::{Sample, Watch};
 
 /// Watched samples between two looks at the maps: levels and speeds move slowly, a hundred looks a second are plenty.
@@ -216,8 +216,23 @@ impl<L: Lane, const C: usize> Watch<L, C> for Scores<L, C> {
             }
         }
         if let Some(recorder) = &mut self.recorder {
-            s.apart(|s| recorder.sample(s));
+            s.apart(|s| L::enter(Recording { recorder, sample: s }));
         }
+    }
+}
+
+/// A sample into the time histories, apart from the loop.
+struct Recording<'r, 's, 'p, 'a, L: Lane, const C: usize> {
+    recorder: &'r mut Recorder<C>,
+    sample: &'s Sample<'p, 'a, L, C>,
+}
+
+impl<L: Lane, const C: usize> Work for Recording<'_, '_, '_, '_, L, C> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        self.recorder.sample(self.sample);
     }
 }
 
