@@ -97,7 +97,7 @@ pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Co
 }
 
 /// Smallest room that a place can be laid out in, points: a small window or large text shows a part of it to scroll in.
-const LEAST_ROOM: egui::Vec2 = egui::vec2(860.0, 560.0);
+const LEAST_ROOM: egui::Vec2 = egui::vec2(760.0, 560.0);
 
 /// Draws a place in the room there is, or scrolled where that is too small.
 fn in_reach(ui: &mut egui::Ui, place: impl FnOnce(&mut egui::Ui)) {
