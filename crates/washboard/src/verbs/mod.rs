@@ -62,7 +62,15 @@ struct Compiled {
 }
 
 fn open(path: &Path) -> Result<Session> {
-    Ok(washboard_session::load(path)?)
+    let session = washboard_session::load(path)?;
+    if let Some(below) = session.rests_on().filter(|below| below.has_changed) {
+        eprintln!(
+            "{}: {}, which it rests on, has changed since it was saved; what is not its own follows.",
+            path.display(),
+            below.file
+        );
+    }
+    Ok(session)
 }
 
 fn compile(path: &Path, assumed: &Assumed) -> Result<Compiled> {
