@@ -211,7 +211,11 @@ impl Chart {
         let font = FontId::new(SMALL - 0.5, FontFamily::Proportional);
         // A title longer than its axis would run into what stands above: smaller letters, or only the unit.
         let fitted = |axis: egui_plot::Axis, text: &str| {
-            let room = if axis == egui_plot::Axis::Y { rect.height() - 4.0 } else { rect.width() - 50.0 };
+            let room = if axis == egui_plot::Axis::Y {
+                rect.height() - if self.show_x_title { 34.0 } else { 4.0 }
+            } else {
+                rect.width() - 50.0
+            };
             let wanted = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), look.weak).size().x;
             let fit = (room / wanted.max(1.0)).min(1.0);
             if fit >= LEAST_TITLE {

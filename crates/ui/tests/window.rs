@@ -248,7 +248,7 @@ fn the_data_sheet_takes_a_number_and_keeps_what_it_refuses() {
         assert_eq!(refused.is_none(), is_taken, "{text}: {refused:?}");
         if let Some((kept, sentence)) = refused {
             assert_eq!(kept, text);
-            assert!(sentence.contains("20000 kg"), "{sentence}");
+            assert!(sentence.contains("20\u{202f}000 kg"), "{sentence}");
         }
     }
     let wanted = Edit::SetNumber { path: "vehicle.body_mass_kg".into(), value: 1480.0 };

@@ -69,7 +69,13 @@ pub fn change_text(id: MetricId, before: f64, after: f64) -> Option<String> {
 }
 
 fn in_unit(id: MetricId, si: f64) -> String {
-    format!("{} {}", words::signed(si * screen_factor(id), decimals(id)), screen_unit(id))
+    format!("{} {}", words::signed(si * screen_factor(id), decimals_of(id, si)), screen_unit(id))
+}
+
+/// Decimals of a difference: up to two more than the figure has, where that would read as none.
+fn decimals_of(id: MetricId, si: f64) -> usize {
+    let (size, least) = ((si * screen_factor(id)).abs(), decimals(id));
+    (least..least + 2).find(|d| size == 0.0 || size >= 0.5 * 0.1_f64.powi(*d as i32)).unwrap_or(least + 2)
 }
 
 /// A figure with its unit.
@@ -87,8 +93,8 @@ pub fn difference_text(d: &Difference, with_interval: bool) -> Option<String> {
         return by.is_finite().then(|| match half {
             Some(half) => format!(
                 "{} ±{} {}",
-                words::signed(by * screen_factor(d.metric), decimals(d.metric)),
-                words::fixed(half * screen_factor(d.metric), decimals(d.metric)),
+                words::signed(by * screen_factor(d.metric), decimals_of(d.metric, by)),
+                words::fixed(half * screen_factor(d.metric), decimals_of(d.metric, by)),
                 screen_unit(d.metric)
             ),
             None => in_unit(d.metric, by),

@@ -22,6 +22,9 @@ fn angles_and_lags_differ_in_their_own_unit() {
     let phase = of(MetricId::ROLL_PITCH_PHASE, -10.0 * degree, 14.0 * degree);
     assert_eq!(difference_text(&phase, false).unwrap(), "−24 °");
     assert_eq!(difference_text(&phase, true).unwrap(), "−24 ±1 °");
+    // What would read as nothing has more digits.
+    let lift = of(MetricId::LIFT_TIME, 0.0026, 0.003);
+    assert_eq!(difference_text(&lift, true).unwrap(), "−0.0004 ±0.0003 s");
     let roll = of(MetricId::ROLL_RATE_PEAK, 0.09, 0.1);
     assert_eq!(difference_text(&roll, true).unwrap(), "−10.0 ±10.0 %");
     assert_eq!(change_text(MetricId::ROLL_SETTLING, 0.5, 0.4).unwrap(), "−0.100 s");

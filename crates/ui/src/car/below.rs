@@ -3,6 +3,7 @@
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::theme;
+use crate::view::View;
 use crate::widgets::link;
 use crate::words;
 use egui::{RichText, Ui};
@@ -68,8 +69,10 @@ fn parts(ui: &Ui, desk: &Desk<'_>) -> Vec<washboard_session::OwnOfSession> {
 }
 
 /// The session stands alone.
-pub(crate) fn stand_alone(desk: &mut Desk<'_>) {
+pub(crate) fn stand_alone(view: &mut View, desk: &mut Desk<'_>) {
     if desk.session().rests_on().is_some() {
         desk.ask(Command::Edit(Edit::RestOnSession(None)));
+    } else {
+        view.cells.message = Some("the session stands alone already".to_owned());
     }
 }

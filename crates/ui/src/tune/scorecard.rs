@@ -111,11 +111,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         FontId::new(BODY, theme::semibold(ui.ctx())),
         look.text,
     );
-    let note = if modes.len() > 1 { format!("to {name}, ± 95 %") } else { String::new() };
-    let small = FontId::new(SMALL, FontFamily::Proportional);
-    let room =
-        Rect::from_min_max(pos2(title.right() + 6.0, head.top()), pos2(inner.left() + label - 4.0, head.bottom()));
-    ui.painter_at(room).text(room.left_center(), Align2::LEFT_CENTER, note, small, look.weak);
+    let mut note = if modes.len() > 1 { format!("to {name}, ± 95 %") } else { String::new() };
     for (m, mode) in modes.iter().enumerate() {
         let at =
             Rect::from_min_size(pos2(inner.left() + label + m as f32 * column, head.top()), vec2(column - 6.0, 20.0));
@@ -132,16 +128,21 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     if hidden > 0 {
         let font = FontId::new(SMALL, FontFamily::Proportional);
         let at = pos2(at.left() - 6.0, head.center().y);
-        // Never over the name of the last mode.
+        // Never over the name of the last mode: where there is no room it stands behind the title.
         let name = modes.last().map_or(String::new(), |m| m.name.clone());
         let name = ui.painter().layout_no_wrap(name, FontId::new(BODY, theme::semibold(ui.ctx())), look.text);
-        let mut text = ui.painter().layout_no_wrap(format!("{hidden} more below"), font.clone(), look.weak);
-        let left_of_it = inner.right() - column + name.size().x + 24.0;
-        if at.x - text.size().x < left_of_it {
-            text = ui.painter().layout_no_wrap(format!("▾ {hidden}"), font, look.weak);
+        let text = format!("{hidden} more below");
+        let drawn = ui.painter().layout_no_wrap(text.clone(), font, look.weak);
+        if at.x - drawn.size().x < inner.right() - column + name.size().x + 24.0 {
+            note = text;
+        } else {
+            ui.painter().galley(at - vec2(drawn.size().x, drawn.size().y / 2.0), drawn, look.weak);
         }
-        ui.painter().galley(at - vec2(text.size().x, text.size().y / 2.0), text, look.weak);
     }
+    let room =
+        Rect::from_min_max(pos2(title.right() + 6.0, head.top()), pos2(inner.left() + label - 4.0, head.bottom()));
+    let small = FontId::new(SMALL, FontFamily::Proportional);
+    ui.painter_at(room).text(room.left_center(), Align2::LEFT_CENTER, note, small, look.weak);
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(body));
     child.shrink_clip_rect(body);
     // Every line is whole: none fades away.

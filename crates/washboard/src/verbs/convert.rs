@@ -1,7 +1,7 @@
 //! `washboard convert`: a session from RON to JSON or back, without loss; whole, or as what deviates from another.
 
 use super::{Outcome, open};
-use crate::cli;
+use crate::{cli, sink};
 use anyhow::Result;
 use washboard_session::{Edit, load_below};
 
@@ -23,7 +23,7 @@ pub fn run(args: &cli::Convert) -> Result<Outcome> {
 pub(super) fn save(path: &std::path::Path, session: &washboard_session::Session) -> Result<()> {
     let faults = washboard_session::save(path, session)?;
     if let Some(alone) = faults.iter().find(|fault| fault.field == "rests_on") {
-        eprintln!("{}: {alone}", path.display());
+        sink::say(&format!("{}: {alone}", path.display()));
     }
     Ok(())
 }
