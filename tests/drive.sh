@@ -60,7 +60,10 @@ moves=0
 xdotool() {
     case $1 in
         click) moves=$((moves + 1)) ;;
-        key) moves=$((moves + $# - 1)) ;;
+        key)
+            # Options are no keys.
+            [ "${2:-}" = --delay ] && moves=$((moves + $# - 3)) || moves=$((moves + $# - 1))
+            ;;
     esac
     command xdotool "$@"
 }

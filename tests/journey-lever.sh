@@ -61,19 +61,21 @@ step "a stop between two runs, by a practised hand"
 begin_stop
 mark=$(lines)
 xdotool key alt+5
+sleep 0.6
 xdotool key n
+sleep 0.6
+xdotool type --delay 40 "5"
 sleep 0.3
-xdotool type --delay 20 "5"
-sleep 0.2
 # Past the other three attributes, on which the driver said nothing.
-xdotool key Return Return Return Return
-sleep 0.2
-xdotool type --delay 20 "floats over the crest, otherwise good"
-sleep 0.2
+xdotool key --delay 150 Return Return Return Return
+sleep 0.3
+xdotool type --delay 40 "floats over the crest, otherwise good"
+sleep 0.3
 xdotool key Return
 await 20 ' edit add a run' "$mark" > /dev/null || fail "the run was not written down"
 mark=$(lines)
 xdotool key alt+3
+sleep 0.6
 click "→ Floats over the crest"
 await 300 'levers revision' "$mark" > /dev/null || fail "no levers were found"
 mark=$(lines)
