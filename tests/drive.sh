@@ -55,6 +55,19 @@ await() {
     return 1
 }
 
+# Clicks and keys so far, beyond texts that are typed: every one of them counts, a combination of keys is one.
+moves=0
+xdotool() {
+    case $1 in
+        click) moves=$((moves + 1)) ;;
+        key)
+            # Options are no keys.
+            [ "${2:-}" = --delay ] && moves=$((moves + $# - 3)) || moves=$((moves + $# - 1))
+            ;;
+    esac
+    command xdotool "$@"
+}
+
 lines() { wc -l < "$journal"; }
 
 # Middle of the first control of that exact name, as "x y"; waits a little for it.
@@ -146,6 +159,17 @@ hand_over() {
     read -r _ _ _ identity folder <<< "$line"
     "$program" verify "$folder" > "$work/verdict" || fail "the set does not verify: $(cat "$work/verdict")"
     grep -q "$identity" "$work/verdict" || fail "verify names another identity than the window"
+}
+
+# Begins to count a stop between two runs.
+begin_stop() { stop_moves=$moves stop_began=$(date +%s%N); }
+
+# Ends it: prints what it took, and fails where that is more than $1 clicks and keys or $2 seconds, waiting included.
+end_stop() {
+    local took=$((moves - stop_moves)) tenths=$((($(date +%s%N) - stop_began) / 100000000))
+    step "the stop took $took clicks and keys beyond what is typed, and $((tenths / 10)).$((tenths % 10)) s with all waiting"
+    [ "$took" -le "$1" ] || fail "a stop must take at most $1 clicks and keys"
+    [ "$tenths" -le $(($2 * 10)) ] || fail "a stop must take less than $2 s"
 }
 
 # Waits until the program has ended well.

@@ -1,7 +1,8 @@
 #!/usr/bin/env bash
 # From the complaint to the lever and to the car, driven from outside: what the driver said of the last run leads to the
 # cells that move it, the best step is taken by one key, taken back and taken again, does what it was said to do, and goes
-# into the car; the moves beyond what is typed are counted.
+# into the car. Then a whole stop between two runs by a practised hand, from the verdict to the next set in the car: clicks
+# and keys beyond what is typed are counted and held to twelve, the time to a minute (WASHBOARD_STOP_S on slow machines).
 #
 #   xvfb-run -a -s "-screen 0 1280x800x24" tests/journey-lever.sh [PROGRAM] [FOLDER FOR PICTURES]
 set -u -o pipefail
@@ -54,4 +55,42 @@ await 60 'board revision [0-9]+ fresh' "$mark" > /dev/null || fail "no results a
 step "and into the car"
 hand_over
 picture 3-handed-over
+first=$identity
+
+step "a stop between two runs, by a practised hand"
+begin_stop
+mark=$(lines)
+xdotool key alt+5
+sleep 0.6
+xdotool key n
+sleep 0.6
+xdotool type --delay 40 "5"
+sleep 0.3
+# Past the other three attributes, on which the driver said nothing.
+xdotool key --delay 150 Return Return Return Return
+sleep 0.3
+xdotool type --delay 40 "floats over the crest, otherwise good"
+sleep 0.3
+xdotool key Return
+await 20 ' edit add a run' "$mark" > /dev/null || fail "the run was not written down"
+mark=$(lines)
+xdotool key alt+3
+sleep 0.6
+click "→ Floats over the crest"
+await 300 'levers revision' "$mark" > /dev/null || fail "no levers were found"
+mark=$(lines)
+xdotool key ctrl+Return
+await 20 ' edit .* revision' "$mark" > /dev/null || fail "the step was not taken"
+await 120 'board revision [0-9]+ fresh' "$mark" > /dev/null || fail "no results of the step"
+mark=$(lines)
+xdotool key alt+6
+await 240 ' checks complete, [0-9]* open, 0 in the way' "$mark" > /dev/null || fail "the checks hold the set back"
+click "Hand over to the car"
+line=$(await 60 ' handed over ' "$mark") || fail "nothing was handed over"
+end_stop 12 "${WASHBOARD_STOP_S:-60}"
+picture 4-after-the-stop
+read -r _ _ _ identity folder <<< "$line"
+[ "$identity" != "$first" ] || fail "the set after the stop is the one before it"
+"$program" verify "$folder" > "$work/verdict" || fail "the set does not verify: $(cat "$work/verdict")"
 step "done: one click and one key from the driver's words to the step"
+

@@ -434,8 +434,8 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         (least + self.unless_floored).min(self.most_a).max(self.least_a)
     }
 
-    /// Where a lane is on its maps at this moment: heave, wheel, base, roll, pitch by index. The roughness maps are used
-    /// once by each axle.
+    /// Where a lane is on its maps at this moment: heave, wheel, base, roll, pitch and, where any lane has one, floor by
+    /// index. The roughness maps are used once by each axle.
     #[inline(always)]
     pub fn places(&self, lane: usize, speed_m_per_s: f64, mut visit: impl FnMut(usize, Place, Place)) {
         for axle in 0..2 {
@@ -451,5 +451,9 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         visit(3, row, column);
         let (row, column) = self.pitch.place(lane, 0, speed_m_per_s, self.levels.longitudinal.get(lane));
         visit(4, row, column);
+        if self.laws.has_floor {
+            let (row, column) = self.floor.place(lane, 0, speed_m_per_s, self.levels.lateral.get(lane));
+            visit(5, row, column);
+        }
     }
 }

@@ -150,6 +150,7 @@ pub(crate) fn session() -> Session {
         began_from: None,
         release: None,
         proposed: vec![],
+        below: None,
     }
 }
 

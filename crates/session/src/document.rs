@@ -8,6 +8,7 @@ use std::sync::Arc;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::below::Below;
 use crate::locked::LockedCells;
 use crate::resting::{self, ModeInFile, Resting};
 
@@ -94,6 +95,11 @@ pub struct Session {
     /// lists as `dampers/NAME`. Default: nothing.
     #[serde(default, skip_serializing_if = "is_default")]
     pub proposed: Vec<String>,
+    /// The session this one rests on; a file names it in `rests_on` and then holds only what deviates, see
+    /// [`below`](mod@crate::below).
+    #[serde(skip)]
+    #[schemars(skip)]
+    pub below: Option<Box<Below>>,
 }
 
 impl Session {

@@ -3,11 +3,11 @@
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    AxleScales, Conditions, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, InCar, Law, LoadCase,
-    Mode, Release, Run, Session, Vehicle,
+    AxleScales, Below, Conditions, Controller, CurrentMap, Damper, Event, Fault, Fence, HandedOver, InCar, Law,
+    LoadCase, Mode, Release, Run, Session, Vehicle,
     axle_load::set_axle_load,
     check::{check, check_history_part, check_working_part, free_name},
-    fault::{counted, with_unit},
+    fault::{counted, quoted, with_unit},
     locked::{self, broken},
     map::{MapName, MapRef, Table},
     numbers::{number, set_number},
@@ -259,6 +259,10 @@ pub enum Edit {
         /// Which parts.
         parts: Vec<OwnPart>,
     },
+    /// Lets the session rest on another one, or stand alone; it holds what it held.
+    RestOnSession(Option<Box<Below>>),
+    /// The session below is another now: what is not this session's own follows it.
+    FollowSession(Box<Below>),
     /// The mode others are compared with; `None`: the first.
     SetReferenceMode(Option<String>),
     /// The mass that stands on one axle with its wheels, kg; the other axle keeps its own. Body mass and centre of gravity
@@ -443,6 +447,9 @@ impl Edit {
             Edit::ToBase { mode, parts } => {
                 format!("take {} of {} back to its base", counted(parts.len(), "part"), mode_name(mode))
             }
+            Edit::RestOnSession(Some(below)) => format!("let the session rest on {}", below.file),
+            Edit::RestOnSession(None) => "let the session stand alone".into(),
+            Edit::FollowSession(below) => format!("follow {}", below.file),
             Edit::SetReferenceMode(_) => "change the reference mode".into(),
             Edit::SetAxleLoad { end, .. } => format!("change the load on the {} axle", end.field()),
             Edit::AcceptProposed(marks) if marks.len() == 1 => "take a proposed value".into(),
@@ -530,7 +537,7 @@ impl Edit {
     /// True where modes come from elsewhere as they are, and must not follow what they rest on.
     fn sets_modes_as_they_stand(&self) -> bool {
         match self {
-            Edit::StartFromSet { .. } | Edit::RestOn { .. } => true,
+            Edit::StartFromSet { .. } | Edit::RestOn { .. } | Edit::RestOnSession(_) | Edit::FollowSession(_) => true,
             Edit::Several { edits, .. } => edits.iter().any(Edit::sets_modes_as_they_stand),
             _ => false,
         }
@@ -646,6 +653,15 @@ fn put(session: &mut Session, edit: &Edit) -> Result<(), Fault> {
         }
         Edit::RestOn { mode, on } => resting::rest_on(session, *mode, on.as_deref())?,
         Edit::ToBase { mode, parts } => resting::to_base(session, *mode, parts)?,
+        Edit::RestOnSession(below) => {
+            if let Some(below) = below
+                && crate::below::Form::of(session, below).is_none()
+            {
+                return Err(Fault::new("", "rests_on", quoted(&below.file), crate::below::NOT_TOLD_APART));
+            }
+            session.below.clone_from(below);
+        }
+        Edit::FollowSession(below) => *session = session.followed((**below).clone())?,
         Edit::SetReferenceMode(name) => session.reference_mode.clone_from(name),
         Edit::SetAxleLoad { end, load_kg } => set_axle_load(&mut session.vehicle, *end, *load_kg)?,
         Edit::AcceptProposed(marks) => session.proposed.retain(|mark| !marks.contains(mark)),

@@ -13,6 +13,7 @@
 //! | [`map`] | the six maps of a mode under one name |
 //! | [`locked`], [`shape`] | cells that stay as they are; breakpoints, smoothing, ramps |
 //! | [`resting`] | modes that rest on another one and hold only what is their own |
+//! | [`below`](mod@below) | sessions that do the same |
 //! | [`sets`] | the tree of sets handed over |
 //! | [`difference`] | what differs between modes and sets |
 //! | [`complaints`] | what drivers say, and where to look then |
@@ -24,6 +25,7 @@
 //! | [`edit`](mod@edit), [`history`] | typed changes; undo and redo |
 
 mod axle_load;
+pub mod below;
 pub mod bench;
 pub mod check;
 pub mod complaints;
@@ -54,6 +56,7 @@ pub mod stamp;
 pub mod write;
 
 pub use axle_load::axle_load_kg;
+pub use below::{Below, OwnOfSession};
 pub use check::{check, free_name};
 pub use complaints::{Complaint, Complaints};
 pub use difference::{
@@ -68,7 +71,9 @@ pub use locked::LockedCells;
 pub use map::{MapMut, MapName, MapRef, Table};
 pub use numbers::{Number, number, numbers};
 pub use past::Past;
-pub use read::{Format, ReadFault, Refusal, load, load_document, load_draft, parse_document, parse_json, parse_ron};
+pub use read::{
+    Format, ReadFault, Refusal, load, load_below, load_document, load_draft, parse_document, parse_json, parse_ron,
+};
 pub use recovery::{Leftover, Recovery};
 pub use resting::{Deviation, OwnPart, Resting, Setting};
 pub use schema::schema;

@@ -280,12 +280,25 @@ pub(crate) fn set_number(session: &mut Session, path: &str, value: f64) -> Resul
     if !limit.allows(value) {
         return Err(Fault::new(place, field, with_unit(value, limit.unit), limit.bound()));
     }
+    write_number(session, path, value);
+    Ok(())
+}
+
+/// Writes one number by its path whatever its limit says, as a file may hold it before it is checked; false where there is
+/// no such number, or a count cannot hold it.
+pub(crate) fn write_number(session: &mut Session, path: &str, value: f64) -> bool {
+    let (head, field) = path.rsplit_once('.').unwrap_or(("", path));
+    let mut is_written = false;
     walk_mut(session, &mut |place, holder| {
         if place.to_string() == head
             && let Some(slot) = holder.slot(field)
         {
-            slot.write(value);
+            let fits = !matches!(slot, Slot::Count(_)) || (value.fract() == 0.0 && (0.0..=4e9).contains(&value));
+            if fits {
+                slot.write(value);
+            }
+            is_written = fits;
         }
     });
-    Ok(())
+    is_written
 }

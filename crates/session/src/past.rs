@@ -65,6 +65,7 @@ impl Session {
         let mut session = self.clone();
         (session.logbook, session.handed_over) = (Vec::new(), Vec::new());
         (session.in_car, session.began_from) = (None, None);
+        session.below = None;
         session
     }
 
@@ -78,10 +79,12 @@ impl Session {
         self.handed_over.iter().rposition(|set| !identity.is_empty() && set.identity == identity)
     }
 
-    /// The session as it was when the set of that index left, with today's title, notes, logbook and sets.
+    /// The session as it was when the set of that index left, with today's title, notes, logbook and sets; it stands
+    /// alone.
     pub fn as_it_was(&self, set: usize) -> Option<Past> {
         let record = self.handed_over.get(set)?;
-        let mut session = self.clone();
+        // What lies below is of today.
+        let mut session = self.clone().standing_alone();
         session.modes = record.modes.iter().chain(record.left_behind.iter()).cloned().collect();
         let around = self.surroundings_at(set);
         if let Some(around) = around {

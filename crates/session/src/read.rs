@@ -9,7 +9,12 @@ use std::{
 use ron::extensions::Extensions;
 use serde::{Deserialize, de::DeserializeOwned};
 
-use crate::{FORMAT, Fault, Session, check, fault::counted};
+use crate::{
+    Below, FORMAT, Fault, Session,
+    below::{self, Form},
+    check,
+    fault::{counted, quoted},
+};
 
 /// Largest file that is read, in bytes; a session of a hundred full modes stays far below.
 pub const LARGEST_FILE: u64 = 64 * 1024 * 1024;
@@ -81,6 +86,13 @@ pub enum Refusal {
     },
     /// The text is a session whose numbers or names do not hold; never empty.
     Faults(Vec<Fault>),
+    /// The session rests on another one, with which something is wrong.
+    Below {
+        /// As the session names it.
+        file: String,
+        /// What is wrong, as the clause after "but".
+        why: String,
+    },
 }
 
 impl fmt::Display for ReadFault {
@@ -113,6 +125,9 @@ impl fmt::Display for Refusal {
             Refusal::Syntax { line, column, message } => {
                 write!(out, "line {line}, column {column}: {}.", one_line(message))
             }
+            Refusal::Below { file, why } => {
+                write!(out, "it rests on {}, but {}.", quoted(file), one_line(why.trim_end_matches('.')))
+            }
             Refusal::Faults(faults) => match faults.as_slice() {
                 [] => out.write_str("the session does not hold."),
                 [fault] => fault.fmt(out),
@@ -142,16 +157,58 @@ pub fn load(path: &Path) -> Result<Session, ReadFault> {
 
 /// Reads a session whose numbers need not hold yet, with what does not: half-finished work can be opened and mended.
 pub fn load_draft(path: &Path) -> Result<(Session, Vec<Fault>), ReadFault> {
-    let named = |what| ReadFault { file: Some(path.to_owned()), what };
-    let format = Format::of(path).ok_or_else(|| named(Refusal::Extension))?;
-    let text = read_text(path).map_err(named)?;
-    let session = match format {
-        Format::Ron => parse_ron(&text),
-        Format::Json => parse_json(&text),
-    };
-    let session = session.map_err(|fault| named(fault.what))?;
+    let session = load_above(path, &mut Vec::new()).map_err(|what| ReadFault { file: Some(path.to_owned()), what })?;
     let faults = check(&session).err().unwrap_or_default();
     Ok((session, faults))
+}
+
+/// Reads a session that others may lie below of; `above` are the files that led here.
+fn load_above(path: &Path, above: &mut Vec<PathBuf>) -> Result<Session, Refusal> {
+    let format = Format::of(path).ok_or(Refusal::Extension)?;
+    let text = read_text(path)?;
+    let text = without_mark(&text);
+    let head = match format {
+        Format::Ron => ron_value::<Head>(text),
+        Format::Json => json_value::<Head>(text),
+    };
+    let Some(file) = head.ok().filter(|head| head.is_ours()).and_then(|head| head.rests_on) else {
+        let session = match format {
+            Format::Ron => parse_ron(text),
+            Format::Json => parse_json(text),
+        };
+        return session.map_err(|fault| fault.what);
+    };
+    let form: Form = parse_document(text, format)?;
+    let refuse = |why: String| Refusal::Below { file: file.clone(), why };
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let below_path = below::locate(folder, &file).map_err(refuse)?;
+    let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    above.push(real(path));
+    if above.contains(&real(&below_path)) {
+        return Err(refuse("that leads back to it: sessions must not rest on each other in a circle".to_owned()));
+    }
+    if above.len() > below::MOST_BELOW {
+        let most = below::MOST_BELOW;
+        return Err(refuse(format!("already {most} sessions rest on each other above it, and more are not read")));
+    }
+    let session = load_above(&below_path, above).map_err(|what| refuse(what.to_string()))?;
+    let below = Below::new(file.clone(), session);
+    form.on_top(&below).map_err(|said| Refusal::Below { file, why: format!("what is its own does not fit: {said}") })
+}
+
+/// Reads the session that another one is to rest on: one in that session's folder or below it, without a circle. `file`
+/// is its path from there.
+pub fn load_below(path: &Path, file: &str) -> Result<Below, ReadFault> {
+    let named = |what| ReadFault { file: Some(path.to_owned()), what };
+    let refuse = |why| named(Refusal::Below { file: file.to_owned(), why });
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let at = below::locate(folder, file).map_err(refuse)?;
+    let mut above = vec![path.canonicalize().unwrap_or_else(|_| path.to_owned())];
+    if at.canonicalize().is_ok_and(|at| above.contains(&at)) {
+        return Err(refuse("a session must not rest on itself".to_owned()));
+    }
+    let session = load_above(&at, &mut above).map_err(|what| refuse(what.to_string()))?;
+    Ok(Below::new(file, session))
 }
 
 /// The text of a regular file of a sensible size.
@@ -211,6 +268,15 @@ pub fn parse_json(text: &str) -> Result<Session, ReadFault> {
 struct Head {
     #[serde(default)]
     format: Option<u64>,
+    #[serde(default)]
+    rests_on: Option<String>,
+}
+
+impl Head {
+    /// True where the format is one that this program reads.
+    fn is_ours(&self) -> bool {
+        self.format.is_some_and(|format| (1..=u64::from(FORMAT)).contains(&format))
+    }
 }
 
 fn parse(
@@ -218,7 +284,14 @@ fn parse(
     whole: &dyn Fn() -> Result<Session, Refusal>,
 ) -> Result<Session, ReadFault> {
     let refuse = |what| Err(ReadFault { file: None, what });
-    match head().map(|head| head.format) {
+    let head = head();
+    if let Ok(Head { rests_on: Some(file), .. }) = &head
+        && head.as_ref().is_ok_and(Head::is_ours)
+    {
+        let why = "a text alone does not say where that lies: it is read from its file".to_owned();
+        return refuse(Refusal::Below { file: file.clone(), why });
+    }
+    match head.map(|head| head.format) {
         Ok(Some(format)) if format > u64::from(FORMAT) => return refuse(Refusal::Newer { format }),
         Ok(Some(0)) => return refuse(Refusal::NoFormat("0".to_owned())),
         Ok(None) => return refuse(Refusal::NoFormat("absent".to_owned())),

@@ -13,7 +13,7 @@ use std::{
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    Fault, History, Session, check,
+    Below, Fault, History, Session, check,
     journal::{Journal, Step, path_of, replay},
     read::{Refusal, read_text, ron_value},
     write::{WriteFault, ron_text, write_whole},
@@ -40,6 +40,9 @@ struct Copy<S> {
     #[serde(default)]
     number: u64,
     session: S,
+    /// The session below, whole: a copy needs no other file.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    below: Option<Below>,
 }
 
 /// The place of one running program in the recovery folder.
@@ -91,7 +94,8 @@ impl Recovery {
         self.number += 1;
         self.journal = None;
         let name = original.and_then(Path::to_str).map(str::to_owned);
-        let text = ron_text(&Copy { time: time.to_owned(), original: name, number: self.number, session })?;
+        let below = session.rests_on().cloned();
+        let text = ron_text(&Copy { time: time.to_owned(), original: name, number: self.number, session, below })?;
         write_whole(&self.copy, text.as_bytes()).map_err(|error| disk(&self.copy, error))?;
         self.original = original.map(Path::to_owned);
         let path = path_of(&self.copy);
@@ -214,7 +218,8 @@ pub fn find(folder: &Path) -> io::Result<Vec<Leftover>> {
         }
         let read = read_text(&path).and_then(|text| ron_value::<Copy<Session>>(&text));
         found.push(match read {
-            Ok(Copy { time, original, number, session }) => {
+            Ok(Copy { time, original, number, mut session, below }) => {
+                session.below = below.map(Box::new);
                 let (history, _) = replay(session, number, &path_of(&path));
                 let session = Session::clone(history.session());
                 let faults = check(&session).err().unwrap_or_default();

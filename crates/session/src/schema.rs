@@ -4,12 +4,17 @@ use serde_json::{Map, Value, json};
 
 use crate::{
     Session,
+    below::Form,
     limits::{self, Limit},
 };
 
-/// The schema, for editors and for scripts that make sessions.
+/// The schema, for editors and for scripts that make sessions; `#/$defs/RestingSession` is that of one that rests on
+/// another.
 pub fn schema() -> Value {
-    let mut schema = schemars::schema_for!(Session).to_value();
+    let mut generator = schemars::SchemaGenerator::default();
+    // A resting session is another document; it stands among the definitions under its name.
+    let _ = generator.subschema_for::<Form>();
+    let mut schema = generator.into_root_schema_for::<Session>().to_value();
     if let Some(structures) = schema.get_mut("$defs").and_then(Value::as_object_mut) {
         for (name, structure) in structures {
             // A resting mode has the fields of a mode.

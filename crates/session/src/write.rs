@@ -11,7 +11,10 @@ use ron::extensions::Extensions;
 use serde::Serialize;
 
 use crate::{
-    Fault, Session, check,
+    Fault, Session,
+    below::{self, Form},
+    check,
+    fault::quoted,
     layout::{Language, lay_out},
     read::{Format, ron_options},
     stamp::Stamp,
@@ -86,23 +89,23 @@ pub fn document_text<T: Serialize>(value: &T, format: Format) -> Result<String, 
 pub fn to_json(session: &Session) -> Result<String, WriteFault> {
     let compact = serde_json::to_string(session).map_err(|error| WriteFault::Document(error.to_string()))?;
     // The serializer writes null for what is not finite; then the copy would differ or not be readable at all.
-    if compact.contains("null") && !serde_json::from_str::<Session>(&compact).is_ok_and(|copy| copy == *session) {
-        let place = check(session).err().and_then(|faults| faults.into_iter().next());
-        let reason = place.map(|fault| fault.to_string()).unwrap_or_else(|| "a number is not finite".to_owned());
-        let reason = reason.trim_end_matches('.');
-        return Err(WriteFault::Document(format!("JSON knows only finite numbers ({reason})")));
+    if compact.contains("null")
+        && !serde_json::from_str::<Session>(&compact).is_ok_and(|copy| copy == session.clone().standing_alone())
+    {
+        return Err(not_finite(session));
     }
     Ok(lay_out(&compact, Language::Json))
 }
 
 /// Saves a session by the end of the file's name, RON or JSON: either the whole new file is there afterwards, on the disk
-/// itself, or the old one is untouched.
+/// itself, or the old one is untouched. One that rests on another is written as its differences, or whole where the other
+/// does not lie where the new file would look for it: then a fault says that the file stands alone.
 ///
 /// Work that does not pass the check is saved all the same, for it must never be lost; its faults come back.
 pub fn save(path: &Path, session: &Session) -> Result<Vec<Fault>, WriteFault> {
-    let text = text_for(path, session)?;
+    let (text, alone) = text_for(path, session)?;
     write_whole(path, text.as_bytes()).map_err(|error| WriteFault::Disk(path.to_owned(), error))?;
-    Ok(check(session).err().unwrap_or_default())
+    Ok(faults_of(session, alone))
 }
 
 /// The same where the file is still what it was when it was read or saved last; `None`: it was not there.
@@ -113,22 +116,59 @@ pub fn save_unless_changed(
     session: &Session,
     was: Option<Stamp>,
 ) -> Result<(Vec<Fault>, Stamp), WriteFault> {
-    let text = text_for(path, session)?;
+    let (text, alone) = text_for(path, session)?;
     let disk = |error| WriteFault::Disk(path.to_owned(), error);
     let is = Stamp::of(path).map_err(disk)?;
     if is.is_some() && is != was {
         return Err(WriteFault::Changed(path.to_owned()));
     }
     write_whole(path, text.as_bytes()).map_err(disk)?;
-    Ok((check(session).err().unwrap_or_default(), Stamp::of_bytes(text.as_bytes())))
+    Ok((faults_of(session, alone), Stamp::of_bytes(text.as_bytes())))
 }
 
-fn text_for(path: &Path, session: &Session) -> Result<String, WriteFault> {
-    match Format::of(path) {
-        Some(Format::Ron) => to_ron(session),
-        Some(Format::Json) => to_json(session),
-        None => Err(WriteFault::Extension(path.to_owned())),
+fn faults_of(session: &Session, alone: Option<Fault>) -> Vec<Fault> {
+    alone.into_iter().chain(check(session).err().unwrap_or_default()).collect()
+}
+
+/// The text of a file, and where a resting session had to be written whole, why.
+fn text_for(path: &Path, session: &Session) -> Result<(String, Option<Fault>), WriteFault> {
+    let format = Format::of(path).ok_or_else(|| WriteFault::Extension(path.to_owned()))?;
+    let mut alone = None;
+    if let Some(below) = session.rests_on() {
+        let folder = path.parent().unwrap_or(Path::new(""));
+        let said = match (below::locate(folder, &below.file), Form::of(session, below)) {
+            (Ok(_), Some(form)) => return Ok((form_text(&form, session, format)?, None)),
+            (Ok(_), None) => below::NOT_TOLD_APART.to_owned(),
+            (Err(said), _) => format!("it must lie where the file would look for it ({said})"),
+        };
+        let bound = format!("{said}: the file holds the whole session and stands alone");
+        alone = Some(Fault::new("", "rests_on", quoted(&below.file), bound));
     }
+    let text = match format {
+        Format::Ron => to_ron(session)?,
+        Format::Json => to_json(session)?,
+    };
+    Ok((text, alone))
+}
+
+/// The text of a resting session.
+fn form_text(form: &Form, session: &Session, format: Format) -> Result<String, WriteFault> {
+    if format == Format::Ron {
+        return ron_text(form);
+    }
+    let compact = serde_json::to_string(form).map_err(|error| WriteFault::Document(error.to_string()))?;
+    if compact.contains("null") && !serde_json::from_str::<Form>(&compact).is_ok_and(|copy| copy == *form) {
+        return Err(not_finite(session));
+    }
+    Ok(lay_out(&compact, Language::Json))
+}
+
+/// Why a session cannot be put into JSON.
+fn not_finite(session: &Session) -> WriteFault {
+    let place = check(session).err().and_then(|faults| faults.into_iter().next());
+    let reason = place.map(|fault| fault.to_string()).unwrap_or_else(|| "a number is not finite".to_owned());
+    let reason = reason.trim_end_matches('.');
+    WriteFault::Document(format!("JSON knows only finite numbers ({reason})"))
 }
 
 /// Writes a file whole or not at all.

@@ -22,6 +22,7 @@ fn working_part(session: &Session) -> Session {
         in_car: None,
         release: None,
         proposed: vec![],
+        below: None,
         ..session.clone()
     }
 }

@@ -39,7 +39,7 @@ pub struct Influence {
     pub value: Option<f64>,
     /// The metrics beside it, in the order of the request.
     pub beside: Vec<Option<f64>>,
-    /// Heave, wheel, base, roll and pitch, in the shape of the mode's maps.
+    /// Heave, wheel, base, roll, pitch and, where the mode has one, floor, in the shape of the mode's maps.
     pub maps: Vec<MapInfluence>,
     /// Cells known and visited cells in all.
     pub known: usize,
@@ -65,13 +65,24 @@ pub struct CellInfluence {
     pub effect: Option<CellEffect>,
 }
 
+/// By how much a cell of the floor is moved to see what it does, A, in the direction of the step of the gains.
+const FLOOR_STEP_A: f64 = 0.05;
+
 /// What a unit of a cell does.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CellEffect {
-    /// Change of the metric a unit of the cell, SI over N s/m; absent where the metric came or went with the step.
+    /// Change of the metric a unit of the cell, SI over N s/m (over A in the floor); absent where the metric came or went
+    /// with the step.
     pub per_unit: Option<f64>,
     /// The same of the metrics beside it, in the order of the request.
     pub beside_per_unit: Vec<Option<f64>>,
+}
+
+impl InfluenceRequest {
+    /// By how much a cell of a map is raised, in the map's unit.
+    fn step_of(&self, map: MapName) -> f64 {
+        if map == MapName::Floor { FLOOR_STEP_A.copysign(self.step_n_s_per_m) } else { self.step_n_s_per_m }
+    }
 }
 
 impl CellInfluence {
@@ -91,6 +102,11 @@ impl Influence {
     pub fn is_whole(&self) -> bool {
         self.known == self.visited
     }
+}
+
+/// The map of a visited cell; visits are told in the order of the maps.
+fn name_of(place: &Place) -> MapName {
+    MapName::ALL[place.map]
 }
 
 /// A visited cell.
@@ -163,7 +179,7 @@ impl Study {
                 }
                 let (after, beside_after) = figures(&mut cards.into_iter());
                 let a_unit = |after: Option<f64>, before: Option<f64>| {
-                    after.zip(before).map(|(after, before)| (after - before) / request.step_n_s_per_m)
+                    after.zip(before).map(|(after, before)| (after - before) / request.step_of(name_of(place)))
                 };
                 let effect = CellEffect {
                     per_unit: a_unit(after, value),
@@ -197,10 +213,10 @@ impl Study {
     /// The mode with one cell raised.
     fn stepped(&self, request: &InfluenceRequest, place: &Place) -> Calibration {
         let mut mode: Mode = self.session.modes[request.mode].clone();
-        let names = [MapName::Heave, MapName::Wheel, MapName::Base, MapName::Roll, MapName::Pitch];
-        let cell = mode.map_mut(names[place.map]).and_then(|m| m.values.get_mut(place.row)?.get_mut(place.column));
+        let name = name_of(place);
+        let cell = mode.map_mut(name).and_then(|m| m.values.get_mut(place.row)?.get_mut(place.column));
         if let Some(value) = cell {
-            *value += request.step_n_s_per_m;
+            *value += request.step_of(name);
         }
         let stepped = convert::calibration(&mode, &self.session);
         // What a control unit holds besides belongs to the mode as it stands.

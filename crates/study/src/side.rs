@@ -72,6 +72,8 @@ impl Study {
         let mut alone = self.session.without_history();
         (alone.reference_mode, alone.fences) = (None, vec![]);
         alone.in_car = None;
+        // Marks of what is only proposed name modes that are not here.
+        alone.proposed.clear();
         for mode in modes {
             // What it rests on is not beside it here.
             alone.modes = vec![mode.clone().standing_alone()];

@@ -55,7 +55,7 @@ pub(crate) struct Scores<L: Lane, const C: usize> {
     /// What each run measures.
     measured: Vec<Measured>,
     /// Lanes whose maps are looked at.
-    visits: Vec<(usize, [VisitShare; 5])>,
+    visits: Vec<(usize, Vec<VisitShare>)>,
     looked: usize,
     /// Where the controller estimates its states.
     estimates: Option<Estimates<L, C>>,
@@ -91,9 +91,10 @@ impl<L: Lane, const C: usize> Estimates<L, C> {
     }
 }
 
-/// Visit counts of the five gain maps.
-fn unvisited(c: &Calibration) -> [VisitShare; 5] {
-    [&c.heave, &c.wheel, &c.base, &c.roll, &c.pitch].map(|m| VisitShare::new(m.rows().len(), m.columns().len(), 1))
+/// Visit counts of the five gain maps, and of the floor where there is one.
+fn unvisited(c: &Calibration) -> Vec<VisitShare> {
+    let maps = [&c.heave, &c.wheel, &c.base, &c.roll, &c.pitch].into_iter().chain(&c.floor);
+    maps.map(|m| VisitShare::new(m.rows().len(), m.columns().len(), 1)).collect()
 }
 
 impl<L: Lane, const C: usize> Scores<L, C> {
@@ -189,10 +190,9 @@ impl<L: Lane, const C: usize> Scores<L, C> {
     }
 
     pub fn visits(&self, lane: usize) -> Visits {
-        const MAPS: [MapName; 5] = [MapName::Heave, MapName::Wheel, MapName::Base, MapName::Roll, MapName::Pitch];
         let Some((_, visits)) = self.visits.iter().find(|v| v.0 == lane) else { return Visits::default() };
         let shares = |share: &VisitShare| share.shares(0).chunks(share.columns()).map(<[f64]>::to_vec).collect();
-        Visits { maps: MAPS.into_iter().zip(visits.iter().map(shares)).collect() }
+        Visits { maps: MapName::ALL.into_iter().zip(visits.iter().map(shares)).collect() }
     }
 }
 
@@ -211,7 +211,12 @@ impl<L: Lane, const C: usize> Watch<L, C> for Scores<L, C> {
             if counting && self.looked.is_multiple_of(SAMPLES_BETWEEN_LOOKS) {
                 for (lane, maps) in &mut self.visits {
                     let speed = s.moment.speed_m_per_s.get(*lane);
-                    s.controller.places(*lane, speed, |map, row, column| maps[map].add(0, row, column));
+                    s.controller.places(*lane, speed, |map, row, column| {
+                        // Another lane of the block may have a floor where this one has none.
+                        if let Some(map) = maps.get_mut(map) {
+                            map.add(0, row, column);
+                        }
+                    });
                 }
             }
         }

@@ -65,7 +65,7 @@ fn a_step_does_what_it_was_said_to_do() {
     let mut grown = Vec::new();
     let levers =
         study(&session).levers(&request(&session), &Progress::new(), |l| grown.push(l.influence.known)).unwrap();
-    assert!(levers.is_whole && levers.influence.is_whole() && levers.largest() > 0.0);
+    assert!(levers.is_whole && levers.influence.is_whole() && levers.largest(MapName::Heave) > 0.0);
     assert!(grown.windows(2).all(|w| w[0] < w[1]) && grown.len() > 1, "{grown:?}");
     let best = levers.steps.first().unwrap();
     assert!(best.effect.after < best.effect.before && best.crossed.is_empty());
@@ -146,4 +146,38 @@ fn the_table_of_the_program_names_metrics_there_are() {
     table.complaints[1].metric = "comfort".into();
     let sentence = check_complaints(&table).unwrap_err().to_string();
     assert!(sentence.contains("\"comfort\""), "{sentence}");
+}
+
+#[test]
+fn a_floor_is_visited_where_the_roll_map_of_its_axes_is_and_its_cells_are_told_per_ampere() {
+    let mut session = session();
+    let roll = session.modes[1].roll.clone();
+    // High enough that the law alone seldom asks for more.
+    let values_a = vec![vec![0.6; roll.columns.len()]; roll.rows.len()];
+    let floor = washboard_session::CurrentMap { rows: roll.rows.clone(), columns: roll.columns.clone(), values_a };
+    session.modes[1].floor = Some(floor);
+    session.modes[0].floor = None;
+    let study_of = study(&session);
+    let selection = study_of.selection(Model::Pitch, &[], &[], &["as described"]).unwrap();
+    let (_, visits) = study_of.evaluate_with_visits(&selection, true, &Progress::new()).unwrap();
+    assert_eq!(visits[1].of(MapName::Floor), visits[1].of(MapName::Roll));
+    let sum: f64 = visits[1].of(MapName::Floor).unwrap().iter().flatten().sum();
+    assert!((sum - 1.0).abs() < 1e-9, "{sum}");
+    assert!(visits[0].of(MapName::Floor).is_none(), "where there is no floor nothing is told of one");
+
+    let mut request = request(&session);
+    request.maps.clear();
+    let levers = levers(&session, &request);
+    let known = levers.influence.maps.iter().find(|m| m.map == MapName::Floor).unwrap();
+    let (row, column, slope) = (0..known.cells.len())
+        .flat_map(|r| (0..known.cells[r].len()).map(move |c| (r, c)))
+        .filter_map(|(r, c)| Some((r, c, known.cells[r][c].effect.as_ref()?.per_unit?)))
+        .max_by(|a, b| a.2.abs().total_cmp(&b.2.abs()))
+        .unwrap();
+    assert!(slope != 0.0 && levers.largest(MapName::Floor) == slope.abs());
+    // Told per ampere: the cell moved by hand does as much.
+    let (before, _) = figures(&session, MetricId::PITCH_PEAK);
+    session.modes[1].floor.as_mut().unwrap().values_a[row][column] += 0.05;
+    let (after, _) = figures(&session, MetricId::PITCH_PEAK);
+    assert!(((after - before) - slope * 0.05).abs() <= 1e-9 * before.abs(), "{before} {after} {slope}");
 }

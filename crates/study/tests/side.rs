@@ -222,3 +222,11 @@ fn maps_of_other_axes_are_read_at_the_breakpoints_of_both() {
     approx::assert_relative_eq!(d.at(2, 2), 500.0, max_relative = 1e-12);
     assert_eq!((d.at(3, 0), d.largest()), (0.0, Some((3, 1))));
 }
+
+#[test]
+fn the_modes_of_a_new_session_stand_side_by_side_though_they_are_only_proposed() {
+    let session = washboard_session::proposal::new_session();
+    assert!(session.proposed.iter().any(|mark| mark.starts_with("modes/")), "{:?}", session.proposed);
+    let study = Study::new(&session, &Profiles::default()).unwrap();
+    assert!(study.with_modes(&session.modes).is_ok());
+}

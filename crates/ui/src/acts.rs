@@ -90,6 +90,9 @@ pub(crate) static ACTS: &[Act] = &[
         ..act(Group::Session, "Undo", &[key(CTRL, Key::Z)], |_, desk| desk.ask(Command::Undo))
     },
     act(Group::Session, "Write a report…", &[key(CTRL, Key::P)], |_, desk| desk.ask(Command::WriteReport)),
+    act(Group::Session, "Let the session rest on another…", &[], |_, desk| desk.ask(Command::ChooseBelow)),
+    act(Group::Session, "Follow the session below", &[], |_, desk| desk.ask(Command::FollowBelow)),
+    act(Group::Session, "Let the session rest on nothing", &[], crate::car::below::stand_alone),
     act(Group::Session, "Leave the program", &[key(CTRL, Key::Q)], |_, desk| desk.ask(Command::Quit)),
     act(Group::Places, "Go to Car", &[key(ALT, Key::Num1)], |view, _| view.place = Place::Car),
     act(Group::Places, "Go to Roads", &[key(ALT, Key::Num2)], |view, _| view.place = Place::Roads),

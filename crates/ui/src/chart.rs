@@ -101,6 +101,9 @@ impl PlotName {
     }
 }
 
+/// Smallest size of an axis title, over the one it is designed for.
+const LEAST_TITLE: f32 = 0.78;
+
 impl Chart {
     /// The curves as they are seen, over the points of the first one: for plots whose curves share their x.
     pub fn table(&self) -> Table {
@@ -206,12 +209,30 @@ impl Chart {
         let rect = if self.is_lane { rect } else { Rect::from_min_max(pos2(rect.left(), rect.top() + 5.0), rect.max) };
         let rect = rect.with_max_x(rect.right() - 8.0);
         let font = FontId::new(SMALL - 0.5, FontFamily::Proportional);
-        let title = |text: &str| RichText::new(text.to_owned()).font(font.clone()).color(look.weak);
+        // A title longer than its axis would run into what stands above: smaller letters, or only the unit.
+        let fitted = |axis: egui_plot::Axis, text: &str| {
+            let room = if axis == egui_plot::Axis::Y {
+                rect.height() - if self.show_x_title { 34.0 } else { 4.0 }
+            } else {
+                rect.width() - 50.0
+            };
+            let wanted = ui.painter().layout_no_wrap(text.to_owned(), font.clone(), look.weak).size().x;
+            let fit = (room / wanted.max(1.0)).min(1.0);
+            if fit >= LEAST_TITLE {
+                (text.to_owned(), font.size * fit)
+            } else {
+                (text.rsplit(", ").next().unwrap_or_default().to_owned(), font.size)
+            }
+        };
+        let title = |axis: egui_plot::Axis, text: &str| {
+            let (text, size) = fitted(axis, text);
+            RichText::new(text).font(FontId::new(size, font.family.clone())).color(look.weak)
+        };
         let hints = |axis: egui_plot::Axis, of: &Axis, titled: bool| {
             let of = of.clone();
             let label = if titled { of.title.clone() } else { String::new() };
             AxisHints::new(axis)
-                .label(title(&label))
+                .label(title(axis, &label))
                 .formatter(move |mark, _| of.tick(mark))
                 .label_spacing(egui::Rangef::new(1.0, 2.0))
                 .tick_label_color(look.weak)

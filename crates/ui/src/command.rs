@@ -20,6 +20,10 @@ pub enum Command {
     Save,
     /// Choose a file and save to it.
     SaveAs,
+    /// Choose the session file that this one rests on from now.
+    ChooseBelow,
+    /// Read the session below anew: what is not this session's own follows it.
+    FollowBelow,
     /// Leave the program.
     Quit,
     /// Take the last step back.

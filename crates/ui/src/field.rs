@@ -157,11 +157,7 @@ fn read(text: &str, limit: &Limit) -> Result<f64, String> {
 
 /// The allowed range with its unit set.
 pub(crate) fn range(limit: &Limit) -> String {
-    let text = limit.range();
-    match text.strip_suffix(limit.unit).filter(|_| !limit.unit.is_empty()) {
-        Some(head) => words::minus(format!("{head}{}", words::unit(limit.unit))),
-        None => words::minus(text),
-    }
+    words::range(limit)
 }
 
 /// A label of a fixed width, so that fields of all sections stand below each other.

@@ -77,7 +77,8 @@ pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Co
         .show(ui, |ui| strip::show(ui, view, &mut desk));
     question::notices(ui, &mut desk);
     egui::CentralPanel::default_margins().frame(place).show(ui, |ui| {
-        in_reach(ui, |ui| match view.place {
+        let least = least_room(view.place);
+        in_reach(ui, least, |ui| match view.place {
             Place::Car => car::show(ui, view, &mut desk),
             Place::Roads => roads::show(ui, view, &mut desk),
             Place::Tune => tune::show(ui, view, &mut desk),
@@ -97,16 +98,20 @@ pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Co
 }
 
 /// Smallest room that a place can be laid out in, points: a small window or large text shows a part of it to scroll in.
-const LEAST_ROOM: egui::Vec2 = egui::vec2(860.0, 560.0);
+fn least_room(place: Place) -> egui::Vec2 {
+    // A form wraps, plots and tables beside each other do not.
+    let width = if place == Place::Logbook { 760.0 } else { 860.0 };
+    egui::vec2(width, 560.0)
+}
 
 /// Draws a place in the room there is, or scrolled where that is too small.
-fn in_reach(ui: &mut egui::Ui, place: impl FnOnce(&mut egui::Ui)) {
+fn in_reach(ui: &mut egui::Ui, least: egui::Vec2, place: impl FnOnce(&mut egui::Ui)) {
     let room = ui.available_size();
-    if room.x >= LEAST_ROOM.x && room.y >= LEAST_ROOM.y {
+    if room.x >= least.x && room.y >= least.y {
         return place(ui);
     }
     egui::ScrollArea::both().id_salt("place").auto_shrink(false).show(ui, |ui| {
-        let (rect, _) = ui.allocate_exact_size(room.max(LEAST_ROOM), egui::Sense::hover());
+        let (rect, _) = ui.allocate_exact_size(room.max(least), egui::Sense::hover());
         place(&mut ui.new_child(egui::UiBuilder::new().max_rect(rect)));
     });
 }

@@ -101,9 +101,6 @@ pub struct Cells {
     pub cursor: Cell,
     /// What is being typed.
     pub typed: Option<String>,
-    /// Values before the step that `+` or `-` has just made; typing on takes that step back.
-    pub(crate) before_step: Option<Vec<(usize, usize, f64)>>,
-    pub(crate) step_is_up: bool,
     /// Why the last typing was not taken.
     pub message: Option<String>,
     /// The cell that wants the keyboard next.

@@ -71,3 +71,34 @@ fn a_mode_comes_to_rest_and_stands_alone_by_the_list_of_acts() {
     act(&mut harness, "stand alone");
     assert_eq!(edits(&harness)[1], Edit::RestOn { mode: 1, on: None });
 }
+
+#[test]
+fn a_session_that_rests_on_another_lists_what_is_its_own_and_each_part_goes_back() {
+    let mut desk = Desk::new();
+    let below = washboard_session::Below::new("base.ron", desk.session.clone());
+    for edit in [
+        Edit::RestOnSession(Some(Box::new(below))),
+        Edit::SetNumber { path: "vehicle.body_mass_kg".into(), value: 1600.0 },
+        Edit::cell(1, MapName::Heave, 1, 1, 950.0),
+    ] {
+        apply(&mut desk.session, &edit).expect("these edits hold");
+    }
+    (desk.view.place, desk.view.sheet) = (Place::Car, 0);
+    let mut harness = desk.open_sized(1600.0, 1000.0);
+    harness.get_by_label_contains("rests on base.ron: 2 parts of its own");
+    click(&mut harness, "show them, parts of the session's own");
+    harness.get_by_label_contains("1500 kg → 1600 kg");
+    click(&mut harness, "mode firm, back to what base.ron has");
+    click(&mut harness, "car: body mass without wheels, back to what base.ron has");
+    assert_eq!(harness.state().session.vehicle.body_mass_kg, 1500.0);
+    assert!(harness.state().session.own_parts().is_empty());
+    harness.get_by_label_contains("0 parts of its own");
+    click(&mut harness, "let the session stand alone");
+    assert!(harness.state().session.rests_on().is_none());
+    let asked = |act_words: &str, harness: &mut Harness<'_, Desk>, wanted: &washboard_ui::Command| {
+        act(harness, act_words);
+        assert!(harness.state().commands.contains(wanted), "{act_words}");
+    };
+    asked("rest on another", &mut harness, &washboard_ui::Command::ChooseBelow);
+    asked("Follow the session", &mut harness, &washboard_ui::Command::FollowBelow);
+}

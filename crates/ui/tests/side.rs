@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::{Desk, click, press};
+use common::{Desk, click, press, type_text};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -217,4 +217,40 @@ fn without_a_second_column_every_sheet_says_what_to_do() {
     }
     let missing = harness.query_by_label("column firm").unwrap();
     assert_eq!(missing.accesskit_node().toggled(), Some(egui::accesskit::Toggled::False));
+}
+
+#[test]
+fn a_bound_is_typed_and_shown_in_the_unit_its_metric_is_read_in() {
+    let mut desk = desk();
+    let fence = |metric: &str, at_most: f64| washboard_session::Fence {
+        metric: metric.to_owned(),
+        at_most: Some(at_most),
+        at_least: None,
+        relative_to: None,
+        event: None,
+        modes: Vec::new(),
+    };
+    desk.session.fences =
+        vec![fence("roll_rate_peak_rad_per_s", 0.1), fence("dynamic_load_coefficient", 0.085), fence("dive_m", 0.04)];
+    desk.board.as_mut().unwrap().evaluation.fences.clear();
+    let mut harness = desk.open_sized(1600.0, 900.0);
+    click(&mut harness, "Side by side: fences");
+    let shown = |harness: &Harness<'_, Desk>, name: &str| {
+        harness.get_by(|node| node.label().is_some_and(|l| l == name)).value().unwrap_or_default()
+    };
+    assert_eq!(shown(&harness, "upper bound of fence 1, °/s"), "5.729578");
+    assert_eq!(shown(&harness, "upper bound of fence 2, % of static"), "8.5");
+    assert_eq!(shown(&harness, "upper bound of fence 3, mm"), "40");
+    for (name, typed, path, si) in [
+        ("upper bound of fence 1, °/s", "6", "fences[0].at_most", 6.0_f64.to_radians()),
+        ("upper bound of fence 3, mm", "35", "fences[2].at_most", 0.035),
+    ] {
+        click(&mut harness, name);
+        press(&mut harness, Modifiers::COMMAND, Key::A);
+        type_text(&mut harness, typed);
+        press(&mut harness, Modifiers::NONE, Key::Enter);
+        let number = washboard_session::number(&harness.state().session, path).unwrap();
+        assert!((number.value.unwrap() - si).abs() < 1e-12, "{number:?}");
+        assert_eq!(shown(&harness, name), typed);
+    }
 }

@@ -114,15 +114,42 @@ fn five_per_cent_on_a_range_changes_every_cell_from_its_own_value() {
 }
 
 #[test]
-fn plus_and_minus_step_at_once() {
+fn an_operator_takes_effect_only_when_it_is_finished() {
     let mut harness = Desk::new().open();
     click(&mut harness, CELL);
-    type_text(&mut harness, "+");
-    assert_eq!(edits(&harness), [Edit::cell(0, MapName::Heave, 1, 1, 945.0)]);
+    for sign in ["+", "1", "0", "%"] {
+        type_text(&mut harness, sign);
+        harness.run_steps(3);
+        assert!(edits(&harness).is_empty(), "nothing on the way, after {sign}");
+    }
+    press(&mut harness, Modifiers::NONE, Key::Enter);
+    assert_eq!(edits(&harness), [Edit::cell(0, MapName::Heave, 1, 1, 990.0)]);
+    // A sign alone is a step of 5 %, two of them are two.
     press(&mut harness, Modifiers::NONE, Key::ArrowLeft);
     type_text(&mut harness, "-");
+    assert_eq!(edits(&harness).len(), 1);
+    press(&mut harness, Modifiers::NONE, Key::ArrowRight);
     assert_eq!(edits(&harness)[1], Edit::cell(0, MapName::Heave, 1, 0, 950.0));
+    type_text(&mut harness, "++");
+    press(&mut harness, Modifiers::NONE, Key::Enter);
+    assert_eq!(edits(&harness)[2], Edit::cell(0, MapName::Heave, 1, 1, 1091.5));
     assert_eq!(count(&harness, |c| matches!(c, Command::Undo)), 0);
+}
+
+#[test]
+fn typing_takes_effect_when_another_cell_is_clicked_and_a_slip_is_dropped_with_a_sentence() {
+    let mut harness = Desk::new().open();
+    click(&mut harness, CELL);
+    type_text(&mut harness, "+5%");
+    click(&mut harness, "heave, 80 km/h, roughness 0 m/s², 1000 N·s/m");
+    assert_eq!(edits(&harness), [Edit::cell(0, MapName::Heave, 1, 1, 945.0)]);
+    type_text(&mut harness, "24x0");
+    click(&mut harness, "heave, 80 km/h, roughness 4 m/s², 945 N·s/m");
+    assert_eq!(edits(&harness).len(), 1);
+    assert!(harness.state().view.cells.message.as_ref().is_some_and(|m| m.contains("24x0") && m.contains("dropped")));
+    // Angle brackets step without waiting.
+    type_text(&mut harness, ">");
+    assert_eq!(edits(&harness)[1], Edit::cell(0, MapName::Heave, 1, 1, 992.3));
 }
 
 #[test]
@@ -221,7 +248,7 @@ fn the_data_sheet_takes_a_number_and_keeps_what_it_refuses() {
         assert_eq!(refused.is_none(), is_taken, "{text}: {refused:?}");
         if let Some((kept, sentence)) = refused {
             assert_eq!(kept, text);
-            assert!(sentence.contains("20000 kg"), "{sentence}");
+            assert!(sentence.contains("20\u{202f}000 kg"), "{sentence}");
         }
     }
     let wanted = Edit::SetNumber { path: "vehicle.body_mass_kg".into(), value: 1480.0 };

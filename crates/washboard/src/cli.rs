@@ -530,6 +530,12 @@ pub struct Convert {
     pub from: PathBuf,
     /// File to write, .ron or .json
     pub to: PathBuf,
+    /// Write everything, also where the session rests on another
+    #[arg(long, conflicts_with = "rests_on")]
+    pub whole: bool,
+    /// Let the new file rest on this session, named from the new file's folder: only what deviates is written
+    #[arg(long, value_name = "SESSION")]
+    pub rests_on: Option<String>,
 }
 
 /// `washboard schema`

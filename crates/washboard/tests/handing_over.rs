@@ -47,6 +47,95 @@ fn the_same_calibration_has_the_same_identity() {
 }
 
 #[test]
+fn what_rests_on_another_has_the_identity_of_what_is_written_out_whole() {
+    let bench = Bench::new();
+    let identity = |file: &str, out: &str| {
+        bench.run(&["export", file, "--mode", "everyday", "--mode", "firm", "--out", out]).expect(0);
+        let manifest: Value =
+            serde_json::from_slice(&std::fs::read(bench.path(out).join("manifest.json")).unwrap()).unwrap();
+        manifest["identity"].as_str().unwrap().to_owned()
+    };
+    let base = identity("small.json", "base");
+    // A session that rests on another and holds one cell of one mode, and beside it the same written out.
+    let above = json!({
+        "format": 1, "title": "wet", "rests_on": "small.json",
+        "modes": [{ "name": "firm", "cells": [
+            { "map": "Roll", "speed_km_h": roll_axis(0), "column_m_per_s2": roll_axis(1), "value": 3601.0 }] }],
+    });
+    bench.write("above.json", &above);
+    bench.run(&["convert", "above.json", "whole.json", "--whole"]).expect(0);
+    let whole = std::fs::read_to_string(bench.path("whole.json")).unwrap();
+    assert!(!whole.contains("rests_on") && whole.contains("force_n"), "{whole}");
+    let first = identity("above.json", "one");
+    assert_eq!(identity("whole.json", "two"), first);
+    assert_ne!(first, base, "its own cell is part of it");
+    bench.run(&["verify", "one", "--against", "whole.json"]).expect(0);
+    // The session below changes: what rests on it becomes another calibration, what was written out does not.
+    let mut session = small_session();
+    set(&mut session, "/modes/0/heave/values_n_s_per_m/0/0", json!(1234.0));
+    bench.write("small.json", &session);
+    let followed = identity("above.json", "three");
+    assert_ne!(followed, first);
+    assert_eq!(identity("whole.json", "four"), first);
+    bench.run(&["verify", "one", "--against", "above.json"]).expect(1);
+    // The same for a mode that rests on another one.
+    let mut session = small_session();
+    let firm = json!({ "name": "firm", "rests_on": "everyday", "current_max_a": 1.2 });
+    set(&mut session, "/modes/1", firm);
+    bench.write("resting.json", &session);
+    let mut written_out = small_session();
+    let everyday = written_out["modes"][0].clone();
+    set(&mut written_out, "/modes/1", everyday);
+    set(&mut written_out, "/modes/1/name", json!("firm"));
+    set(&mut written_out, "/modes/1/current_max_a", json!(1.2));
+    bench.write("written-out.json", &written_out);
+    let resting = identity("resting.json", "five");
+    assert_eq!(identity("written-out.json", "six"), resting);
+    set(&mut session, "/modes/0/heave/values_n_s_per_m/0/0", json!(1234.0));
+    bench.write("resting.json", &session);
+    assert_ne!(identity("resting.json", "seven"), resting);
+}
+
+/// First breakpoints of the roll map of `firm`.
+fn roll_axis(axis: usize) -> Value {
+    small_session()["modes"][1]["roll"][["rows", "columns"][axis]][0].clone()
+}
+
+#[test]
+fn check_and_convert_know_sessions_that_rest_on_another() {
+    let bench = Bench::new();
+    bench.run(&["convert", "small.json", "above.json", "--rests-on", "small.json"]).expect(0);
+    let above = std::fs::read_to_string(bench.path("above.json")).unwrap();
+    assert!(above.contains("\"rests_on\"") && !above.contains("body_mass_kg"), "{above}");
+    let said = bench.run(&["check", "above.json"]).expect(0);
+    assert!(said.stdout.contains("It rests on \"small.json\" with no parts of its own."), "{}", said.stdout);
+    let own = above.replacen(
+        "\"rests_on\"",
+        "\"numbers\": [{\"path\": \"vehicle.body_mass_kg\", \"value\": 1600.0}], \"rests_on\"",
+        1,
+    );
+    std::fs::write(bench.path("above.json"), own).unwrap();
+    let said = bench.run(&["check", "above.json"]).expect(0);
+    assert!(said.stdout.contains("1 part of its own") && said.stdout.contains("1600 kg"), "{}", said.stdout);
+    // To RON and back beside it the rest stays; where the session below is not, the file is whole and says so.
+    bench.run(&["convert", "above.json", "above.ron"]).expect(0);
+    assert!(std::fs::read_to_string(bench.path("above.ron")).unwrap().contains("rests_on: \"small.json\""));
+    std::fs::create_dir(bench.path("elsewhere")).unwrap();
+    let moved = bench.run(&["convert", "above.json", "elsewhere/above.json"]).expect(0);
+    assert!(moved.stderr.contains("stands alone"), "{}", moved.stderr);
+    assert!(std::fs::read_to_string(bench.path("elsewhere/above.json")).unwrap().contains("body_mass_kg"));
+    // The session below changed: whoever reads the one above is told.
+    let mut session = small_session();
+    set(&mut session, "/vehicle/cg_height_m", json!(0.6));
+    bench.write("small.json", &session);
+    let said = bench.run(&["check", "above.json"]).expect(0);
+    assert!(said.stderr.contains("has changed"), "{}", said.stderr);
+    std::fs::remove_file(bench.path("small.json")).unwrap();
+    let fault = bench.run(&["check", "above.json"]).one_fault();
+    assert!(fault.contains("it rests on \"small.json\", but the file cannot be read"), "{fault}");
+}
+
+#[test]
 fn one_changed_byte_anywhere_is_noticed() {
     let bench = Bench::new();
     bench.run(&["export", "small.json", "--mode", "firm", "--out", "set"]).expect(0);

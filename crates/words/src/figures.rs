@@ -1,7 +1,7 @@
 //! How metrics read: label, unit, figure, difference to the reference, fences.
 
 use crate as words;
-use washboard_metrics::{Better, MetricId, Scorecard};
+use washboard_metrics::{Better, Metric, MetricId, Scorecard};
 use washboard_session::{Fence, Session};
 use washboard_study::{Difference, FenceState};
 
@@ -28,28 +28,78 @@ pub fn title(id: MetricId) -> String {
     }
 }
 
+/// What a figure in SI is multiplied by to be read.
+pub fn screen_factor(id: MetricId) -> f64 {
+    // Read in the trade as a share of the static load.
+    if id == MetricId::DYNAMIC_LOAD_COEFFICIENT { 100.0 } else { id.metric().screen_factor }
+}
+
+/// The unit a figure is read in: `°/s`, `% of static`; empty for a plain number.
+pub fn screen_unit(id: MetricId) -> String {
+    if id == MetricId::DYNAMIC_LOAD_COEFFICIENT {
+        "% of static".to_owned()
+    } else {
+        words::unit(id.metric().screen_unit)
+    }
+}
+
+fn decimals(id: MetricId) -> usize {
+    if id == MetricId::DYNAMIC_LOAD_COEFFICIENT { 1 } else { id.metric().decimals }
+}
+
 /// A figure as it stands in a table, without unit.
 pub fn figure(id: MetricId, si: f64) -> String {
-    let m = id.metric();
-    if id == MetricId::DYNAMIC_LOAD_COEFFICIENT {
-        return words::fixed(si * 100.0, 1);
+    words::fixed(si * screen_factor(id), decimals(id))
+}
+
+/// True where differences are read in the metric's own unit: of an angle or a lag, which may be near zero or of either
+/// sign, a percentage says nothing.
+pub fn differs_by_unit(id: MetricId) -> bool {
+    let Metric { unit, .. } = id.metric();
+    matches!(*unit, "rad" | "s")
+}
+
+/// A change of a metric: `+1.2 %`, of an angle or a lag `−0.42 °`; `None` where it has no figure.
+pub fn change_text(id: MetricId, before: f64, after: f64) -> Option<String> {
+    if differs_by_unit(id) {
+        return Some(in_unit(id, after - before));
     }
-    words::fixed(m.to_screen(si), m.decimals)
+    let share = (after - before) / before.abs();
+    share.is_finite().then(|| format!("{} %", words::signed(share * 100.0, 1)))
+}
+
+fn in_unit(id: MetricId, si: f64) -> String {
+    format!("{} {}", words::signed(si * screen_factor(id), decimals_of(id, si)), screen_unit(id))
+}
+
+/// Decimals of a difference: up to two more than the figure has, where that would read as none.
+fn decimals_of(id: MetricId, si: f64) -> usize {
+    let (size, least) = ((si * screen_factor(id)).abs(), decimals(id));
+    (least..least + 2).find(|d| size == 0.0 || size >= 0.5 * 0.1_f64.powi(*d as i32)).unwrap_or(least + 2)
 }
 
 /// A figure with its unit.
 pub fn figure_with_unit(id: MetricId, si: f64) -> String {
-    let figure = figure(id, si);
-    match (id == MetricId::DYNAMIC_LOAD_COEFFICIENT, id.metric().screen_unit) {
-        // Words, not a product of units.
-        (true, _) => format!("{figure} % of static"),
-        (false, "") => figure,
-        (false, unit) => format!("{figure} {}", words::unit(unit)),
-    }
+    let (figure, unit) = (figure(id, si), screen_unit(id));
+    if unit.is_empty() { figure } else { format!("{figure} {unit}") }
 }
 
-/// The difference in per cent, with or without its interval: `−7.2 ±0.9 %`.
+/// The difference in per cent, with or without its interval: `−7.2 ±0.9 %`; of angles and lags in their unit,
+/// `−0.42 ±0.05 °`.
 pub fn difference_text(d: &Difference, with_interval: bool) -> Option<String> {
+    if differs_by_unit(d.metric) {
+        let by = d.value - d.reference;
+        let half = d.half_width.map(|half| half * d.reference.abs()).filter(|half| with_interval && half.is_finite());
+        return by.is_finite().then(|| match half {
+            Some(half) => format!(
+                "{} ±{} {}",
+                words::signed(by * screen_factor(d.metric), decimals_of(d.metric, by)),
+                words::fixed(half * screen_factor(d.metric), decimals_of(d.metric, by)),
+                screen_unit(d.metric)
+            ),
+            None => in_unit(d.metric, by),
+        });
+    }
     if !d.share.is_finite() {
         return None;
     }

@@ -4,7 +4,7 @@ pub mod event;
 pub mod figures;
 pub mod sentence;
 
-use washboard_session::MapName;
+use washboard_session::{Limit, MapName};
 
 /// A unit with its signs set: `m/s^2` as m/s², `N s/m` as N·s/m.
 pub fn unit(plain: &str) -> String {
@@ -52,6 +52,61 @@ pub fn cell(map: MapName, value: f64) -> String {
 /// A breakpoint without needless digits.
 pub fn breakpoint(value: f64) -> String {
     minus(format!("{}", (value * 1000.0).round() / 1000.0))
+}
+
+/// What a number may be, in words: `1 to 100 million N/m`, `more than 0 and at most 20 000 kg`.
+pub fn range(limit: &Limit) -> String {
+    let unit = unit(limit.unit);
+    let unit = if unit.is_empty() { unit } else { format!(" {unit}") };
+    let whole = if limit.whole { "a whole number, " } else { "" };
+    let (lower, upper) = (large(limit.lower), large(limit.upper));
+    match (limit.lower_exclusive, limit.upper_exclusive) {
+        (false, false) if limit.upper >= ANYTHING => format!("{whole}any number{unit}"),
+        (false, false) => format!("{whole}{lower} to {upper}{unit}"),
+        (true, false) => format!("{whole}more than {lower} and at most {upper}{unit}"),
+        (false, true) => format!("{whole}at least {lower} and less than {upper}{unit}"),
+        (true, true) => format!("{whole}more than {lower} and less than {upper}{unit}"),
+    }
+}
+
+/// The same beside a field that shows the unit already, short: an upper end that is far away is left out, `above 0`.
+pub fn range_beside(limit: &Limit) -> String {
+    let is_far = limit.upper >= 1e6 && limit.upper >= 1e5 * limit.lower.abs();
+    let (lower, upper) = (large(limit.lower), large(limit.upper));
+    let whole = if limit.whole { "whole, " } else { "" };
+    match (limit.lower_exclusive, is_far && limit.lower >= 0.0) {
+        (true, true) => format!("{whole}above {lower}"),
+        (false, true) => format!("{whole}from {lower}"),
+        (true, false) => format!("{whole}above {lower}, to {upper}"),
+        (false, false) => format!("{whole}{lower} to {upper}"),
+    }
+}
+
+/// A bound beyond which no figure of the trade lies.
+const ANYTHING: f64 = 1e14;
+
+/// A number that may be large: millions by their name, thousands set apart by a narrow space.
+pub fn large(value: f64) -> String {
+    let size = value.abs();
+    for (of, name) in [(1e9, "billion"), (1e6, "million")] {
+        let times = size / of;
+        if (1.0..1000.0).contains(&times) && (times * 10.0).fract() == 0.0 {
+            return minus(format!("{} {name}", value / of));
+        }
+    }
+    let text = washboard_session::fault::plain(value);
+    let digits = text.trim_start_matches('-');
+    if size < 1e4 || !digits.bytes().all(|b| b.is_ascii_digit()) {
+        return minus(text);
+    }
+    let mut grouped = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            grouped.push('\u{202f}');
+        }
+        grouped.push(digit);
+    }
+    if value < 0.0 { format!("−{grouped}") } else { grouped }
 }
 
 /// A sentence of the program with its units as they are read: `m/s^2` becomes `m/s²`.

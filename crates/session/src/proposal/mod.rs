@@ -65,6 +65,7 @@ pub fn new_session() -> Session {
         began_from: None,
         release: None,
         proposed: Vec::new(),
+        below: None,
     };
     session.modes = modes::NAMES.iter().filter_map(|name| modes::of(name, &session)).collect();
     session.proposed = ["title", "controller"].into_iter().map(str::to_owned).collect();

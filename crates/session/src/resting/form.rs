@@ -61,7 +61,8 @@ pub(crate) struct Form {
     /// Cells of its own in maps that have the breakpoints of the mode below.
     #[serde(default, skip_serializing_if = "is_default")]
     cells: Vec<OwnCell>,
-    /// What the mode below has and this one has not: `floor`, `end_stop`, `slew_a_per_s`.
+    /// What the mode below has and this one has not: `floor`, `end_stop`, `slew_a_per_s`; beside a session below also
+    /// `purpose` and `locked`.
     #[serde(default, skip_serializing_if = "is_default")]
     without: Vec<Without>,
     /// Extra firm demand near the ends of travel, where it is its own.
@@ -108,6 +109,10 @@ enum Without {
     Floor,
     EndStop,
     SlewAPerS,
+    /// Only in a session that rests on another one, whose mode of this name has a purpose.
+    Purpose,
+    /// Likewise locked cells.
+    Locked,
 }
 
 /// Scales of an axle that are given.
@@ -298,6 +303,8 @@ impl Form {
                     mode.slew_a_per_s = None;
                     own.put(OwnPart::Setting(Setting::Slew), true);
                 }
+                // Always a mode's own.
+                Without::Purpose | Without::Locked => {}
             }
         }
         mode.rests_on = Some(Box::new(own));
@@ -453,4 +460,94 @@ fn is_sound(modes: &[Mode], mode: &Mode) -> bool {
         next = base.base_name();
     }
     true
+}
+
+/// Modes that are not what a session below has under their names, each with only what is its own.
+pub(crate) fn forms_beside(base: &[Mode], own: &[Mode]) -> Vec<Form> {
+    own.iter().filter_map(|mode| form_beside(base, own, mode)).collect()
+}
+
+fn form_beside(base: &[Mode], own: &[Mode], mode: &Mode) -> Option<Form> {
+    let below = base.iter().find(|m| m.name == mode.name);
+    if mode.rests_on.is_some() {
+        // It rests on another mode of its own session, whatever that is; only its own parts are compared.
+        let form_of = |modes: &[Mode], mode: &Mode| match mode.rests_on.as_deref() {
+            Some(resting) if is_sound(modes, mode) => Some(Form::of(mode, resting)),
+            Some(_) => Some(in_full(mode)),
+            None => None,
+        };
+        let form = form_of(own, mode);
+        let as_below = below.and_then(|below| form_of(base, below));
+        return form.filter(|form| as_below.as_ref().is_none_or(|below| !is_same_text(form, below)));
+    }
+    let Some(below) = below else {
+        return Some(Form { rests_on: None, ..in_full(mode) });
+    };
+    let resting = Resting::between(below, mode);
+    let mut form = Form { rests_on: None, ..Form::of(mode, &resting) };
+    if mode.purpose == below.purpose {
+        form.purpose.clear();
+    } else if mode.purpose.is_empty() {
+        form.without.push(Without::Purpose);
+    }
+    if mode.locked == below.locked {
+        form.locked = LockedCells::default();
+    } else if mode.locked == LockedCells::default() {
+        form.without.push(Without::Locked);
+    }
+    let nothing = Form { name: mode.name.clone(), ..Form::default() };
+    (below.rests_on.is_some() || !is_same_text(&form, &nothing)).then_some(form)
+}
+
+/// The modes of a session on top of those of the session below: of its own where it has a form of that name, as below
+/// where it has none. A mode that rests on another follows that one in its own session.
+pub(crate) fn modes_on_top(base: &[Mode], forms: Vec<Form>, without: &[String]) -> Result<Vec<Mode>, String> {
+    let mut read = Vec::new();
+    let is_new = |form: &&Form| base.iter().all(|m| m.name != form.name);
+    for mode in base.iter().filter(|m| !without.contains(&m.name)) {
+        let form = forms.iter().find(|form| form.name == mode.name).cloned();
+        read.push(match (form, mode.rests_on.as_deref()) {
+            (Some(form), _) if form.rests_on.is_some() => Read::Resting(Box::new(form)),
+            (Some(form), _) => Read::Whole(Box::new(form.beside(mode)?)),
+            (None, Some(resting)) if is_sound(base, mode) => Read::Resting(Box::new(Form::of(mode, resting))),
+            (None, Some(_)) => Read::Resting(Box::new(in_full(mode))),
+            (None, None) => Read::Whole(Box::new(mode.clone())),
+        });
+    }
+    for form in forms.iter().filter(is_new) {
+        read.push(if form.rests_on.is_some() {
+            Read::Resting(Box::new(form.clone()))
+        } else {
+            let name = form.name.clone();
+            let whole = form.clone().whole().map_err(|_| {
+                format!(
+                    "mode {name:?} holds only what is its own, but the session below has no mode of that name to rest on"
+                )
+            })?;
+            Read::Whole(Box::new(whole))
+        });
+    }
+    resolved(read)
+}
+
+impl Form {
+    /// The mode that it is beside the mode of the same name in the session below; it stands alone in its own session.
+    fn beside(self, below: &Mode) -> Result<Mode, String> {
+        let keeps_purpose = self.purpose.is_empty() && !self.without.contains(&Without::Purpose);
+        let keeps_locked = self.locked == LockedCells::default() && !self.without.contains(&Without::Locked);
+        let name = self.name.clone();
+        let mut mode = self.over(below).map_err(|said| format!("mode {name:?}: {said}"))?.standing_alone();
+        if keeps_purpose {
+            mode.purpose.clone_from(&below.purpose);
+        }
+        if keeps_locked {
+            mode.locked = below.locked.clone();
+        }
+        Ok(mode)
+    }
+}
+
+/// True where two forms are written alike, to the last bit.
+fn is_same_text(one: &Form, other: &Form) -> bool {
+    matches!((crate::write::ron_text(one), crate::write::ron_text(other)), (Ok(one), Ok(other)) if one == other)
 }

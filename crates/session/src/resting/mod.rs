@@ -19,7 +19,7 @@ use crate::{
 };
 
 pub(crate) use follow::follow;
-pub(crate) use form::{ModeInFile, read, write};
+pub(crate) use form::{Form as ModeForm, ModeInFile, forms_beside, modes_on_top, read, write};
 pub use setting::Setting;
 
 /// What a mode rests on, and which of its parts are its own whatever that mode has.
@@ -64,6 +64,11 @@ pub struct Deviation {
 }
 
 impl Resting {
+    /// How many parts are its own.
+    pub(crate) fn count(&self) -> usize {
+        self.maps.len() + self.settings.len() + MapName::ALL.into_iter().map(|m| self.cells.of(m).len()).sum::<usize>()
+    }
+
     fn has(&self, part: OwnPart) -> bool {
         match part {
             OwnPart::Cell(map, row, column) => self.cells.of(map).contains(&(row, column)),

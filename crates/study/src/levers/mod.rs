@@ -92,9 +92,10 @@ pub struct Levers {
 }
 
 impl Levers {
-    /// The largest change of the metric a unit of any cell, in magnitude, SI over N s/m.
-    pub fn largest(&self) -> f64 {
-        let cells = self.influence.maps.iter().flat_map(|map| map.cells.iter().flatten());
+    /// The largest change of the metric a unit of any cell of the maps that share a map's unit, in magnitude.
+    pub fn largest(&self, map: MapName) -> f64 {
+        let alike = self.influence.maps.iter().filter(|other| other.map.value_unit() == map.value_unit());
+        let cells = alike.flat_map(|map| map.cells.iter().flatten());
         cells.filter_map(|cell| cell.effect.as_ref()?.per_unit).fold(0.0, |most, d| most.max(d.abs()))
     }
 }

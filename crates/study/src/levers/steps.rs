@@ -86,6 +86,10 @@ impl Study {
 
     /// Steps of all sizes on one map, as far as there is anything to step.
     fn drafts(&self, mode: usize, request: &LeverRequest, pick: &MapPick, influence: &Influence) -> Vec<Draft> {
+        // Steps are of gains: a least current has another unit.
+        if pick.map == MapName::Floor {
+            return Vec::new();
+        }
         let own = &self.session.modes[mode];
         let (Some(known), Some(table)) = (influence.maps.iter().find(|m| m.map == pick.map), own.map(pick.map)) else {
             return Vec::new();

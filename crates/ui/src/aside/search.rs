@@ -17,8 +17,24 @@ pub(super) fn show(
     let (down, up) = (steps(ui, Key::ArrowDown), steps(ui, Key::ArrowUp));
     let field = egui::TextEdit::singleline(&mut finder.text).hint_text(hint).desired_width(f32::INFINITY);
     let typing = ui.add(field);
+    // What is typed before the field has the keyboard is for it too: a slow frame may bring keys and words at once.
+    let early: String = if typing.has_focus() {
+        String::new()
+    } else {
+        let text = |event: &egui::Event| if let egui::Event::Text(text) = event { Some(text.clone()) } else { None };
+        ui.input(|i| i.events.iter().filter_map(text).collect())
+    };
+    finder.text.push_str(&early);
     typing.request_focus();
-    if typing.changed() {
+    if !early.is_empty() {
+        // Behind what came early.
+        if let Some(mut state) = egui::text_edit::TextEditState::load(ui.ctx(), typing.id) {
+            let end = egui::text::CCursor::new(finder.text.chars().count());
+            state.cursor.set_char_range(Some(egui::text::CCursorRange::one(end)));
+            state.store(ui.ctx(), typing.id);
+        }
+    }
+    if typing.changed() || !early.is_empty() {
         finder.chosen = 0;
     }
     typing.accessible_name(hint);

@@ -1,5 +1,6 @@
 //! Car: every number of the session's car on the left; drawing, dampers and derived figures on the right.
 
+pub(crate) mod below;
 mod bench;
 pub(crate) mod dampers;
 mod derived;
@@ -64,6 +65,7 @@ fn data_sheet(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
             desk.ask(asked);
         }
     });
+    below::show(ui, desk);
     let proposed = desk.session().proposed.len();
     if proposed > 0 {
         ui.horizontal(|ui| {

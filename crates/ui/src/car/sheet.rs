@@ -36,7 +36,8 @@ pub(super) fn rows(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, place: &st
             label(ui, number.limit.label, 210.0);
             field::number(ui, view, desk, number, &format!("{place} {}", number.limit.label), FIELD);
             ui.label(RichText::new(words::unit(number.limit.unit)).size(BODY - 0.5));
-            ui.label(theme::note(look, field::range(number.limit)));
+            // The unit stands beside it already.
+            ui.label(theme::note(look, words::range_beside(number.limit))).on_hover_text(words::range(number.limit));
             ui.end_row();
         }
     });
@@ -131,10 +132,7 @@ fn both_axles(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, all: &[Number])
             field::number(ui, view, desk, front, &format!("front {}", front.limit.label), FIELD - 20.0);
             field::number(ui, view, desk, rear, &format!("rear {}", rear.limit.label), FIELD - 20.0);
             ui.label(RichText::new(words::unit(front.limit.unit)).size(BODY - 0.5));
-            // The unit stands beside it already, and there is no room to say it twice.
-            let (range, unit) = (field::range(front.limit), words::unit(front.limit.unit));
-            let bare = range.strip_suffix(&unit).unwrap_or(&range).trim_end();
-            ui.label(theme::note(look, bare)).on_hover_text(&range);
+            ui.label(theme::note(look, words::range_beside(front.limit))).on_hover_text(words::range(front.limit));
             ui.end_row();
         }
         label(ui, "damper", 226.0);

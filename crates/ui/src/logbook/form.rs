@@ -270,9 +270,12 @@ fn around(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
         ui.add_space(8.0);
         ui.label(theme::note(look, "temperatures, °C"));
         for ((name, _), text) in TEMPERATURES.iter().zip(&mut form.temperatures) {
-            ui.label(theme::note(look, *name));
-            let edit = egui::TextEdit::singleline(text).hint_text("–");
-            ui.add_sized([44.0, 20.0], edit).accessible_name(format!("Temperature {name}, °C"));
+            // The name stays with its field where the line wraps.
+            ui.horizontal(|ui| {
+                ui.label(theme::note(look, *name));
+                let edit = egui::TextEdit::singleline(text).hint_text("–");
+                ui.add_sized([44.0, 20.0], edit).accessible_name(format!("Temperature {name}, °C"));
+            });
         }
         if let Some(last) = desk.session().logbook.last().filter(|_| form.changes.is_none()) {
             let tip = "Pressures and temperatures of the run before";

@@ -74,8 +74,11 @@ pub(crate) fn height(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Re
         return nothing_yet(ui, desk, body);
     };
     let tracks = tracks(found);
-    if tracks.len() > 1 {
-        legend(ui, look, head, &["left", "right"]);
+    // Beside the choice of the axis where there is room, else inside the plot.
+    let names = if tracks.len() > 1 { &["left", "right"][..] } else { &[] };
+    let has_room = head.width() >= 440.0;
+    if has_room {
+        legend(ui, look, head, names);
     }
     let over_time = view.road_over_time;
     let x_of = |i: usize| if over_time { &found.road_time_s[i] } else { &tracks[i].distance_m };
@@ -106,6 +109,10 @@ pub(crate) fn height(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Re
     }
     let table = chart.table();
     let drawn = chart.show(ui, look, body);
+    if !has_room {
+        let top = drawn.frame();
+        legend(ui, look, Rect::from_min_size(top.min, vec2(top.width() + 36.0, 20.0)), names);
+    }
     if !over_time && driven > 0.0 && driven < ends.1 - 0.5 {
         // A measured profile may go on further than the run does.
         let x = drawn.at(driven, 0.0).x;

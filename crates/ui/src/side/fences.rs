@@ -164,12 +164,12 @@ fn whose(ui: &mut Ui, i: usize, fence: &Fence, modes: &[String]) -> Option<Vec<S
     changed
 }
 
-/// The two bounds, in the metric's SI unit or as a factor.
+/// The two bounds, in the unit that the metric is read in or as a factor.
 fn bounds(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, i: usize, fence: &Fence, metric: Option<MetricId>) {
-    let unit = match (&fence.relative_to, metric) {
-        (Some(_), _) => "×".to_owned(),
-        (None, Some(m)) => m.metric().unit.to_owned(),
-        (None, None) => String::new(),
+    let (unit, factor) = match (&fence.relative_to, metric) {
+        (Some(_), _) => ("×".to_owned(), 1.0),
+        (None, Some(m)) => (figures::screen_unit(m), figures::screen_factor(m)),
+        (None, None) => (String::new(), 1.0),
     };
     for (side, sign) in [("at_least", "≥"), ("at_most", "≤")] {
         let path = format!("fences[{i}].{side}");
@@ -177,10 +177,29 @@ fn bounds(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, i: usize, fence: &F
         ui.horizontal(|ui| {
             ui.label(sign);
             let word = if side == "at_most" { "upper" } else { "lower" };
-            crate::field::number(ui, view, desk, &number, &format!("{word} bound of fence {}", i + 1), 56.0);
+            let comma = if unit.is_empty() { "" } else { ", " };
+            let field = crate::field::Field {
+                key: &number.path,
+                name: format!("{word} bound of fence {}{comma}{unit}", i + 1),
+                value: number.value.map(|si| as_read(si * factor)),
+                limit: number.limit,
+                width: 56.0,
+            };
+            let path = number.path.clone();
+            crate::field::show(ui, view, desk, &field, move |read| Edit::SetNumber { path, value: read / factor });
             ui.label(theme::note(desk.look, &unit));
         });
     }
+}
+
+/// A bound as it is read: digits that only the change of unit made are left out.
+fn as_read(value: f64) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return value;
+    }
+    let digits = 6 - value.abs().log10().floor() as i32;
+    let scale = 10_f64.powi(digits.clamp(-300, 300));
+    (value * scale).round() / scale
 }
 
 /// How the fence stands now, over the modes it holds for.

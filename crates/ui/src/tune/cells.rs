@@ -4,7 +4,7 @@ use super::cuts::cell_name;
 use super::entry::parse;
 use super::lever;
 use super::marks;
-use super::typing::{as_typed, chosen, keys, leave_typing, range, shown_scale};
+use super::typing::{as_typed, chosen, finish_typing, keys, leave_typing, range, shown_scale};
 use crate::desk::Desk;
 use crate::table::{self, Table};
 use crate::theme::{self, BODY, Look, SMALL};
@@ -87,8 +87,21 @@ fn heading(ui: &mut Ui, view: &View, desk: &Desk<'_>, head: Rect) {
         }
         (None, None) => {
             let across = format!("{}, {} →", words::second_axis(view.map), words::unit(view.map.column_unit()));
-            ui.painter_at(rest).text(rest.left_center(), Align2::LEFT_CENTER, across, small.clone(), look.weak);
-            (if is_ratio { "type 0.3, +5%, =base" } else { "type 2400, +5%, *1.1, =base" }.to_owned(), look.weak)
+            let drawn =
+                ui.painter_at(rest).text(rest.left_center(), Align2::LEFT_CENTER, across, small.clone(), look.weak);
+            let own = desk.session().base_of(view.mode).filter(|_| has_own(desk, view));
+            let own = own.map(|base| format!("◥ its own, all else as {}", base.name));
+            let hint = if let Some(own) = &own {
+                own.as_str()
+            } else if is_ratio {
+                "type 0.3, +5%, =base"
+            } else {
+                "type 2400, +5%, *1.1, =base"
+            };
+            let width = ui.painter().layout_no_wrap(hint.to_owned(), small.clone(), look.weak).size().x;
+            // The axis says more than the hint where both have no room.
+            let has_room = drawn.width() + width + 12.0 <= rest.width();
+            (if has_room { hint.to_owned() } else { String::new() }, look.weak)
         }
     };
     let align = if view.cells.message.is_some() { Align2::LEFT_CENTER } else { Align2::RIGHT_CENTER };
@@ -243,6 +256,9 @@ fn grid(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, area: Rect, width: f3
             });
         }
     }
+    if view.cells_have_focus && !has_focus && !view.cells.wants_focus {
+        finish_typing(view, desk);
+    }
     view.cells_have_focus = has_focus;
     if view.cells.wants_focus {
         view.cells.wants_focus = false;
@@ -270,6 +286,12 @@ fn is_own(desk: &Desk<'_>, view: &View, (row, column): Cell) -> bool {
     desk.mode(view.mode).is_some_and(|mode| mode.is_own_cell(view.map, row, column))
 }
 
+/// True where the open map has a cell or a table of the mode's own.
+fn has_own(desk: &Desk<'_>, view: &View) -> bool {
+    let resting = desk.mode(view.mode).and_then(|mode| mode.rests_on.as_deref());
+    resting.is_some_and(|it| it.maps.contains(&view.map) || !it.cells.of(view.map).is_empty())
+}
+
 /// What the mode below has in a cell that is not the same here.
 fn below(desk: &Desk<'_>, view: &View, cell: Cell) -> Option<String> {
     let base = desk.session().base_of(view.mode).filter(|_| is_own(desk, view, cell))?;
@@ -281,11 +303,12 @@ fn below(desk: &Desk<'_>, view: &View, cell: Cell) -> Option<String> {
     })
 }
 
-/// A thick edge in the mode's colour on the left and below.
+/// A filled corner in the mode's colour: a shape of its own beside the frames of chosen cells.
 fn paint_own(painter: &egui::Painter, color: Color32, cell: Rect) {
-    let stroke = Stroke::new(2.0, color);
-    painter.line_segment([cell.left_top() + vec2(1.0, 0.0), cell.left_bottom() + vec2(1.0, 0.0)], stroke);
-    painter.line_segment([cell.left_bottom() - vec2(0.0, 1.0), cell.right_bottom() - vec2(0.0, 1.0)], stroke);
+    const SIDE: f32 = 7.0;
+    let corner = cell.right_top();
+    let points = vec![corner - vec2(SIDE, 0.0), corner, corner + vec2(0.0, SIDE)];
+    painter.add(egui::Shape::convex_polygon(points, color, Stroke::NONE));
 }
 
 /// A small padlock in the upper left corner.
@@ -300,7 +323,7 @@ fn paint_lock(painter: &egui::Painter, look: &Look, cell: Rect) {
 fn point(
     ui: &Ui,
     view: &mut View,
-    desk: &Desk<'_>,
+    desk: &mut Desk<'_>,
     area: Rect,
     width: f32,
     map: MapRef<'_>,
@@ -309,7 +332,11 @@ fn point(
 ) {
     let (pressed, shift) = ui.input(|i| (i.pointer.primary_pressed(), i.modifiers.shift));
     if pressed && response.contains_pointer() {
-        leave_typing(view);
+        let was_typing = view.cells.typed.is_some();
+        finish_typing(view, desk);
+        if !was_typing {
+            leave_typing(view);
+        }
         view.cells.cursor = cell;
         if !shift {
             view.cells.anchor = cell;
@@ -322,7 +349,7 @@ fn point(
         let c = ((at.x - area.left() - SIDE) / width).floor().clamp(0.0, map.columns.len() as f32 - 1.0) as usize;
         view.cells.cursor = (r, c);
     } else if response.gained_focus() && view.cells.cursor != cell && !ui.input(|i| i.pointer.any_down()) {
-        leave_typing(view);
+        finish_typing(view, desk);
         (view.cells.cursor, view.cells.anchor) = (cell, cell);
     }
     if response.double_clicked() {

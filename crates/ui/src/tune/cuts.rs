@@ -360,7 +360,6 @@ fn act(
         && let Some(origin) = ui.input(|i| i.pointer.press_origin())
     {
         choose(view);
-        view.cells.before_step = None;
         let grip = drawn.transform.value_from_position(origin).y / factor;
         let start = values(map, along, view.cells.cursor);
         view.pull = Some(Pull { along, index, start, by: 0.0, grip, range });

@@ -1,4 +1,4 @@
-//! What is typed into cells: `2400`, `+5%`, `*1.1`, `+50`, `=base`.
+//! What is typed into cells: `2400`, `+5%`, `*1.1`, `+50`, `=base`; a sign alone is a step of 5 %, twice two of them.
 
 /// What a typed text asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,6 +13,11 @@ pub(crate) enum Entry {
     Copy(String),
 }
 
+/// What a step changes, as a share.
+pub(super) const STEP_SHARE: f64 = 0.05;
+/// Most signs in a row that are read as steps.
+const MOST_STEPS: usize = 20;
+
 /// Reads a typed text; the fault is a sentence.
 pub(crate) fn parse(text: &str) -> Result<Entry, String> {
     let text = text.trim().replace(',', ".").replace('−', "-").replace('×', "*");
@@ -24,6 +29,12 @@ pub(crate) fn parse(text: &str) -> Result<Entry, String> {
         return Ok(Entry::Copy(name.to_owned()));
     }
     let sentence = || format!("Cannot read “{text}”: type 2400, +5%, -5%, *1.1, +50 or =base.");
+    for (sign, share) in [('+', STEP_SHARE), ('-', -STEP_SHARE)] {
+        let steps = text.chars().count();
+        if (1..=MOST_STEPS).contains(&steps) && text.chars().all(|c| c == sign) {
+            return Ok(Entry::Times((1.0 + share).powi(steps as i32)));
+        }
+    }
     if let Some(factor) = text.strip_prefix('*') {
         return number(factor).map(Entry::Times).ok_or_else(sentence);
     }
@@ -89,6 +100,8 @@ mod tests {
         assert_eq!(parse("2400"), Ok(Entry::Set(2400.0)));
         assert_eq!(parse("0,5"), Ok(Entry::Set(0.5)));
         assert_eq!(parse("+5%"), Ok(Entry::Times(1.05)));
+        assert_eq!((parse("+"), parse("−")), (Ok(Entry::Times(1.05)), Ok(Entry::Times(0.95))));
+        assert_eq!(parse("--"), Ok(Entry::Times(0.95 * 0.95)));
         assert_eq!(parse("-5%"), Ok(Entry::Times(0.95)));
         assert_eq!(parse("*1.1"), Ok(Entry::Times(1.1)));
         assert_eq!(parse("/2"), Ok(Entry::Times(0.5)));
@@ -104,7 +117,7 @@ mod tests {
 
     #[test]
     fn slips_are_named() {
-        for slip in ["", "24x0", "5%", "*", "/0", "inf", "NaN", "+"] {
+        for slip in ["", "24x0", "5%", "*", "/0", "inf", "NaN", "+-", "+%"] {
             assert!(parse(slip).is_err(), "{slip:?} was taken");
         }
     }

@@ -53,8 +53,8 @@ fn place(desk: &Desk<'_>, view: &View, step: &LeverStep) -> String {
 }
 
 fn share_text(change: &Change) -> String {
-    match change.share() {
-        Some(share) => format!("{} %", words::signed(share * 100.0, 1)),
+    match figures::change_text(change.metric, change.before, change.after) {
+        Some(text) => text,
         None => format!("to {}", figures::figure_with_unit(change.metric, change.after)),
     }
 }
@@ -377,10 +377,10 @@ pub(crate) fn done(desk: &Desk<'_>) -> Option<String> {
         .map(|label| format!("done: {}", &label[STEP.len() + 1..]))
 }
 
-/// The influence of a cell in words: per 100 N·s/m more.
+/// The influence of a cell in words: per 100 N·s/m more, or per 0.1 A more in the floor.
 pub(crate) fn cell_words(desk: &Desk<'_>, map: MapName, row: usize, column: usize) -> Vec<String> {
-    const UNITS: f64 = 100.0;
     const DUST: f64 = 5e-5;
+    let (units, more) = if map == MapName::Floor { (0.1, "0.1 A") } else { (100.0, "100 N·s/m") };
     let Some(influence) = desk.cx.lever.levers.map(|levers| &levers.influence) else { return Vec::new() };
     let Some(cell) = influence.cell(map, row, column) else { return Vec::new() };
     if !cell.is_visited() {
@@ -389,13 +389,13 @@ pub(crate) fn cell_words(desk: &Desk<'_>, map: MapName, row: usize, column: usiz
     let Some(effect) = &cell.effect else { return vec!["its influence is being computed".to_owned()] };
     let text = |id: MetricId, per_unit: Option<f64>, value: Option<f64>| {
         let (slope, value) = (per_unit?, value.filter(|v| *v != 0.0)?);
-        let share = slope * UNITS / value.abs();
+        let share = slope * units / value.abs();
         (share.abs() >= DUST).then(|| format!("{} {} %", plain_label(id), words::signed(share * 100.0, 2)))
     };
     let request = &influence.request;
     let own = text(request.metric, effect.per_unit, influence.value);
     let mut lines = vec![match own {
-        Some(own) => format!("{} N·s/m more here: {own}", words::fixed(UNITS, 0)),
+        Some(own) => format!("{more} more here: {own}"),
         None => format!("{} hardly moves with it", plain_label(request.metric)),
     }];
     let beside = request.beside.iter().zip(&effect.beside_per_unit).zip(&influence.beside);
@@ -413,7 +413,7 @@ pub(crate) fn pull_of(desk: &Desk<'_>, view: &View, map: MapName, row: usize, co
     let is_of_this =
         influence.request.mode == view.mode && Some(influence.request.metric) == view.lever.metric(desk.cx.complaints);
     let slope = influence.cell(map, row, column)?.effect.as_ref()?.per_unit?;
-    let largest = levers.largest();
+    let largest = levers.largest(map);
     if !is_of_this || largest <= 0.0 || slope == 0.0 {
         return None;
     }

@@ -67,9 +67,10 @@ fn settle(view: &mut View, desk: &mut Desk<'_>) {
     };
     let last = (map.rows.len().saturating_sub(1), map.columns.len().saturating_sub(1));
     if view.seen_mode != Some((view.mode, view.map)) {
-        view.cells.typed = None;
-        view.cells.before_step = None;
-        view.cells.message = None;
+        // Nothing typed for one map takes effect on another.
+        let typed = view.cells.typed.take().filter(|typed| !typed.is_empty());
+        view.cells.message =
+            typed.map(|typed| format!("“{typed}” was dropped: Enter comes before another map or mode."));
         if view.seen_mode.is_none() {
             let middle = (map.rows.len() / 2, map.columns.len() / 3);
             (view.cells.anchor, view.cells.cursor) = (middle, middle);

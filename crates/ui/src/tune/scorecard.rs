@@ -8,7 +8,7 @@ use crate::theme::{self, BODY, SMALL};
 use crate::view::View;
 use egui::{Align2, FontFamily, FontId, Rect, Ui, pos2, vec2};
 use washboard_metrics::{MetricId, REACTIONS_SOURCE};
-use washboard_study::{Board, Difference, FenceState};
+use washboard_study::{Board, Difference, FenceState, metrics_read};
 
 const LINE: f32 = 21.0;
 /// Height of everything in the card but the lines: margins and the head.
@@ -25,42 +25,68 @@ pub(crate) fn whole_lines(wanted: f32) -> f32 {
 /// A row of the card.
 struct Row {
     id: MetricId,
-    /// What the last edit did to the mode under work, as a share of the figure before; absent where it did nothing.
-    moved: Option<f64>,
+    /// What the last edit did to the mode under work, in words; absent where it did nothing.
+    moved: Option<String>,
 }
 
-/// Fences first, crossed ones before the others, then what the last edit moved, then the other main metrics.
+/// Fences first, crossed ones before the others, then what the last edit moved, then the other main metrics; among those
+/// that moved, and among the main ones, what is read from the chosen event comes first.
 fn rows(desk: &Desk<'_>, view: &View, board: &Board) -> Vec<Row> {
     let has = |id: &MetricId| board.evaluation.overall.iter().any(|o| o.card.get(*id).is_some());
     let fences = &board.evaluation.fences;
     let fenced = |kept: bool| fences.iter().filter(move |f| f.kept == kept).map(|f| f.metric);
     let moved = moved(desk, view, board);
+    let event = desk.session().events.get(board.request.event);
+    let read = event.map_or(&[][..], |event| metrics_read(&event.kind));
+    let place = |id: &MetricId| read.iter().position(|r| r == id).unwrap_or(read.len());
+    let mut main = MAIN;
+    main.sort_by_key(place);
     // Only a few of those that are not always shown.
-    let few = moved.iter().filter(|m| !MAIN.contains(&m.1)).take(3).map(|m| m.1);
-    let of_main = MAIN.into_iter().filter(|id| moved.iter().any(|m| m.1 == *id));
+    let mut few: Vec<MetricId> = moved.iter().map(|m| m.id).filter(|id| !MAIN.contains(id)).collect();
+    few.sort_by_key(place);
+    few.truncate(3);
+    let of_main = main.into_iter().filter(|id| moved.iter().any(|m| m.id == *id));
     let mut ids: Vec<MetricId> = Vec::new();
-    for id in fenced(false).chain(fenced(true)).chain(of_main).chain(few).chain(MAIN) {
+    for id in fenced(false).chain(fenced(true)).chain(of_main).chain(few).chain(main) {
         if has(&id) && !ids.contains(&id) {
             ids.push(id);
         }
     }
-    let share = |id: MetricId| moved.iter().find(|m| m.1 == id).map(|m| m.0);
-    ids.into_iter().map(|id| Row { id, moved: share(id) }).collect()
+    let text = |id: MetricId| moved.iter().find(|m| m.id == id).map(|m| m.text.clone());
+    ids.into_iter().map(|id| Row { id, moved: text(id) }).collect()
 }
 
-/// What the last edit moved in the mode under work, as shares of the figures before, the largest first.
-fn moved(desk: &Desk<'_>, view: &View, board: &Board) -> Vec<(f64, MetricId)> {
-    let mut moved: Vec<(f64, MetricId)> = Vec::new();
+/// A metric that the last edit moved.
+struct Moved {
+    id: MetricId,
+    /// By which share of the figure before; none where a percentage has no meaning, which stands behind all others.
+    share: f64,
+    text: String,
+}
+
+/// What the last edit moved in the mode under work, the largest first.
+fn moved(desk: &Desk<'_>, view: &View, board: &Board) -> Vec<Moved> {
+    let mut moved: Vec<Moved> = Vec::new();
     if let Some(ghost) = desk.ghost()
         && let (Some(now), Some(before)) =
             (figures::overall(desk, board, view.mode), figures::overall(desk, ghost, view.mode))
     {
         for (id, _) in now.iter() {
-            let change =
-                figures::value(now, id).zip(figures::value(before, id)).map(|(a, b)| (a - b) / b.abs().max(1e-9));
-            moved.extend(change.filter(|c| c.abs() > LEAST_MOVED).map(|c| (c, id)));
+            let Some((now, before)) = figures::value(now, id).zip(figures::value(before, id)) else { continue };
+            let text = figures::change_text(id, before, now)
+                .unwrap_or_else(|| format!("to {}", figures::figure_with_unit(id, now)));
+            // An angle, a lag, or what was nothing has moved where its figure reads otherwise.
+            let (share, has_moved) = if figures::differs_by_unit(id) || before == 0.0 {
+                (0.0, figures::figure(id, now) != figures::figure(id, before))
+            } else {
+                let share = ((now - before) / before).abs();
+                (share, share > LEAST_MOVED)
+            };
+            if has_moved {
+                moved.push(Moved { id, share, text });
+            }
         }
-        moved.sort_by(|a, b| b.0.abs().total_cmp(&a.0.abs()));
+        moved.sort_by(|a, b| b.share.total_cmp(&a.share));
     }
     moved
 }
@@ -85,11 +111,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
         FontId::new(BODY, theme::semibold(ui.ctx())),
         look.text,
     );
-    let note = if modes.len() > 1 { format!("to {name}, ± 95 %") } else { String::new() };
-    let small = FontId::new(SMALL, FontFamily::Proportional);
-    let room =
-        Rect::from_min_max(pos2(title.right() + 6.0, head.top()), pos2(inner.left() + label - 4.0, head.bottom()));
-    ui.painter_at(room).text(room.left_center(), Align2::LEFT_CENTER, note, small, look.weak);
+    let mut note = if modes.len() > 1 { format!("to {name}, ± 95 %") } else { String::new() };
     for (m, mode) in modes.iter().enumerate() {
         let at =
             Rect::from_min_size(pos2(inner.left() + label + m as f32 * column, head.top()), vec2(column - 6.0, 20.0));
@@ -106,8 +128,21 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>, rect: Rect
     if hidden > 0 {
         let font = FontId::new(SMALL, FontFamily::Proportional);
         let at = pos2(at.left() - 6.0, head.center().y);
-        ui.painter().text(at, Align2::RIGHT_CENTER, format!("{hidden} more below"), font, look.weak);
+        // Never over the name of the last mode: where there is no room it stands behind the title.
+        let name = modes.last().map_or(String::new(), |m| m.name.clone());
+        let name = ui.painter().layout_no_wrap(name, FontId::new(BODY, theme::semibold(ui.ctx())), look.text);
+        let text = format!("{hidden} more below");
+        let drawn = ui.painter().layout_no_wrap(text.clone(), font, look.weak);
+        if at.x - drawn.size().x < inner.right() - column + name.size().x + 24.0 {
+            note = text;
+        } else {
+            ui.painter().galley(at - vec2(drawn.size().x, drawn.size().y / 2.0), drawn, look.weak);
+        }
     }
+    let room =
+        Rect::from_min_max(pos2(title.right() + 6.0, head.top()), pos2(inner.left() + label - 4.0, head.bottom()));
+    let small = FontId::new(SMALL, FontFamily::Proportional);
+    ui.painter_at(room).text(room.left_center(), Align2::LEFT_CENTER, note, small, look.weak);
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(body));
     child.shrink_clip_rect(body);
     // Every line is whole: none fades away.
@@ -186,9 +221,9 @@ fn line(
         look.text,
     );
     crate::widgets::explain(ui, title.union(drawn.intersect(title)), ("metric", id), |ui| {
-        if let Some(moved) = of.moved {
+        if let Some(moved) = &of.moved {
             let name = desk.mode(view.mode).map_or("", |m| m.name.as_str());
-            ui.label(format!("Moved by the last edit: {} % in {name}.", crate::words::signed(moved * 100.0, 1)));
+            ui.label(format!("Moved by the last edit: {moved} in {name}."));
         }
         figures::explain(ui, look, id);
         ui.label(theme::note(

@@ -1,13 +1,13 @@
 //! The keyboard of the map as numbers: moving, ranges, typing, steps, and the edits they send.
 
-use super::entry::{Entry, parse, tidy};
+use super::entry::{Entry, STEP_SHARE, parse, tidy};
 use crate::command::Command;
 use crate::desk::Desk;
 use crate::view::{Cell, View};
 use crate::words;
 use egui::{Event, Key, Modifiers, Ui};
 use washboard_session::shape::{self, MapAxis};
-use washboard_session::{Edit, MapName, MapRef, Mode, limits};
+use washboard_session::{Edit, MapName, MapRef, Mode};
 
 type Change = (usize, usize, f64);
 
@@ -25,8 +25,18 @@ pub(super) fn chosen(view: &View) -> Vec<Cell> {
 /// Drops what is being typed.
 pub(super) fn leave_typing(view: &mut View) {
     view.cells.typed = None;
-    view.cells.before_step = None;
     view.cells.message = None;
+}
+
+/// The keyboard goes elsewhere: what is typed takes effect as with Enter; what cannot be read is dropped and said.
+pub(super) fn finish_typing(view: &mut View, desk: &mut Desk<'_>) {
+    let Some(typed) = view.cells.typed.clone() else { return };
+    let Some(map) = desk.mode(view.mode).and_then(|mode| mode.map(view.map)) else { return leave_typing(view) };
+    let is_taken = enter(view, desk, map);
+    view.cells.typed = None;
+    if !is_taken && let Some(said) = view.cells.message.take() {
+        view.cells.message = Some(format!("“{typed}” was dropped: {said}"));
+    }
 }
 
 /// Takes the keyboard events that belong to the cells, in their order.
@@ -147,15 +157,11 @@ fn typed(view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>, text: &str) {
         typed.push_str(&text);
         return;
     }
-    match (text.as_str(), view.cells.before_step.is_some()) {
-        ("+" | "-" | "−", _) => step(view, desk, map, if text == "+" { 0.05 } else { -0.05 }),
-        (_, true) => {
-            // `+` stepped at once; now it turns out to be the beginning of `+5%`.
-            desk.ask(Command::Undo);
-            let sign = if view.cells.step_is_up { "+" } else { "-" };
-            view.cells.typed = Some(format!("{sign}{text}"));
-        }
-        (" ", _) => {}
+    match text.as_str() {
+        ">" => step(view, desk, map, STEP_SHARE),
+        "<" => step(view, desk, map, -STEP_SHARE),
+        " " => {}
+        // Also `+` and `-`: an operator waits for what follows, and takes effect with Enter.
         _ => view.cells.typed = Some(text),
     }
 }
@@ -164,14 +170,11 @@ fn typed(view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>, text: &str) {
 fn step(view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>, share: f64) {
     let before: Vec<Change> = chosen(view).into_iter().filter_map(|(r, c)| Some((r, c, map.cell(r, c)?))).collect();
     let entry = Entry::Times(1.0 + share);
-    let sent = send(view, desk, &before, &entry, &format!("{} 5 %", if share > 0.0 { "+" } else { "−" }));
-    view.cells.step_is_up = share > 0.0;
-    view.cells.before_step = sent.then_some(before);
+    send(view, desk, &before, &entry, &format!("{} 5 %", if share > 0.0 { "+" } else { "−" }));
 }
 
 fn pressed(ui: &Ui, view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>, key: Key, modifiers: Modifiers) {
     if modifiers.command || modifiers.alt {
-        view.cells.before_step = None;
         if modifiers.command && key == Key::A {
             leave_typing(view);
             view.cells.anchor = (0, 0);
@@ -211,7 +214,6 @@ fn pressed(ui: &Ui, view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>, key: 
                 enter(view, desk, map);
             } else {
                 view.cells.typed = as_typed(view, desk, map);
-                view.cells.before_step = None;
             }
         }
         Key::F2 => view.cells.typed = as_typed(view, desk, map),
@@ -261,15 +263,10 @@ fn enter(view: &mut View, desk: &mut Desk<'_>, map: MapRef<'_>) -> bool {
             return false;
         }
     };
-    // After `+` turned into text, the values count from before that step.
-    let before: Vec<Change> = view
-        .cells
-        .before_step
-        .clone()
-        .unwrap_or_else(|| chosen(view).into_iter().filter_map(|(r, c)| Some((r, c, map.cell(r, c)?))).collect());
+    let before: Vec<Change> = chosen(view).into_iter().filter_map(|(r, c)| Some((r, c, map.cell(r, c)?))).collect();
     if send(view, desk, &before, &entry, &text) {
         // What was left out is still said.
-        (view.cells.typed, view.cells.before_step) = (None, None);
+        view.cells.typed = None;
         true
     } else {
         view.cells.message.is_none()
@@ -325,8 +322,7 @@ fn put(view: &mut View, desk: &mut Desk<'_>, mut cells: Vec<Change>, text: &str)
 }
 
 fn pretty_range(map: MapName) -> String {
-    let limit: &limits::Limit = map.value_limit();
-    format!("{} to {} {}", words::breakpoint(limit.lower), words::breakpoint(limit.upper), words::unit(limit.unit))
+    words::range(map.value_limit())
 }
 
 /// The map that is copied from: of another mode, or of the mode of the same name in a set.

@@ -239,7 +239,7 @@ impl Desk {
             session: &self.session,
             file_name: Some("test.ron".into()),
             is_saved: true,
-            revision: 1,
+            revision: 1 + self.commands.len() as u64,
             request: request(),
             board: self.board.as_ref(),
             board_is_fresh: true,

@@ -14,7 +14,20 @@ pub fn run(args: &cli::Check) -> Result<Outcome> {
         count(session.fences.len(), "fence", "fences"),
     ];
     let name = args.session.display();
-    sink::deliver(&format!("{name} is valid: {}.\n", parts.join(", ")), None)?;
+    let mut text = format!("{name} is valid: {}.\n", parts.join(", "));
+    if let Some(below) = session.rests_on() {
+        let own = session.own_parts();
+        let count = count(own.len(), "part of its own", "parts of its own");
+        text.push_str(&format!(
+            "It rests on {:?} with {count}{}\n",
+            below.file,
+            if own.is_empty() { "." } else { ":" }
+        ));
+        for part in own {
+            text.push_str(&format!("  - {}: {} → {}\n", part.what, part.below, part.own));
+        }
+    }
+    sink::deliver(&text, None)?;
     Ok(Outcome::Done)
 }
 

@@ -18,7 +18,7 @@ mod trace;
 mod verify;
 
 use crate::cli::{Assumed, StatesName, Verb};
-use crate::profiles;
+use crate::{profiles, sink};
 use anyhow::{Context, Result, ensure};
 use std::path::Path;
 use washboard_session::{Session, States};
@@ -62,7 +62,15 @@ struct Compiled {
 }
 
 fn open(path: &Path) -> Result<Session> {
-    Ok(washboard_session::load(path)?)
+    let session = washboard_session::load(path)?;
+    if let Some(below) = session.rests_on().filter(|below| below.has_changed) {
+        sink::say(&format!(
+            "{}: {}, which it rests on, has changed since it was saved; what is not its own follows.",
+            path.display(),
+            below.file
+        ));
+    }
+    Ok(session)
 }
 
 fn compile(path: &Path, assumed: &Assumed) -> Result<Compiled> {

@@ -15,7 +15,7 @@ pub fn run(args: &cli::Sets) -> Result<Outcome> {
         let identity = session.handed_over[set].identity.clone();
         washboard_session::apply(&mut session, &Edit::StartFromSet { set })?;
         let out = args.output.out.as_deref().context("--start-from needs --out")?;
-        washboard_session::save(out, &session)?;
+        super::convert::save(out, &session)?;
         sink::deliver(&format!("{} goes on from set {identity}.\n", out.display()), None)?;
         return Ok(Outcome::Done);
     }

@@ -7,6 +7,7 @@ mod measured;
 mod questions;
 mod reopening;
 mod reporting;
+mod resting;
 
 use super::about::about;
 use super::dialogs::{self, Dialogs, Kind};
@@ -66,6 +67,8 @@ pub struct App {
     save_next: Option<(PathBuf, Option<Next>)>,
     /// A file being read, and the revision on screen when that began.
     opening: Option<(u64, Errand<Result<Work, String>>)>,
+    /// A session being read for this one to rest on.
+    resting: Option<resting::Reading>,
     writing: Option<Errand<Result<String, String>>>,
     reporting: Option<reporting::Reporting>,
     adopting: Option<Adopting>,
@@ -121,6 +124,7 @@ impl App {
             saving: None,
             save_next: None,
             opening: None,
+            resting: None,
             writing: None,
             reporting: None,
             adopting: None,
@@ -151,6 +155,7 @@ impl App {
             app.recent.add(path);
         }
         app.say_who_holds_it();
+        app.say_what_follows();
         app.keeper.begin_from(&app.work.snapshot());
         app.offer_recovery();
         // Whoever drives the window by a journal knows it.
@@ -176,6 +181,7 @@ impl App {
         }
         self.collect_saving();
         self.collect_opening();
+        self.collect_below();
         self.collect_writing();
         self.collect_report();
         self.collect_everyday();
@@ -362,6 +368,7 @@ impl App {
         self.bench = Bench::default();
         self.journal.note(&format!("opened {:?}", self.work.session().title));
         self.say_who_holds_it();
+        self.say_what_follows();
         (work, before)
     }
 
@@ -385,6 +392,8 @@ impl App {
             Command::OpenPath(path) => self.guard(Next::Open(PathBuf::from(path))),
             Command::Save => self.save(None),
             Command::SaveAs => self.ask_where_to_save(None),
+            Command::ChooseBelow => self.ask_what_to_rest_on(),
+            Command::FollowBelow => self.follow_below(),
             Command::Quit => self.guard(Next::Quit),
             Command::Undo => self.step(Work::undo, "undo"),
             Command::Redo => self.step(Work::redo, "redo"),

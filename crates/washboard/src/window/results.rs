@@ -143,6 +143,7 @@ fn have_same_figures(one: &Arc<Session>, other: &Arc<Session>) -> bool {
             began_from: _,
             release: _,
             proposed: _,
+            below: _,
         } = &**one;
         *modes == other.modes
             && *events == other.events

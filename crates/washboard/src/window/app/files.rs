@@ -27,6 +27,7 @@ pub(super) enum Purpose {
     AttachLog { run: usize, revision: u64 },
     Bench,
     Profile { event: Option<usize> },
+    Below,
     SaveText { text: String },
     SavePicture { svg: String },
     TakeInSet,
@@ -139,6 +140,7 @@ impl App {
             Purpose::ReadBack { against } => self.read_back(path, against),
             Purpose::Report => self.report_to(path),
             Purpose::Profile { event } => self.adopt_profile(event, path),
+            Purpose::Below => self.rest_on(&path),
             Purpose::SaveText { text } => self.write(path, move |_| Ok(text.into_bytes())),
             Purpose::SavePicture { svg } => self.write(path, move |path| pictures::bytes(svg, path)),
         }
@@ -184,6 +186,7 @@ impl App {
             return;
         }
         self.keep_ways_to_logs(&path);
+        self.keep_way_below(&path);
         let session = self.work.snapshot();
         let write = {
             let (session, path, from) = (Arc::clone(&session), path.clone(), self.work.folder());
@@ -262,7 +265,7 @@ impl App {
 }
 
 /// A path without `.` and `..` in it, as far as names alone can tell.
-fn plain_path(path: &Path) -> PathBuf {
+pub(super) fn plain_path(path: &Path) -> PathBuf {
     let mut plain = PathBuf::new();
     for part in path.components() {
         match part {
@@ -275,7 +278,7 @@ fn plain_path(path: &Path) -> PathBuf {
 }
 
 /// A path as it is noted in a session: from its folder, with slashes whatever the system; whole where there is no way.
-fn way_to(path: &Path, folder: Option<&Path>) -> String {
+pub(super) fn way_to(path: &Path, folder: Option<&Path>) -> String {
     let whole = plain_path(&std::path::absolute(path).unwrap_or_else(|_| path.to_owned()));
     let slashed = |parts: Vec<String>| parts.join("/");
     let Some(folder) = folder.and_then(|f| std::path::absolute(f).ok()) else {
@@ -306,11 +309,25 @@ fn save_whole(
         Some(was) => was,
         None => Stamp::of(path).map_err(|fault| format!("{}: {fault}.", path.display()))?,
     };
-    let (_, stamp) = washboard_session::save_unless_changed(path, session, was).map_err(|fault| fault.to_string())?;
+    let (faults, stamp) =
+        washboard_session::save_unless_changed(path, session, was).map_err(|fault| fault.to_string())?;
+    // What it rests on may have gone or changed since it was opened.
+    let below = session.rests_on().and_then(|known| {
+        if let Some(alone) = faults.iter().find(|fault| fault.field == "rests_on") {
+            return Some(format!("Saved, but {alone}"));
+        }
+        let now = washboard_session::load_below(path, &known.file);
+        (!now.is_ok_and(|now| now.gives_what(known))).then(|| {
+            format!(
+                "Saved. {} has changed since this session was opened: “Follow the session below” takes that in.",
+                known.file
+            )
+        })
+    });
     let carried = path.parent().map_or(Ok(()), |folder| profiles::carry(session, from, folder));
     let caution =
         carried.err().map(|fault| format!("The session is saved, but a profile is not beside it: {fault:#}."));
-    Ok((caution, stamp))
+    Ok((caution.or(below), stamp))
 }
 
 /// A file name made from a title: letters, digits and dashes.
