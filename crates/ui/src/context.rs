@@ -53,6 +53,8 @@ pub struct Context<'a> {
     pub hand_over: &'a HandOverView,
     /// What loggers' files say, one entry a run in the order of the logbook; absent: nothing known (yet).
     pub measured: &'a [Option<Result<MeasuredView, String>>],
+    /// The run whose log file is being read, and how much of it is, in hundredths.
+    pub reading_log: Option<(usize, u32)>,
     /// What was read back last.
     pub read_back: Option<&'a ReadBackView>,
     /// A question that must be answered first.

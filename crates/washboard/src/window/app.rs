@@ -576,6 +576,7 @@ impl App {
             hand_over: self.handing_over.view(),
             read_back: self.reading_back.view(),
             measured: self.measuring.view(),
+            reading_log: self.measuring.reading(),
             question,
             ghost: self.ghost.as_deref(),
             bench: self.bench.view(),
