@@ -425,6 +425,10 @@ impl App {
                 let kind = Kind::Open { extensions: &["ron", "json"] };
                 self.ask_file(Purpose::Layout, "Layout of the control unit", kind, self.work.folder());
             }
+            Command::SaveLayout => {
+                let kind = Kind::Save { name: "layout.ron".to_owned(), extensions: &["ron", "json"] };
+                self.ask_file(Purpose::SaveLayout, "The proposed layout as a file", kind, self.work.folder());
+            }
             Command::LeaveLayout => self.handing_over.leave_layout(),
             Command::ReadBack { folder, against } => self.ask_what_to_read(folder, against),
             Command::LeaveReadBack => self.reading_back.leave(),
@@ -611,6 +615,7 @@ impl eframe::App for App {
                 folder: self.work.folder(),
                 modes: self.view.hand_over.modes(&session),
                 wish: self.view.hand_over.wish(&session),
+                proposal: self.view.hand_over.proposal.as_ref().map(|form| form.wish.clone()),
                 is_shown: self.view.place == Place::HandOver,
                 session,
             };

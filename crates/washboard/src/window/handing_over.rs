@@ -3,16 +3,17 @@
 
 use super::computed::Computed;
 use super::errand::{Errand, Step};
+use super::proposing::Proposing;
 use crate::in_the_car::{Beside, beside};
-use crate::{evidence, profiles, set_info};
+use crate::{evidence, profiles, set_info, sink};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use washboard_handover::{
-    CNumbers, CarSet, Evidence, ExportOptions, Layout, Origin, PreCheck, Wish, export_with, gate, identity, quantise,
-    verify,
+    CNumbers, CarSet, Evidence, ExportOptions, Layout, Origin, PreCheck, Proposal, Wish, export_with, gate, identity,
+    quantise, verify,
 };
 use washboard_metrics::MetricId;
-use washboard_session::{HandedOver, Session};
+use washboard_session::{Format, HandedOver, Session};
 use washboard_study::{Model, Progress};
 use washboard_ui::{HandOverResult, HandOverView, Held, HeldFigure, LayoutView};
 
@@ -46,6 +47,8 @@ pub struct Ground {
     pub modes: Vec<usize>,
     /// What the set is meant to be.
     pub wish: Wish,
+    /// What a layout shall be proposed after.
+    pub proposal: Option<Proposal>,
     /// True while somebody looks: then what takes longer is computed too.
     pub is_shown: bool,
 }
@@ -99,8 +102,19 @@ pub struct HandingOver {
     /// Counts the layouts chosen.
     layout_count: u64,
     choosing: Option<Errand<Result<Chosen, String>>>,
+    proposing: Proposing,
     sending: Option<Errand<Result<HandedOver, String>>>,
     news: Vec<String>,
+}
+
+impl Chosen {
+    fn read(path: &Path) -> Result<Chosen, String> {
+        let file = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        match Layout::load(path) {
+            Ok(layout) => Ok(Chosen { file, layout: Arc::new(layout) }),
+            Err(fault) => Err(fault.to_string()),
+        }
+    }
 }
 
 impl HandingOver {
@@ -135,6 +149,7 @@ impl HandingOver {
         self.looking.forget();
         self.evidence.forget();
         self.figures.forget();
+        self.proposing.forget();
         self.basis = None;
         self.view.last_result = None;
     }
@@ -151,12 +166,27 @@ impl HandingOver {
 
     /// Reads a layout document away from the window.
     pub fn choose_layout(&mut self, path: PathBuf, wake_window: impl FnOnce() + Send + 'static) {
-        let file = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-        let read = move || match Layout::load(&path) {
-            Ok(layout) => Ok(Chosen { file, layout: Arc::new(layout) }),
-            Err(fault) => Err(fault.to_string()),
+        self.begin_choosing(wake_window, move || Chosen::read(&path));
+    }
+
+    /// Writes the layout proposed to a file and takes it from there.
+    pub fn save_proposed(&mut self, path: PathBuf, wake_window: impl FnOnce() + Send + 'static) {
+        let Some(layout) = self.proposing.layout() else {
+            return self.refuse("The layout was not saved: it is still being worked out; try again.");
         };
-        match Errand::send("layout", wake_window, read) {
+        self.begin_choosing(wake_window, move || {
+            let text = layout.text(Format::of(&path).unwrap_or(Format::Ron)).map_err(|fault| fault.to_string())?;
+            sink::write_file(&path, text.as_bytes()).map_err(|fault| format!("{fault:#}."))?;
+            Chosen::read(&path)
+        });
+    }
+
+    fn begin_choosing(
+        &mut self,
+        wake_window: impl FnOnce() + Send + 'static,
+        choose: impl FnOnce() -> Result<Chosen, String> + Send + 'static,
+    ) {
+        match Errand::send("layout", wake_window, choose) {
             Ok(errand) => self.choosing = Some(errand),
             Err(fault) => self.refuse(&format!("The layout was not read: {fault}.")),
         }
@@ -187,6 +217,7 @@ impl HandingOver {
         };
         let (session, modes, wish) = (Arc::clone(&ground.session), ground.modes.clone(), ground.wish.clone());
         let layout = self.chosen.as_ref().map(|chosen| Arc::clone(&chosen.layout));
+        self.proposing.ask(ground, waker.clone());
         self.looking.ask(&key, "hand-over checks", waker, move |_| {
             Ok(look(&session, &modes, layout.as_deref(), evidence.as_deref(), &wish))
         });
@@ -222,6 +253,7 @@ impl HandingOver {
         self.view.computing = if fault.is_some() || self.evidence.is_fresh() { None } else { self.evidence.progress() };
         self.view.fault = fault;
         self.view.is_fresh = self.looking.is_fresh();
+        (self.view.proposed, self.view.proposed_is_fresh) = self.proposing.view();
         let Some(chosen) = &self.chosen else { return };
         let held = match self.looking.newest() {
             Some(Ok(preview)) => preview.held.clone(),
@@ -265,6 +297,9 @@ impl HandingOver {
     pub fn collect(&mut self) -> Option<Result<HandedOver, String>> {
         if self.evidence.collect() {
             self.evidence_count += 1;
+        }
+        if self.proposing.collect() {
+            self.news.push("layout proposed".to_owned());
         }
         if self.figures.collect() {
             self.news.push("figures in the car".to_owned());
@@ -375,6 +410,10 @@ fn write(order: &Order, options: &ExportOptions, parent: &Path) -> Result<Handed
     if parent.join("manifest.json").exists() {
         return Err(format!("{} is itself a set that was handed over: choose the folder above it.", parent.display()));
     }
+    // From here a set counts as in the car: what may hurt somebody there is read first, for a draft too.
+    if !order.wish.release.caution_acknowledged {
+        return Err("The cautions must be read and acknowledged before a set leaves for a car.".to_owned());
+    }
     let set = CarSet::from_session(&order.session, &order.modes).map_err(|fault| fault.to_string())?;
     let folder = parent.join(format!("set-{}", &identity(&set)[..DIGITS]));
     let origin = Origin::of(&order.session, &order.modes);
@@ -399,13 +438,26 @@ mod tests {
     use washboard_handover::Waiver;
     use washboard_session::{Release, SetStatus};
 
+    /// A draft whose cautions were read.
+    fn read() -> Wish {
+        Wish { release: Release { caution_acknowledged: true, ..Release::default() }, ..Wish::default() }
+    }
+
     fn order(note: &str) -> Order {
-        let (c, wish) = (None, Wish::default());
+        let (c, wish) = (None, read());
         Order { session: Work::demo().unwrap().snapshot(), modes: vec![0], note: note.to_owned(), c, wish }
     }
 
     fn ground(session: &Arc<Session>, wish: &Wish, is_shown: bool) -> Ground {
-        Ground { session: Arc::clone(session), revision: 1, folder: None, modes: vec![0], wish: wish.clone(), is_shown }
+        Ground {
+            session: Arc::clone(session),
+            revision: 1,
+            folder: None,
+            modes: vec![0],
+            wish: wish.clone(),
+            proposal: None,
+            is_shown,
+        }
     }
 
     /// Looks until the checks are fresh and nothing is computed any more.
@@ -473,6 +525,73 @@ mod tests {
     }
 
     #[test]
+    fn a_draft_too_leaves_only_when_its_cautions_were_read() {
+        let dir = tempfile::tempdir().unwrap();
+        let mut it = HandingOver::default();
+        it.set_folder(dir.path().to_owned());
+        it.send(Order { wish: Wish::default(), ..order("unread") }, || {});
+        assert!(wait(&mut it).unwrap_err().contains("cautions"));
+        assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 0);
+        it.send(order("read"), || {});
+        assert_eq!(wait(&mut it).unwrap().status, SetStatus::Draft);
+    }
+
+    #[test]
+    fn a_proposed_layout_is_shown_follows_edits_and_is_taken_once_it_is_saved() {
+        let mut session = (*Work::demo().unwrap().snapshot()).clone();
+        session.events.truncate(1);
+        session.fences.clear();
+        let mut it = HandingOver::default();
+        let proposal = Proposal { address: 0x8004_0000, ..Proposal::default() };
+        let mut ground = Ground { proposal: Some(proposal), ..ground(&Arc::new(session.clone()), &read(), false) };
+        let proposed = |it: &mut HandingOver, ground: &Ground| {
+            settle(it, ground);
+            let until = Instant::now() + Duration::from_secs(60);
+            while !it.view.proposed_is_fresh {
+                assert!(Instant::now() < until, "nothing proposed");
+                it.collect();
+                it.look_at(ground, || {});
+                std::thread::sleep(Duration::from_millis(2));
+            }
+            it.view.proposed.clone().unwrap().unwrap()
+        };
+        let first = proposed(&mut it, &ground);
+        assert_eq!(first.layout.memory.address, 0x8004_0000);
+        assert_eq!((first.held.errors.len(), first.held.left_out.len()), (first.layout.tables.len(), 0));
+        assert!(it.view.layout.is_none(), "nobody has saved it");
+        // A larger gain needs a coarser step.
+        session.modes[0].heave.values_n_s_per_m[0][0] = 60_000.0;
+        (ground.session, ground.revision) = (Arc::new(session), 2);
+        let second = proposed(&mut it, &ground);
+        let step = |it: &washboard_ui::ProposedLayout| {
+            let is_heave = |at: &&washboard_handover::layout::TableAt| at.table.name() == "heave";
+            it.layout.tables.iter().find(is_heave).unwrap().values.factor
+        };
+        assert!(step(&second) > 5.0 * step(&first), "{} and {}", step(&second), step(&first));
+        let dir = tempfile::tempdir().unwrap();
+        for name in ["unit.ron", "unit.json"] {
+            it.leave_layout();
+            it.save_proposed(dir.path().join(name), || {});
+            let until = Instant::now() + Duration::from_secs(60);
+            while it.chosen.is_none() {
+                assert!(Instant::now() < until, "no layout: {:?}", it.view.last_result);
+                it.collect();
+            }
+            assert_eq!(it.layout(), Some(&second.layout), "{name}");
+        }
+        // Where it cannot be written that is a sentence, and nothing is taken.
+        it.leave_layout();
+        it.save_proposed(dir.path().join("none/unit.ron"), || {});
+        let until = Instant::now() + Duration::from_secs(60);
+        while it.view.last_result.is_none() {
+            assert!(Instant::now() < until, "no answer");
+            it.collect();
+        }
+        assert!(matches!(&it.view.last_result, Some(HandOverResult::Failed(why)) if why.contains("none/unit.ron")));
+        assert!(it.layout().is_none());
+    }
+
+    #[test]
     fn what_would_go_out_is_known_before() {
         let session = Work::demo().unwrap().snapshot();
         let mut it = HandingOver::default();
@@ -534,16 +653,17 @@ mod tests {
         session.fences.clear();
         let session = Arc::new(session);
         let set = CarSet::from_session(&session, &[0]).unwrap();
-        let proposal = washboard_handover::Proposal {
+        let proposal = Proposal {
             name: "unit".into(),
             version: 1,
             address: 0,
             byte_order: washboard_handover::layout::ByteOrder::Little,
             width: washboard_handover::Width::Bits8,
+            ..Proposal::default()
         };
         let dir = tempfile::tempdir().unwrap();
         let path = dir.path().join("unit.ron");
-        let text = Layout::propose(&set, &proposal).unwrap().text(washboard_session::Format::Ron).unwrap();
+        let text = Layout::propose(&set, &proposal).unwrap().text(Format::Ron).unwrap();
         std::fs::write(&path, text).unwrap();
         let mut it = HandingOver::default();
         it.choose_layout(path, || {});
