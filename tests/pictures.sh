@@ -90,6 +90,16 @@ if [ "${WASHBOARD_ROUND:-}" ]; then
     picture checks-complete
     "$program" layout "$top/demo-sessions/estate.ron" --mode gentle --mode everyday --mode firm --out "$work/sets/unit.ron"
     click "Hand over: control unit"
+    click "Propose a layout"
+    for _ in $(seq 600); do grep -q 'layout proposed' "$journal" && break; sleep 0.1; done
+    for theme in light dark high-contrast; do
+        act "$theme theme"
+        key alt+6; xdotool mousemove 2 2; picture control-unit-proposed
+    done
+    theme=light
+    act "light theme"
+    key alt+6
+    click "leave the proposed layout"
     click "Choose a layout…"
     sleep 1; click "$work/sets/unit.ron"; click "Open"
     for _ in $(seq 2400); do grep -q 'figures in the car' "$journal" && break; sleep 0.1; done

@@ -1,16 +1,21 @@
-//! A small set and a layout for it.
+//! The small set and the layout that the samples of images and C files were written with: made once, not for every input.
 #![allow(dead_code)]
-use washboard_handover::layout::ByteOrder;
-use washboard_handover::{CarSet, Layout, Proposal, Width};
+use std::sync::LazyLock;
+use washboard_handover::{CarSet, Layout};
 
-/// The set of the small old session.
-pub fn set() -> CarSet {
-    let session = washboard_session::parse_ron(include_str!("../../tests/old-sessions/format-1-small.ron"));
-    CarSet::from_session(&session.expect("a sample"), &[0]).expect("a sample")
+static SET: LazyLock<CarSet> = LazyLock::new(|| read(include_str!("../../tests/layouts/set.json")));
+static LAYOUT: LazyLock<Layout> = LazyLock::new(|| read(include_str!("../../tests/layouts/layout.json")));
+
+fn read<T: serde::de::DeserializeOwned>(text: &str) -> T {
+    serde_json::from_str(text).expect("a sample")
+}
+
+/// A set of two modes.
+pub fn set() -> &'static CarSet {
+    &SET
 }
 
 /// A layout for it.
-pub fn layout() -> Layout {
-    let (name, byte_order, width) = ("unit".to_owned(), ByteOrder::Little, Width::Bits16);
-    Layout::propose(&set(), &Proposal { name, version: 1, address: 0, byte_order, width }).expect("a sample")
+pub fn layout() -> &'static Layout {
+    &LAYOUT
 }

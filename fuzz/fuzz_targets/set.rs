@@ -7,6 +7,6 @@ mod sample;
 
 fuzz_target!(|bytes: &[u8]| {
     if let Ok(set) = serde_json::from_slice::<CarSet>(bytes) {
-        let _ = (identity(&set), difference(&sample::set(), &set).summary());
+        let _ = (identity(&set), difference(sample::set(), &set).summary());
     }
 });

@@ -18,7 +18,7 @@ use crate::forms::{to_json, to_ron};
 use crate::gate::{Evidence, Wish, gate, parent};
 use crate::identity::identity;
 use crate::image::encode;
-use crate::layout::{ByteOrder, Layout, Proposal, Width};
+use crate::layout::{Layout, Proposal, Width};
 use crate::manifest::{FileEntry, MANIFEST_FILE, MANIFEST_FORMAT, Manifest};
 use crate::parts::{settings, tables};
 use crate::readme::{AXES, Papers, SIGNS, UNITS, readme};
@@ -206,10 +206,9 @@ fn outputs(set: &CarSet, options: &ExportOptions) -> Result<BTreeMap<String, Vec
         (None, _) => None,
         (Some(CNumbers::AsLayout), Some(layout)) => Some(layout.clone()),
         (Some(CNumbers::AsLayout), None) => return Err(no_layout()),
-        (Some(CNumbers::Proposed(width)), _) => Some(Layout::propose(
-            set,
-            &Proposal { name: "proposed".to_owned(), version: 1, address: 0, byte_order: ByteOrder::Little, width },
-        )?),
+        (Some(CNumbers::Proposed(width)), _) => {
+            Some(Layout::propose(set, &Proposal { name: "proposed".to_owned(), width, ..Proposal::default() })?)
+        }
     };
     if let Some(layout) = for_c {
         let c = crate::c_source::write(set, &layout, options.wish.status.words())?;

@@ -1,7 +1,8 @@
 //! The gate: what is looked at before a set goes out, and whether it may with the status it is meant to have.
 //!
-//! A draft goes out with whatever was found, unless a number could not be trusted at all. Track only asks for every check to
-//! pass or to be waived in a sentence, and for the cautions to be acknowledged; wider use also for a name and a purpose.
+//! A draft goes out with whatever was found, unless a number could not be trusted at all; whether the cautions were
+//! acknowledged stands in its papers. Track only asks for every check to pass or to be waived in a sentence, and for the
+//! cautions to be acknowledged; wider use also for a name and a purpose.
 
 use washboard_session::{CellDifference, MapName, Mode, Release, Session, SetDifference, SetStatus, sets};
 
@@ -237,7 +238,7 @@ fn caution(wish: &Wish) -> Result<String, String> {
     if wish.release.caution_acknowledged {
         Ok("The cautions were read and acknowledged.".to_owned())
     } else if wish.status == SetStatus::Draft {
-        Ok("A draft is not for driving; it needs no acknowledgement.".to_owned())
+        Err("Nobody has acknowledged the cautions; the papers of a draft say so.".to_owned())
     } else {
         Err("The cautions must be read and acknowledged first.".to_owned())
     }
@@ -301,6 +302,9 @@ mod tests {
         let draft = look(&nothing, &Wish::default());
         assert!(draft.is_open(), "{:?}", draft.obstacles);
         assert!(draft.checks.iter().any(|check| check.id == "supply-lost" && !check.passed));
+        // Control units cannot tell a draft from another set: what nobody has read is said, not passed.
+        let caution = |gate: &Gate| gate.checks.iter().find(|check| check.id == "caution").unwrap().passed;
+        assert!(!caution(&draft) && caution(&look(&nothing, &wish(SetStatus::Draft, true, "", ""))));
         let track = look(&nothing, &wish(SetStatus::TrackOnly, true, "", ""));
         assert!(
             track.obstacles.iter().any(|o| o.contains("without supply was not evaluated")),
@@ -374,7 +378,7 @@ mod tests {
     fn a_value_that_a_layout_cannot_hold_closes_the_gate_even_for_a_draft() {
         use crate::layout::{ByteOrder, Proposal, Width};
         let (name, byte_order, width) = ("unit".to_owned(), ByteOrder::Little, Width::Bits16);
-        let proposal = Proposal { name, version: 1, address: 0, byte_order, width };
+        let proposal = Proposal { name, version: 1, address: 0, byte_order, width, ..Proposal::default() };
         let layout = Layout::propose(&fixture::set(), &proposal).unwrap();
         let mut session = fixture::session();
         assert!(gate(&session, &[0, 1], Some(&layout), &evidence(), &Wish::default()).is_open());

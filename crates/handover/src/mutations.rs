@@ -9,7 +9,7 @@ use crate::c_source;
 use crate::fixture;
 use crate::forms::{from_json, from_ron, to_json, to_ron};
 use crate::image::{decode, encode, read_hex};
-use crate::layout::{ByteOrder, Layout, Proposal, Width};
+use crate::layout::{ByteOrder, Layout, Proposal};
 use crate::quantise::compare_within_half_a_step;
 use washboard_session::Format;
 
@@ -17,8 +17,13 @@ use washboard_session::Format;
 const COPIES: usize = 300;
 
 fn layout() -> Layout {
-    let (name, byte_order, width) = ("unit".to_owned(), ByteOrder::Big, Width::Bits16);
-    Layout::propose(&fixture::set(), &Proposal { name, version: 2, address: 0x4000, byte_order, width }).unwrap()
+    proposed(false)
+}
+
+fn proposed(share_axes: bool) -> Layout {
+    let (name, byte_order) = ("unit".to_owned(), ByteOrder::Big);
+    let proposal = Proposal { name, version: 2, address: 0x4000, byte_order, share_axes, ..Proposal::default() };
+    Layout::propose(&fixture::set(), &proposal).unwrap()
 }
 
 /// Tries damaged copies; says how many were read.
@@ -121,7 +126,9 @@ fn the_corpus_is_written_where_it_is_wanted() {
         ("set/two_modes.ron", to_ron(&set).unwrap()),
         ("set/two_modes.json", to_json(&set).unwrap()),
         ("layout/proposed.ron", layout.text(Format::Ron).unwrap()),
+        ("layout/shared_axes.ron", proposed(true).text(Format::Ron).unwrap()),
         ("image/two_modes.hex", encode(&set, &layout).unwrap().to_hex().unwrap()),
+        ("c_source/both.txt", format!("{}\0{}", files.header, files.source)),
         ("c_source/header.h", files.header),
         ("c_source/source.c", files.source),
         ("../../tests/layouts/set.json", to_json(&set).unwrap()),

@@ -111,7 +111,11 @@ mod tests {
         let target = dir.path().join("set");
         let set = fixture::set();
         let (name, byte_order, width) = ("unit".to_owned(), ByteOrder::Big, Width::Bits16);
-        let layout = Layout::propose(&set, &Proposal { name, version: 3, address: 0x100, byte_order, width }).unwrap();
+        let layout = Layout::propose(
+            &set,
+            &Proposal { name, version: 3, address: 0x100, byte_order, width, ..Proposal::default() },
+        )
+        .unwrap();
         let options = ExportOptions { layout: Some(layout.clone()), c: Some(CNumbers::AsLayout), ..Default::default() };
         let info = ExportInfo { created: "t".into(), program: "p".into(), note: String::new() };
         export_with(&fixture::session(), &[0, 1], &target, &info, &options).unwrap();

@@ -85,9 +85,11 @@ pub(crate) fn readme(
     let status = papers.options.wish.status;
     line(&format!("Status     {}", status.words().to_uppercase()));
     let release = &papers.options.wish.release;
-    if status > SetStatus::Draft {
-        line("           the cautions below were read and acknowledged");
-    }
+    line(if release.caution_acknowledged {
+        "           the cautions below were read and acknowledged"
+    } else {
+        "           NOBODY HAS ACKNOWLEDGED THE CAUTIONS BELOW: read them before this reaches a car"
+    });
     if status == SetStatus::WiderUse {
         line(&format!("           {} answers for it: {}", release.name, release.purpose));
     }

@@ -68,6 +68,8 @@ pub enum Command {
     },
     /// Choose the document that says where each number lies in the control unit's memory.
     ChooseLayout,
+    /// Write the layout that is proposed to a file, and take it from there.
+    SaveLayout,
     /// No such document any more.
     LeaveLayout,
     /// Choose what was handed over, or a dump of the car's memory, and say cell by cell what differs.

@@ -1,7 +1,7 @@
 //! What the views are given to show; they hold no state of the program themselves.
 
 use crate::side::ColumnKey;
-use washboard_handover::{PreCheck, TableError, Verdict};
+use washboard_handover::{Layout, PreCheck, TableError, Verdict};
 use washboard_metrics::MetricId;
 use washboard_session::bench::{Direction, Reduced};
 use washboard_session::{Complaints, HandedOver, Mode, Session, SetStatus};
@@ -53,6 +53,8 @@ pub struct Context<'a> {
     pub hand_over: &'a HandOverView,
     /// What loggers' files say, one entry a run in the order of the logbook; absent: nothing known (yet).
     pub measured: &'a [Option<Result<MeasuredView, String>>],
+    /// The run whose log file is being read, and how much of it is, in hundredths.
+    pub reading_log: Option<(usize, u32)>,
     /// What was read back last.
     pub read_back: Option<&'a ReadBackView>,
     /// A question that must be answered first.
@@ -256,8 +258,22 @@ pub struct HandOverView {
     pub identity: String,
     /// The layout document that was chosen, and what the control unit will hold.
     pub layout: Option<LayoutView>,
+    /// What the form of the view proposes for the set on screen, or why it cannot; absent: not asked for, or not known
+    /// yet.
+    pub proposed: Option<Result<ProposedLayout, String>>,
+    /// True while that belongs to what is on screen.
+    pub proposed_is_fresh: bool,
     /// How the last hand-over of this run of the program went.
     pub last_result: Option<HandOverResult>,
+}
+
+/// A layout that was proposed and nobody has saved.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProposedLayout {
+    /// Where everything would lie.
+    pub layout: Layout,
+    /// What a control unit of it would hold.
+    pub held: Held,
 }
 
 /// A layout document, with what a control unit of that layout will hold of the set.

@@ -37,8 +37,8 @@ pub use chart::PlotName;
 pub use command::{Answer, Command, RequestChange};
 pub use context::{
     About, BenchView, Context, HandOverResult, HandOverView, Held, HeldFigure, LayoutView, LeverView, LogText,
-    MeasuredFigure, MeasuredView, Notice, OpenedSet, Pace, Part, Question, ReadBackView, Recent, Reopened, Severity,
-    SideView, Spell, UnderWay,
+    MeasuredFigure, MeasuredView, Notice, OpenedSet, Pace, Part, ProposedLayout, Question, ReadBackView, Recent,
+    Reopened, Severity, SideView, Spell, UnderWay,
 };
 pub use hand_over::HandOverSheet;
 pub use logbook::{LogbookForm, RunForm};
@@ -46,7 +46,7 @@ pub use plots::picture;
 pub use side::{ColumnKey, SideForm, side_columns, side_wish};
 pub use theme::{Theme, apply_theme, font_files, install_fonts};
 pub use tune::{LeverForm, lever_wish};
-pub use view::{Along, Aside, Cell, Cells, HandOverForm, Moment, Place, Splits, View};
+pub use view::{Along, Aside, Cell, Cells, HandOverForm, Moment, Place, ProposalForm, Splits, View};
 
 use desk::Desk;
 use theme::Look;

@@ -7,7 +7,7 @@ use crate::side::SideForm;
 use crate::theme::Theme;
 use crate::tune::LeverForm;
 use std::collections::{BTreeMap, BTreeSet};
-use washboard_handover::{CNumbers, Waiver, Wish};
+use washboard_handover::{CNumbers, Proposal, Waiver, Wish};
 use washboard_session::{MapName, Session, SetStatus};
 
 /// The places of the window, in the order of the week.
@@ -198,10 +198,28 @@ pub struct HandOverForm {
     pub sheet: HandOverSheet,
     /// C files that go along.
     pub c: Option<CNumbers>,
+    /// What a layout is proposed after; absent: none is being proposed.
+    pub proposal: Option<ProposalForm>,
     /// Identity of the set that what is read back is held against; absent: the modes on screen.
     pub read_against: Option<String>,
     /// True while a set is being chosen that was put in the car by other means.
     pub chooses_in_car: bool,
+}
+
+/// What a layout is proposed after, while it is being typed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProposalForm {
+    /// What is asked for.
+    pub wish: Proposal,
+    /// The first address as it is typed.
+    pub address: String,
+}
+
+impl Default for ProposalForm {
+    fn default() -> Self {
+        let wish = Proposal::default();
+        ProposalForm { address: format!("{:#x}", wish.address), wish }
+    }
 }
 
 impl HandOverForm {

@@ -32,11 +32,18 @@ pub(crate) fn link(ui: &mut Ui, look: &Look, text: &str) -> Response {
 
 /// The one step forward of a place.
 pub(crate) fn forward(ui: &mut Ui, look: &Look, text: &str, enabled: bool, size: Vec2) -> Response {
-    let label = theme::bold(ui, text, BODY + 1.0).color(look.step_text);
-    ui.add_enabled(
-        enabled,
-        egui::Button::new(label).fill(look.step).stroke(Stroke::NONE).corner_radius(4.0).min_size(size),
-    )
+    // A step that cannot be taken yet is an outline: its colour, faded, would be too dark to read its name on.
+    let (fill, stroke, color) = match enabled {
+        true => (look.step, Stroke::NONE, look.step_text),
+        false => (look.card, look.line(), look.weak),
+    };
+    let label = theme::bold(ui, text, BODY + 1.0).color(color);
+    ui.scope(|ui| {
+        ui.visuals_mut().disabled_alpha = 1.0;
+        let button = egui::Button::new(label).fill(fill).stroke(stroke).corner_radius(4.0).min_size(size);
+        ui.add_enabled(enabled, button)
+    })
+    .inner
 }
 
 /// Two or more words of which one is chosen; returns the one chosen now, if any.

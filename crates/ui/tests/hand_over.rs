@@ -5,10 +5,13 @@ mod common;
 use common::{Desk, check, click, edits, type_text};
 use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
-use washboard_handover::{TableError, Verdict};
+use washboard_handover::layout::TableName;
+use washboard_handover::{CarSet, Layout, TableError, Verdict, Width, quantise};
 use washboard_metrics::MetricId;
 use washboard_session::{Edit, Release, SetStatus};
-use washboard_ui::{Command, HandOverSheet, Held, HeldFigure, LayoutView, Place, ReadBackView, Theme};
+use washboard_ui::{
+    Command, HandOverSheet, Held, HeldFigure, LayoutView, Place, ProposalForm, ProposedLayout, ReadBackView, Theme,
+};
 
 const BUTTON: &str = "Hand over to the car";
 const CAUTION: &str = "I have read this and take it into account.";
@@ -57,9 +60,16 @@ fn the_caution_holds_track_use_back_once_and_is_remembered_in_the_session() {
 fn a_draft_goes_out_with_open_questions_unless_a_check_forbids() {
     let mut desk = desk();
     desk.hand_over.checks.push(check("steps", "Steps", false, "is a zero too many?"));
+    desk.hand_over.checks.push(check("caution", "Caution acknowledged", false, "nobody has acknowledged"));
     let mut harness = desk.open();
     assert!(is_held_back(&harness));
     click(&mut harness, "Status: draft");
+    // A control unit takes a draft like any other set.
+    assert!(is_held_back(&harness));
+    harness.get_by_label_contains("acknowledge the caution");
+    click(&mut harness, CAUTION);
+    harness.state_mut().hand_over.checks[2].passed = true;
+    harness.step();
     assert!(!is_held_back(&harness));
     harness.get_by_label_contains("For the bench");
     harness.state_mut().hand_over.checks[0].passed = false;
@@ -187,6 +197,55 @@ fn a_layout_shows_the_largest_errors_and_what_they_do_to_the_figures() {
     assert!(harness.state().commands.contains(&Command::LeaveLayout));
 }
 
+fn proposed(form: &ProposalForm) -> ProposedLayout {
+    let set = CarSet::from_session(&common::session(), &[0, 1]).unwrap();
+    let layout = Layout::propose(&set, &form.wish).unwrap();
+    let quantised = quantise(&set, &layout).unwrap();
+    ProposedLayout { layout, held: Held { errors: quantised.errors, left_out: quantised.left_out } }
+}
+
+#[test]
+fn a_layout_is_proposed_shown_and_saved_from_the_window() {
+    let mut desk = desk();
+    desk.view.hand_over.sheet = HandOverSheet::ControlUnit;
+    let mut harness = desk.open();
+    click(&mut harness, "Propose a layout");
+    let form = |harness: &Harness<'_, Desk>| harness.state().view.hand_over.proposal.clone().unwrap();
+    harness.get_by_label_contains("Being worked out");
+    let first = proposed(&form(&harness));
+    harness.state_mut().hand_over.proposed = Some(Ok(first.clone()));
+    harness.step();
+    harness.get_by_label_contains(&format!("{} bytes, 0x0 to", first.layout.memory.bytes));
+    assert!(harness.get_by_label("Save it as a file…").accesskit_node().is_disabled(), "not of what is on screen");
+    harness.state_mut().hand_over.proposed_is_fresh = true;
+    harness.step();
+    click(&mut harness, "Save it as a file…");
+    assert!(harness.state().commands.contains(&Command::SaveLayout));
+    // The first address: what is no address is said, and nothing can be saved meanwhile.
+    harness.get_by_label("First address of the layout").focus();
+    harness.step();
+    common::press(&mut harness, egui::Modifiers::COMMAND, egui::Key::A);
+    type_text(&mut harness, "0x8004zz");
+    harness.get_by_label_contains("must be a whole number of 32 bits");
+    assert!(harness.get_by_label("Save it as a file…").accesskit_node().is_disabled());
+    common::press(&mut harness, egui::Modifiers::COMMAND, egui::Key::A);
+    type_text(&mut harness, "0x80040000");
+    assert_eq!(form(&harness).wish.address, 0x8004_0000);
+    click(&mut harness, "Equal axes stand in memory once");
+    assert!(!form(&harness).wish.share_axes);
+    // One kind of table in another type.
+    click(&mut harness, "Numbers of heave");
+    click(&mut harness, "8 bits");
+    assert_eq!(form(&harness).wish.by_table, [(TableName::Heave, Width::Bits8)]);
+    click(&mut harness, "leave the proposed layout");
+    assert!(harness.state().view.hand_over.proposal.is_none());
+    // Once a layout is chosen nothing is proposed any more.
+    click(&mut harness, "Propose a layout");
+    harness.state_mut().hand_over.layout = Some(layout());
+    harness.step();
+    assert!(harness.state().view.hand_over.proposal.is_none());
+}
+
 #[test]
 fn what_was_read_back_is_told_cell_by_cell() {
     let mut desk = desk();
@@ -223,6 +282,15 @@ fn every_sheet_renders_in_every_theme() {
             desk.hand_over.layout = Some(layout());
             desk.in_car = Some(common::older_set(&desk.session));
             desk.open();
+            // And with a layout proposed, or why there is none.
+            let form = ProposalForm::default();
+            for found in [Ok(proposed(&form)), Err("There is no room.".to_owned())] {
+                let mut desk = self::desk();
+                (desk.view.theme, desk.view.hand_over.sheet) = (theme, sheet);
+                desk.view.hand_over.proposal = Some(form.clone());
+                desk.hand_over.proposed = Some(found);
+                desk.open();
+            }
         }
     }
 }

@@ -1,10 +1,27 @@
 //! Progress of a verb on standard error, drawn only where a person can see it.
 
+use crate::records::Watch;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 use washboard_study::Progress;
+
+/// Runs `work` with something to tell how many bytes were read of how many, showing a bar meanwhile where standard error
+/// is a terminal.
+pub fn with_bytes<T>(work: impl FnOnce(&mut Watch<'_>) -> T) -> T {
+    let bar = ProgressBar::with_draw_target(Some(0), ProgressDrawTarget::stderr());
+    if let Ok(style) = ProgressStyle::with_template("{bar:30} {bytes}/{total_bytes}  {elapsed}") {
+        bar.set_style(style);
+    }
+    let result = work(&mut |done, all| {
+        bar.set_length(all);
+        bar.set_position(done);
+        Ok(())
+    });
+    bar.finish_and_clear();
+    result
+}
 
 /// Runs `work` with a progress to report to, showing a bar meanwhile where standard error is a terminal.
 pub fn with_bar<T>(work: impl FnOnce(&Progress) -> T) -> T {

@@ -11,6 +11,9 @@ use washboard_session::{Limit, limits};
 /// Largest file that is read, bytes: an hour at 2 kHz takes about half of it.
 const MOST_BYTES: u64 = 256 * 1024 * 1024;
 
+/// Most rows that are kept: an hour at 1 kHz and more.
+const MOST_ROWS: usize = 5_000_000;
+
 /// What a bench file holds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BenchFile {
@@ -122,6 +125,7 @@ pub fn parse(raw: &[u8], name: &str) -> Result<BenchFile> {
             continue;
         }
         let line = record.position().map_or(0, csv::Position::line);
+        ensure!(samples.len() < MOST_ROWS, "{name}, line {line}: bench data must not have more than {MOST_ROWS} rows");
         let value = |column: &Column, limit: &Limit| -> Result<f64> {
             let text = record.get(column.index).unwrap_or_default();
             let Some(value) = number(text, delimiter) else {

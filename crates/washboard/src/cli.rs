@@ -2,6 +2,8 @@
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
+use washboard_handover::Width;
+use washboard_handover::layout::TableName;
 use washboard_study::Model;
 
 /// Calibrate semi-active dampers: with no verb the window opens, with a verb no display is touched.
@@ -395,6 +397,17 @@ pub enum WidthName {
     Fixed32,
 }
 
+impl From<WidthName> for Width {
+    fn from(name: WidthName) -> Width {
+        match name {
+            WidthName::Float => Width::Float,
+            WidthName::Fixed8 => Width::Bits8,
+            WidthName::Fixed16 => Width::Bits16,
+            WidthName::Fixed32 => Width::Bits32,
+        }
+    }
+}
+
 /// `washboard layout`
 #[derive(Debug, Args)]
 pub struct Layout {
@@ -406,6 +419,12 @@ pub struct Layout {
     /// Numbers of the layout
     #[arg(long, value_enum, default_value = "fixed16")]
     pub numbers: WidthName,
+    /// Other numbers for the cells of one kind of table, such as heave=fixed8, once each
+    #[arg(long = "cells", value_name = "TABLE=NUMBERS", value_parser = cells)]
+    pub cells: Vec<(TableName, WidthName)>,
+    /// Every table has axes of its own; else equal ones stand in memory once
+    #[arg(long)]
+    pub separate_axes: bool,
     /// Address of the first byte, such as 0x80040000
     #[arg(long, value_name = "ADDRESS", default_value = "0", value_parser = address)]
     pub address: u32,
@@ -420,6 +439,14 @@ pub struct Layout {
     pub version: u32,
     #[command(flatten)]
     pub output: Output,
+}
+
+fn cells(text: &str) -> Result<(TableName, WidthName), String> {
+    let (table, numbers) = text.split_once('=').ok_or("it must be a table, = and its numbers")?;
+    let known = || TableName::ALL.map(TableName::name).join(", ");
+    let table = TableName::ALL.into_iter().find(|one| one.name() == table.trim());
+    let table = table.ok_or_else(|| format!("the table must be one of {}", known()))?;
+    Ok((table, WidthName::from_str(numbers.trim(), true)?))
 }
 
 fn address(text: &str) -> Result<u32, String> {

@@ -89,6 +89,10 @@ fn what_is_no_record_gets_one_sentence() {
     }
     let fault = bench.run(&["analyse", "bad.csv", "--weighting", "Wx"]).one_fault();
     assert!(fault.contains("Wx") && fault.contains("Wk"), "{fault}");
-    std::fs::File::create(bench.path("big.csv")).unwrap().set_len(1 << 30).unwrap();
-    assert!(bench.run(&["analyse", "big.csv"]).one_fault().contains("1073741824 bytes"));
+    // A gigabyte without a line is refused at its beginning, more than any record has by its size.
+    let big = std::fs::File::create(bench.path("big.csv")).unwrap();
+    big.set_len(1 << 30).unwrap();
+    assert!(bench.run(&["analyse", "big.csv"]).one_fault().contains("longer than 1048576 bytes"));
+    big.set_len(5 << 30).unwrap();
+    assert!(bench.run(&["analyse", "big.csv"]).one_fault().contains("5368709120 bytes"));
 }

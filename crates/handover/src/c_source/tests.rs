@@ -10,7 +10,11 @@ use std::process::Command;
 
 fn layout(width: Width) -> Layout {
     let (name, byte_order) = ("unit */ /* \\ \u{e9}".to_owned(), ByteOrder::Big);
-    Layout::propose(&fixture::set(), &Proposal { name, version: 7, address: 0x1000, byte_order, width }).unwrap()
+    Layout::propose(
+        &fixture::set(),
+        &Proposal { name, version: 7, address: 0x1000, byte_order, width, ..Proposal::default() },
+    )
+    .unwrap()
 }
 
 fn back(files: &CFiles, layout: &Layout) -> CarSet {

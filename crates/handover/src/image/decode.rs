@@ -144,9 +144,9 @@ fn memory_faults(bytes: &[u8], layout: &Layout) -> Result<Vec<String>, HandoverF
     }
     // What no entry covers must be as it was filled.
     let mut covered = vec![false; bytes.len()];
-    for (address, length, _) in layout.stretches() {
-        let start = (address - u64::from(memory.address)) as usize;
-        covered[start..start + length as usize].fill(true);
+    for stretch in layout.stretches() {
+        let start = (stretch.address - u64::from(memory.address)) as usize;
+        covered[start..start + stretch.length as usize].fill(true);
     }
     if let Some(at) = (0..bytes.len()).find(|&at| !covered[at] && bytes[at] != memory.fill) {
         faults.push(format!(

@@ -2,10 +2,13 @@
 
 use crate::fault::HandoverFault;
 use crate::identity::identity;
-use crate::layout::{AxisAt, CellOrder, CheckBytes, Encoding, Layout, NumberType, SettingAt, TableAt, ValuesAt};
+use crate::layout::{
+    AxisAt, CellOrder, CheckBytes, Encoding, Layout, NumberType, SettingAt, TableAt, TableName, ValuesAt,
+};
 use crate::parts;
 use crate::set::CarSet;
 use crate::slots::{NumericSetting, TableView, numeric_settings, table_of};
+use std::collections::BTreeMap;
 
 /// Most faults that are named.
 const MOST_FAULTS: usize = 20;
@@ -27,7 +30,8 @@ pub struct Image {
 pub fn encode(set: &CarSet, layout: &Layout) -> Result<Image, HandoverFault> {
     layout.check().map_err(HandoverFault::Layout)?;
     let memory = &layout.memory;
-    let mut writer = Writer { layout, bytes: vec![memory.fill; memory.bytes as usize], faults: Vec::new() };
+    let mut writer =
+        Writer { layout, bytes: vec![memory.fill; memory.bytes as usize], faults: Vec::new(), axes: BTreeMap::new() };
     writer.modes(set);
     for table in &layout.tables {
         writer.table(set, table);
@@ -96,6 +100,8 @@ struct Writer<'l> {
     layout: &'l Layout,
     bytes: Vec<u8>,
     faults: Vec<String>,
+    /// Raw breakpoints by address, with the table they were written for: tables may share an axis.
+    axes: BTreeMap<u32, (Vec<f64>, String)>,
 }
 
 impl Writer<'_> {
@@ -143,6 +149,7 @@ impl Writer<'_> {
         for (axis, breakpoints, unit) in [(&at.rows, rows, names.rows), (&at.columns, columns, names.columns)] {
             let encoding = axis_encoding(axis);
             let mut before: Option<(f64, f64)> = None;
+            let mut written = Vec::with_capacity(breakpoints.len());
             for (index, &value) in breakpoints.iter().enumerate() {
                 let raw = match encoding.raw(value) {
                     Ok(raw) => raw,
@@ -159,8 +166,10 @@ impl Writer<'_> {
                     ));
                 }
                 before = Some((raw, value));
+                written.push(raw);
                 self.number(axis.address + (index * axis.number.bytes()) as u32, axis.number, raw);
             }
+            self.share(axis.address, written, &place);
         }
         let encoding = values_encoding(&at.values);
         for (row, cells) in values.iter().enumerate() {
@@ -179,6 +188,21 @@ impl Writer<'_> {
                         rows[row], names.rows, columns[column], names.columns, names.values
                     )),
                 }
+            }
+        }
+    }
+
+    /// Where tables share an axis, the breakpoints of all of them must be the same.
+    fn share(&mut self, address: u32, written: Vec<f64>, place: &str) {
+        match self.axes.get(&address) {
+            None => drop(self.axes.insert(address, (written, place.to_owned()))),
+            Some((other, _)) if *other == written => {}
+            Some((_, first)) => {
+                let sentence = format!(
+                    "{place}: its axis at {address:#x} is that of {first} too, but the breakpoints differ; make them equal, or \
+                     give it an axis of its own in the layout."
+                );
+                self.refuse(sentence);
             }
         }
     }
@@ -219,12 +243,16 @@ impl Writer<'_> {
 
 /// Place of a table in words.
 pub(crate) fn table_place(set: &CarSet, at: &TableAt) -> String {
-    use crate::layout::TableName;
-    let mode = match at.mode.and_then(|mode| set.modes.get((mode as usize).wrapping_sub(1))) {
+    table_place_of(set, at.mode, at.table)
+}
+
+/// The same by mode and name.
+pub(crate) fn table_place_of(set: &CarSet, mode: Option<u32>, table: TableName) -> String {
+    let mode = match mode.and_then(|mode| set.modes.get((mode as usize).wrapping_sub(1))) {
         Some(mode) => format!("mode \"{}\"", mode.name),
-        None => format!("mode number {}", at.mode.unwrap_or(0)),
+        None => format!("mode number {}", mode.unwrap_or(0)),
     };
-    match at.table {
+    match table {
         TableName::FrontDamper => "damper of the front axle".to_owned(),
         TableName::RearDamper => "damper of the rear axle".to_owned(),
         TableName::InverseFront => format!("{mode}, inverse damper table of the front axle"),

@@ -8,7 +8,7 @@ pub use decode::{Decoded, decode};
 pub use encode::{Image, encode};
 pub(crate) use encode::{
     axis_encoding, check_type, check_value, identity_bytes, names_of, setting_encoding, setting_place, table_place,
-    values_encoding,
+    table_place_of, values_encoding,
 };
 pub use hex::{MOST_IMAGE_FILE_BYTES, read_hex};
 

@@ -7,7 +7,15 @@ use proptest::prelude::*;
 
 fn layout(width: Width, byte_order: ByteOrder) -> Layout {
     // Across a page of 64 KiB, which Intel HEX must step over.
-    let proposal = Proposal { name: "unit".into(), version: 7, address: 0x0803_ff00, byte_order, width };
+    let proposal = Proposal {
+        name: "unit".into(),
+        version: 7,
+        address: 0x0803_ff00,
+        byte_order,
+        width,
+        share_axes: false,
+        ..Proposal::default()
+    };
     Layout::propose(&fixture::set(), &proposal).unwrap()
 }
 
@@ -31,6 +39,49 @@ fn every_number_comes_back_within_half_a_step() {
             assert_eq!(quantise(&decoded.set, &layout).unwrap().set, decoded.set);
         }
     }
+}
+
+/// A table of the fixture's layout, by mode and name.
+fn at(layout: &mut Layout, mode: u32, table: TableName) -> &mut crate::layout::TableAt {
+    layout.tables.iter_mut().find(|at| (at.mode, at.table) == (Some(mode), table)).unwrap()
+}
+
+#[test]
+fn tables_share_an_axis_only_while_it_is_the_same() {
+    let propose =
+        |share_axes| Layout::propose(&fixture::set(), &Proposal { share_axes, ..Proposal::default() }).unwrap();
+    let (apart, mut layout) = (propose(false), propose(true));
+    assert!(layout.memory.bytes < apart.memory.bytes, "{} and {} bytes", layout.memory.bytes, apart.memory.bytes);
+    // Of one quantity only: lateral and longitudinal demand are not one axis, whatever their numbers.
+    let (heave, wheel) = (at(&mut layout, 1, TableName::Heave).clone(), at(&mut layout, 1, TableName::Wheel).clone());
+    assert_eq!((&heave.rows, &heave.columns), (&wheel.rows, &wheel.columns));
+    let image = encode(&fixture::set(), &layout).unwrap();
+    let decoded = decode(&image.bytes, &layout, &fixture::set()).unwrap();
+    assert_eq!((decoded.faults, compare_within_half_a_step(&fixture::set(), &decoded.set, &layout)), (vec![], vec![]));
+    // An axis that is not the same any more cannot stand in one place.
+    let mut set = fixture::set();
+    set.modes[0].wheel.rows[1] += 1.0;
+    let words = sentences(encode(&set, &layout));
+    assert!(
+        words.contains("wheel map") && words.contains("heave map") && words.contains("an axis of its own"),
+        "{words}"
+    );
+    // Nor one that is written in another way there.
+    at(&mut layout, 1, TableName::Wheel).rows.factor *= 2.0;
+    let faults = layout.check().unwrap_err().join(" ");
+    assert!(faults.contains("share the byte"), "{faults}");
+}
+
+#[test]
+fn each_table_may_have_a_type_of_its_own() {
+    let by_table = vec![(TableName::Heave, Width::Bits8), (TableName::InverseFront, Width::Float)];
+    let mut layout = Layout::propose(&fixture::set(), &Proposal { by_table, ..Proposal::default() }).unwrap();
+    for mode in [1, 2] {
+        assert_eq!(at(&mut layout, mode, TableName::Heave).values.number, NumberType::U8);
+        assert_eq!(at(&mut layout, mode, TableName::InverseFront).values.number, NumberType::F32);
+        assert_eq!(at(&mut layout, mode, TableName::Wheel).values.number, NumberType::U16);
+    }
+    assert!(quantise(&fixture::set(), &layout).is_ok());
 }
 
 #[test]
@@ -206,7 +257,7 @@ proptest! {
             set.modes[0].heave.values_n_s_per_m[row].copy_from_slice(cells);
         }
         let (name, byte_order, width) = ("unit".to_owned(), ByteOrder::Big, Width::Bits32);
-        let mut layout = Layout::propose(&set, &Proposal { name, version: 1, address: 0, byte_order, width }).unwrap();
+        let mut layout = Layout::propose(&set, &Proposal { name, version: 1, address: 0, byte_order, width, ..Proposal::default() }).unwrap();
         let heave = layout.tables.iter_mut().find(|at| at.table == TableName::Heave).unwrap();
         (heave.values.number, heave.values.factor, heave.values.offset) = (number, factor, offset);
         let (least, most) = number.range();

@@ -2,10 +2,12 @@
 //! its range.
 
 use super::{
-    AxisAt, ByteOrder, CheckBytes, CheckKind, LAYOUT_FORMAT, Layout, Memory, NumberType, SettingAt, TableAt, ValuesAt,
-    VersionAt,
+    AxisAt, ByteOrder, CheckBytes, CheckKind, LAYOUT_FORMAT, Layout, Memory, NumberType, SettingAt, TableAt, TableName,
+    ValuesAt, VersionAt,
 };
 use crate::fault::HandoverFault;
+use crate::image::table_place_of;
+use crate::parts;
 use crate::set::CarSet;
 use crate::slots::{numeric_settings, table_names, table_of};
 
@@ -35,6 +37,32 @@ pub struct Proposal {
     pub byte_order: ByteOrder,
     /// Type of the numbers.
     pub width: Width,
+    /// Other types for the cells of some tables, of every mode.
+    pub by_table: Vec<(TableName, Width)>,
+    /// Axes of one quantity with the same breakpoints have one place in memory.
+    pub share_axes: bool,
+}
+
+impl Default for Proposal {
+    /// 16 bits from address 0, axes shared.
+    fn default() -> Self {
+        Proposal {
+            name: "control unit".to_owned(),
+            version: 1,
+            address: 0,
+            byte_order: ByteOrder::Little,
+            width: Width::Bits16,
+            by_table: Vec::new(),
+            share_axes: true,
+        }
+    }
+}
+
+impl Proposal {
+    /// What the cells of a table are written in.
+    pub fn width_of(&self, table: TableName) -> Width {
+        self.by_table.iter().find(|(of, _)| *of == table).map_or(self.width, |(_, width)| *width)
+    }
 }
 
 /// The smallest factor, of three digits, with which a whole-number type holds values from `least` to `most` without an
@@ -83,20 +111,33 @@ impl Width {
 
 impl Layout {
     /// A layout that holds everything of this set: version, identity, tables, numbers, check bytes.
-    pub fn propose(set: &CarSet, proposal: &Proposal) -> Result<Layout, HandoverFault> {
+    pub fn propose<'s>(set: &'s CarSet, proposal: &Proposal) -> Result<Layout, HandoverFault> {
         let mut next = Next { address: u64::from(proposal.address) };
         let version_at = VersionAt { address: next.take(4, 4)?, number: NumberType::U32 };
         let identity_at = next.take(32, 1)?;
         let mut tables = Vec::new();
+        let parts = parts::tables(set);
+        // Breakpoints that have a place already, with the name of what they are of: equal numbers of another quantity
+        // are equal by chance.
+        let mut placed: Vec<(&str, &[f64], AxisAt)> = Vec::new();
         for (mode, table) in table_names(set) {
             let Some(view) = table_of(set, mode, table) else { continue };
-            let mut axis = |values: &[f64]| -> Result<AxisAt, HandoverFault> {
+            let place = table_place_of(set, mode, table);
+            let names = parts.iter().find(|part| part.place == place);
+            let (row_name, column_name) = names.map_or(("", ""), |part| (part.rows.name, part.columns.name));
+            let mut axis = |name: &'static str, values: &'s [f64]| -> Result<AxisAt, HandoverFault> {
+                let same = placed.iter().find(|(of, breakpoints, _)| *of == name && *breakpoints == values);
+                if let Some((_, _, at)) = same.filter(|_| proposal.share_axes && !name.is_empty()) {
+                    return Ok(at.clone());
+                }
                 let (number, factor) = proposal.width.encoding(values.iter().copied());
                 let address = next.take(number.bytes() * values.len(), number.bytes())?;
-                Ok(AxisAt { address, count: values.len() as u32, number, factor, offset: 0.0 })
+                let at = AxisAt { address, count: values.len() as u32, number, factor, offset: 0.0 };
+                placed.push((name, values, at.clone()));
+                Ok(at)
             };
-            let (rows, columns) = (axis(view.rows)?, axis(view.columns)?);
-            let (number, factor) = proposal.width.encoding(view.values.iter().flatten().copied());
+            let (rows, columns) = (axis(row_name, view.rows)?, axis(column_name, view.columns)?);
+            let (number, factor) = proposal.width_of(table).encoding(view.values.iter().flatten().copied());
             let cells = view.values.iter().map(Vec::len).sum::<usize>();
             let address = next.take(number.bytes() * cells, number.bytes())?;
             let values = ValuesAt { address, number, factor, offset: 0.0, order: Default::default() };

@@ -14,7 +14,7 @@ fn info() -> ExportInfo {
 fn folder() -> Folder {
     let set = fixture::set();
     let (name, byte_order, width) = ("unit".to_owned(), ByteOrder::Little, Width::Bits16);
-    let proposal = Proposal { name, version: 1, address: 0x8000, byte_order, width };
+    let proposal = Proposal { name, version: 1, address: 0x8000, byte_order, width, ..Proposal::default() };
     let layout = Some(Layout::propose(&set, &proposal).unwrap());
     let options = ExportOptions { layout, c: Some(CNumbers::Proposed(Width::Float)), ..Default::default() };
     let files = files(&set, &info(), &set_checks(&set), &Origin::default(), &options).unwrap();
@@ -111,7 +111,11 @@ fn smallest() -> (Folder, CarSet, Layout) {
     session.controller.inverse_table = washboard_session::InverseTable { velocities: 3, forces: 3 };
     let set = CarSet::from_session(&session, &[0]).unwrap();
     let (name, byte_order, width) = ("unit".to_owned(), ByteOrder::Little, Width::Bits16);
-    let layout = Layout::propose(&set, &Proposal { name, version: 1, address: 0x8000, byte_order, width }).unwrap();
+    let layout = Layout::propose(
+        &set,
+        &Proposal { name, version: 1, address: 0x8000, byte_order, width, ..Proposal::default() },
+    )
+    .unwrap();
     let options = ExportOptions { layout: Some(layout.clone()), c: Some(CNumbers::AsLayout), ..Default::default() };
     // Without checks the manifest is short; their words are as all others.
     let files = files(&set, &info(), &[], &Origin::default(), &options).unwrap();

@@ -12,8 +12,12 @@ use washboard_session::SetStatus;
 /// Checks that wait for computation.
 const COMPUTED: [&str; 3] = ["fences", "unvisited", "supply-lost"];
 
-/// True where the check holds a set of this status back.
+/// True where the check holds a set of this status back. The cautions are for every set that this window sends to a car,
+/// and are acknowledged once.
 pub(super) fn is_in_the_way(check: &PreCheck, status: SetStatus) -> bool {
+    if check.id == "caution" {
+        return !check.passed;
+    }
     if status == SetStatus::Draft { check.forbids && !check.passed } else { !check.is_settled() }
 }
 
@@ -44,7 +48,9 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
         ui.add(egui::Label::new(RichText::new(format!("✕ Not computed: {fault}")).color(look.crossed)).wrap());
     }
     ui.add_space(2.0);
-    for check in &it.checks {
+    // What asks for something stands first: below a banner or on a small screen the end of the list is out of sight.
+    let (passed, others): (Vec<_>, Vec<_>) = it.checks.iter().partition(|check| check.passed);
+    for check in others.into_iter().chain(passed) {
         let is_awaited = it.computing.is_some() && !check.passed && COMPUTED.contains(&check.id.as_str());
         if is_awaited {
             ui.horizontal(|ui| {
@@ -64,7 +70,7 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
             ui.add_space(3.0);
         }
     }
-    if status == SetStatus::Draft && open > 0 {
+    if status == SetStatus::Draft && it.checks.iter().any(|check| !check.passed && !is_in_the_way(check, status)) {
         ui.label(theme::note(look, "A draft goes out with open questions; they stand in its papers."));
     }
     // What no check says: a waiver that is none.
@@ -115,6 +121,8 @@ fn waiver(ui: &mut Ui, view: &mut View, desk: &Desk<'_>, check: &PreCheck) {
     let text = form.waivers.entry(check.id.clone()).or_default();
     let edit =
         egui::TextEdit::singleline(text).desired_width(f32::INFINITY).hint_text("goes out all the same because …");
+    // The row may move while a sentence is typed; the keyboard stays in it.
+    let edit = edit.id_salt(("waiver", &check.id));
     ui.add(edit).accessible_name(format!("Waiver of {}", check.name));
     let letters = text.chars().filter(|c| !c.is_whitespace()).count();
     if letters > 0 && letters < SHORTEST_WAIVER {

@@ -1,13 +1,14 @@
 //! What the control unit will hold: its layout, the form of the C files, the largest error of each table, and what that
 //! does to the figures.
 
+use super::proposal;
 use crate::command::Command;
 use crate::context::{Held, HeldFigure, LayoutView};
 use crate::desk::Desk;
 use crate::figures::{self, MAIN};
 use crate::table::{self, Table};
 use crate::theme::{self, BODY, SMALL};
-use crate::view::View;
+use crate::view::{ProposalForm, View};
 use crate::widgets::{choice, link, section};
 use crate::words;
 use egui::{RichText, Ui};
@@ -49,6 +50,9 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
                 if ui.button("Choose a layout…").clicked() {
                     desk.ask(Command::ChooseLayout);
                 }
+                if view.hand_over.proposal.is_none() && ui.button("Propose a layout").clicked() {
+                    view.hand_over.proposal = Some(ProposalForm::default());
+                }
             }
             Some(layout) => {
                 let text = format!("after {} ({})", layout.file, layout.name);
@@ -63,11 +67,14 @@ pub(super) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         }
     });
     let Some(layout) = layout else {
-        let text = "A layout says where each number lies in the control unit's memory and how it is written there. \
-                    `washboard layout` proposes one for this session, to be completed.";
+        let text = "A layout says where each number lies in the control unit's memory and how it is written there. A \
+                    proposed one packs this set; the control unit's software must have the same addresses.";
         ui.add(egui::Label::new(theme::note(look, text)).wrap());
+        proposal::show(ui, view, desk);
         return;
     };
+    // What was proposed is chosen now.
+    view.hand_over.proposal = None;
     ui.add_space(6.0);
     match &layout.held {
         None => drop(ui.label(theme::note(look, "Looking at what it will hold …"))),
@@ -118,11 +125,16 @@ fn grid(ui: &mut Ui, desk: &Desk<'_>, figures: &[HeldFigure]) {
             modes.push(&one.mode);
         }
     }
+    // In the order that they have everywhere else; a set sorts its modes by name.
+    modes.sort_by_key(|name| desk.session().modes.iter().position(|own| own.name == *name));
     let of = |metric: MetricId, mode: &str| figures.iter().find(|one| one.metric == metric && one.mode == mode);
     let mut rows: Vec<MetricId> =
         MAIN.into_iter().filter(|metric| figures.iter().any(|one| one.metric == *metric)).collect();
     let main = rows.len();
-    for one in largest_first(figures) {
+    // What reads the same on both sides says nothing, whatever its share.
+    let reads_alike =
+        |one: &HeldFigure| figures::figure(one.metric, one.exact) == figures::figure(one.metric, one.held);
+    for one in largest_first(figures).into_iter().filter(|one| !reads_alike(one)) {
         if rows.len() < main + MOST_OTHERS && !rows.contains(&one.metric) {
             rows.push(one.metric);
         }
@@ -185,7 +197,7 @@ fn errors(ui: &mut Ui, desk: &mut Desk<'_>, held: &Held) {
         for error in &held.errors {
             let text = |text: &str| RichText::new(text).size(SMALL + 0.5);
             let unit = words::unit(error.unit);
-            ui.add_sized([150.0, 16.0], egui::Label::new(text(&error.place)).truncate()).on_hover_text(&error.place);
+            table_name(ui, &error.place).on_hover_text(&error.place);
             ui.label(text(&error.at.replace("m/s^2", "m/s²")));
             ui.label(theme::number(format!("{} → {} {unit}", short(error.exact), short(error.quantised)), SMALL));
             let half = format!("Half a step of its number is {} {unit}.", short(error.half_step));
@@ -195,8 +207,20 @@ fn errors(ui: &mut Ui, desk: &mut Desk<'_>, held: &Held) {
     });
 }
 
+/// Which table a row is of, as wide as the column of all of them.
+pub(super) fn table_name(ui: &mut Ui, place: &str) -> egui::Response {
+    const WIDTH: f32 = 222.0;
+    let label = egui::Label::new(RichText::new(place).size(SMALL + 0.5)).truncate();
+    let left = egui::Layout::left_to_right(egui::Align::Center);
+    ui.allocate_ui_with_layout(egui::vec2(WIDTH, 16.0), left, |ui| {
+        ui.set_min_width(WIDTH);
+        ui.add(label)
+    })
+    .inner
+}
+
 /// Four significant digits.
-fn short(value: f64) -> String {
+pub(super) fn short(value: f64) -> String {
     words::minus(plain(format!("{value:.3e}").parse().unwrap_or(value)))
 }
 

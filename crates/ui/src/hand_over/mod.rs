@@ -4,6 +4,7 @@
 mod checks;
 mod control_unit;
 mod in_car;
+mod proposal;
 mod reading;
 mod release;
 
@@ -134,7 +135,7 @@ pub(crate) fn show(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
         in_car::identity(ui, desk);
         in_car::in_the_car(ui, view, desk);
         note(ui, view, desk);
-        release::cautions(ui, view, desk);
+        release::cautions(ui, desk);
         folder(ui, desk);
     });
     let mut child = ui.new_child(egui::UiBuilder::new().max_rect(foot.with_min_y(foot.top() + 6.0)).id_salt("foot"));

@@ -13,7 +13,9 @@ use washboard_session::{Edit, Release, SetStatus};
 /// What a status means.
 fn meaning(status: SetStatus) -> &'static str {
     match status {
-        SetStatus::Draft => "For the bench and for reading; not for driving. Open checks do not hold it back.",
+        SetStatus::Draft => {
+            "For the bench and for reading; not for driving. Open checks do not hold it back, but stand in its papers."
+        }
         SetStatus::TrackOnly => "For trained drivers on closed courses. Every check passes or is waived in a sentence.",
         SetStatus::WiderUse => "For more than that: also a name that answers for it, and a purpose.",
     }
@@ -62,11 +64,10 @@ fn responsible(ui: &mut Ui, view: &mut View, desk: &mut Desk<'_>) {
     view.hand_over.responsible = is_typing.then_some(typed);
 }
 
-pub(super) fn cautions(ui: &mut Ui, view: &View, desk: &mut Desk<'_>) {
+pub(super) fn cautions(ui: &mut Ui, desk: &mut Desk<'_>) {
     let look = desk.look;
     let release = desk.session().release.clone().unwrap_or_default();
     let mut acknowledged = release.caution_acknowledged;
-    let is_draft = view.hand_over.status(desk.session()) == SetStatus::Draft;
     let mut is_changed = false;
     card(ui, look, Some(look.caution_fill), |ui| {
         ui.label(theme::bold(ui, "⚠ caution", BODY + 1.0).color(look.caution));
@@ -87,9 +88,10 @@ pub(super) fn cautions(ui: &mut Ui, view: &View, desk: &mut Desk<'_>) {
         } else {
             let text = "I have read this and take it into account.";
             is_changed = ui.checkbox(&mut acknowledged, text).changed();
-            if is_draft {
-                ui.label(theme::note(look, "A draft is not for driving; it goes out without."));
-            }
+            ui.label(theme::note(
+                look,
+                "Once for the session, a draft included: a control unit takes it like any other.",
+            ));
         }
     });
     if is_changed {

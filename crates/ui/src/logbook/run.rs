@@ -109,7 +109,10 @@ fn measured(ui: &mut Ui, desk: &mut Desk<'_>, index: usize) {
                 desk.ask(Command::ReadLogOfRun(index));
             }
         }
-        _ => note(ui, "being read …"),
+        _ => match desk.cx.reading_log.filter(|(run, _)| *run == index) {
+            Some((_, percent)) if percent < 100 => note(ui, &format!("being read: {percent} % …")),
+            _ => note(ui, "being read …"),
+        },
     }
 }
 

@@ -237,6 +237,7 @@ impl Desk {
     pub fn with_context<R>(&self, use_it: impl FnOnce(&Context<'_>) -> R) -> R {
         use_it(&Context {
             session: &self.session,
+            reading_log: None,
             file_name: Some("test.ron".into()),
             is_saved: true,
             revision: 1 + self.commands.len() as u64,

@@ -1,7 +1,7 @@
 //! `washboard analyse`: r.m.s., weighted r.m.s., dose, bands and transfer functions of the channels of a measured record.
 
 use super::Outcome;
-use crate::bar::with_bar;
+use crate::bar::{with_bar, with_bytes};
 use crate::table::{Table, number};
 use crate::{cli, records, sink};
 use anyhow::{Context, Result};
@@ -16,7 +16,7 @@ pub fn run(args: &cli::Analyse) -> Result<Outcome> {
     if let Some(from) = args.from.as_ref().filter(|from| !channels.is_empty() && !channels.contains(from)) {
         channels.push(from.clone());
     }
-    let log = records::read(&args.log, &channels)?;
+    let log = with_bytes(|watch| records::read(&args.log, &channels, watch))?;
     let weighting = args.weighting.map(cli::WeightingName::name);
     let figures = with_bar(|progress| log_figures(&log, weighting, progress))?;
     let transfers =

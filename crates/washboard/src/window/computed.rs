@@ -87,6 +87,11 @@ impl<K: PartialEq + Clone, T: Send + 'static> Computed<K, T> {
         self.done.take()
     }
 
+    /// What is being computed.
+    pub fn running(&self) -> Option<&K> {
+        self.running.as_ref().map(|running| &running.key)
+    }
+
     /// Pieces finished and in all, while something is computed.
     pub fn progress(&self) -> Option<(usize, usize)> {
         self.running.as_ref().map(|running| running.progress.state())

@@ -3,16 +3,17 @@
 
 use super::computed::Computed;
 use super::errand::{Errand, Step};
+use super::proposing::Proposing;
 use crate::in_the_car::{Beside, beside};
-use crate::{evidence, profiles, set_info};
+use crate::{evidence, profiles, set_info, sink};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use washboard_handover::{
-    CNumbers, CarSet, Evidence, ExportOptions, Layout, Origin, PreCheck, Wish, export_with, gate, identity, quantise,
-    verify,
+    CNumbers, CarSet, Evidence, ExportOptions, Layout, Origin, PreCheck, Proposal, Wish, export_with, gate, identity,
+    quantise, verify,
 };
 use washboard_metrics::MetricId;
-use washboard_session::{HandedOver, Session};
+use washboard_session::{Format, HandedOver, Session};
 use washboard_study::{Model, Progress};
 use washboard_ui::{HandOverResult, HandOverView, Held, HeldFigure, LayoutView};
 
@@ -46,6 +47,8 @@ pub struct Ground {
     pub modes: Vec<usize>,
     /// What the set is meant to be.
     pub wish: Wish,
+    /// What a layout shall be proposed after.
+    pub proposal: Option<Proposal>,
     /// True while somebody looks: then what takes longer is computed too.
     pub is_shown: bool,
 }
@@ -99,8 +102,19 @@ pub struct HandingOver {
     /// Counts the layouts chosen.
     layout_count: u64,
     choosing: Option<Errand<Result<Chosen, String>>>,
+    proposing: Proposing,
     sending: Option<Errand<Result<HandedOver, String>>>,
     news: Vec<String>,
+}
+
+impl Chosen {
+    fn read(path: &Path) -> Result<Chosen, String> {
+        let file = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+        match Layout::load(path) {
+            Ok(layout) => Ok(Chosen { file, layout: Arc::new(layout) }),
+            Err(fault) => Err(fault.to_string()),
+        }
+    }
 }
 
 impl HandingOver {
@@ -135,6 +149,7 @@ impl HandingOver {
         self.looking.forget();
         self.evidence.forget();
         self.figures.forget();
+        self.proposing.forget();
         self.basis = None;
         self.view.last_result = None;
     }
@@ -151,12 +166,27 @@ impl HandingOver {
 
     /// Reads a layout document away from the window.
     pub fn choose_layout(&mut self, path: PathBuf, wake_window: impl FnOnce() + Send + 'static) {
-        let file = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-        let read = move || match Layout::load(&path) {
-            Ok(layout) => Ok(Chosen { file, layout: Arc::new(layout) }),
-            Err(fault) => Err(fault.to_string()),
+        self.begin_choosing(wake_window, move || Chosen::read(&path));
+    }
+
+    /// Writes the layout proposed to a file and takes it from there.
+    pub fn save_proposed(&mut self, path: PathBuf, wake_window: impl FnOnce() + Send + 'static) {
+        let Some(layout) = self.proposing.layout() else {
+            return self.refuse("The layout was not saved: it is still being worked out; try again.");
         };
-        match Errand::send("layout", wake_window, read) {
+        self.begin_choosing(wake_window, move || {
+            let text = layout.text(Format::of(&path).unwrap_or(Format::Ron)).map_err(|fault| fault.to_string())?;
+            sink::write_file(&path, text.as_bytes()).map_err(|fault| format!("{fault:#}."))?;
+            Chosen::read(&path)
+        });
+    }
+
+    fn begin_choosing(
+        &mut self,
+        wake_window: impl FnOnce() + Send + 'static,
+        choose: impl FnOnce() -> Result<Chosen, String> + Send + 'static,
+    ) {
+        match Errand::send("layout", wake_window, choose) {
             Ok(errand) => self.choosing = Some(errand),
             Err(fault) => self.refuse(&format!("The layout was not read: {fault}.")),
         }
@@ -187,6 +217,7 @@ impl HandingOver {
         };
         let (session, modes, wish) = (Arc::clone(&ground.session), ground.modes.clone(), ground.wish.clone());
         let layout = self.chosen.as_ref().map(|chosen| Arc::clone(&chosen.layout));
+        self.proposing.ask(ground, waker.clone());
         self.looking.ask(&key, "hand-over checks", waker, move |_| {
             Ok(look(&session, &modes, layout.as_deref(), evidence.as_deref(), &wish))
         });
@@ -222,6 +253,7 @@ impl HandingOver {
         self.view.computing = if fault.is_some() || self.evidence.is_fresh() { None } else { self.evidence.progress() };
         self.view.fault = fault;
         self.view.is_fresh = self.looking.is_fresh();
+        (self.view.proposed, self.view.proposed_is_fresh) = self.proposing.view();
         let Some(chosen) = &self.chosen else { return };
         let held = match self.looking.newest() {
             Some(Ok(preview)) => preview.held.clone(),
@@ -265,6 +297,9 @@ impl HandingOver {
     pub fn collect(&mut self) -> Option<Result<HandedOver, String>> {
         if self.evidence.collect() {
             self.evidence_count += 1;
+        }
+        if self.proposing.collect() {
+            self.news.push("layout proposed".to_owned());
         }
         if self.figures.collect() {
             self.news.push("figures in the car".to_owned());
@@ -375,6 +410,10 @@ fn write(order: &Order, options: &ExportOptions, parent: &Path) -> Result<Handed
     if parent.join("manifest.json").exists() {
         return Err(format!("{} is itself a set that was handed over: choose the folder above it.", parent.display()));
     }
+    // From here a set counts as in the car: what may hurt somebody there is read first, for a draft too.
+    if !order.wish.release.caution_acknowledged {
+        return Err("The cautions must be read and acknowledged before a set leaves for a car.".to_owned());
+    }
     let set = CarSet::from_session(&order.session, &order.modes).map_err(|fault| fault.to_string())?;
     let folder = parent.join(format!("set-{}", &identity(&set)[..DIGITS]));
     let origin = Origin::of(&order.session, &order.modes);
@@ -392,177 +431,4 @@ fn write(order: &Order, options: &ExportOptions, parent: &Path) -> Result<Handed
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::window::work::Work;
-    use std::time::{Duration, Instant};
-    use washboard_handover::Waiver;
-    use washboard_session::{Release, SetStatus};
-
-    fn order(note: &str) -> Order {
-        let (c, wish) = (None, Wish::default());
-        Order { session: Work::demo().unwrap().snapshot(), modes: vec![0], note: note.to_owned(), c, wish }
-    }
-
-    fn ground(session: &Arc<Session>, wish: &Wish, is_shown: bool) -> Ground {
-        Ground { session: Arc::clone(session), revision: 1, folder: None, modes: vec![0], wish: wish.clone(), is_shown }
-    }
-
-    /// Looks until the checks are fresh and nothing is computed any more.
-    fn settle(it: &mut HandingOver, ground: &Ground) {
-        let until = Instant::now() + Duration::from_secs(240);
-        loop {
-            assert!(Instant::now() < until, "no checks");
-            it.look_at(ground, || {});
-            it.collect();
-            if it.view.is_fresh && !it.is_busy() {
-                it.look_at(ground, || {});
-                if it.looking.is_fresh() && (!ground.is_shown || it.evidence.is_fresh()) {
-                    return;
-                }
-            }
-            std::thread::sleep(Duration::from_millis(2));
-        }
-    }
-
-    fn wait(it: &mut HandingOver) -> Result<HandedOver, String> {
-        let until = Instant::now() + Duration::from_secs(60);
-        loop {
-            assert!(Instant::now() < until, "no answer");
-            if let Some(result) = it.collect() {
-                return result;
-            }
-            std::thread::sleep(Duration::from_millis(2));
-        }
-    }
-
-    #[test]
-    fn each_set_gets_a_folder_of_its_own_and_is_never_overwritten() {
-        let dir = tempfile::tempdir().unwrap();
-        let mut it = HandingOver::default();
-        it.set_folder(dir.path().to_owned());
-        it.send(order("first try"), || {});
-        let record = wait(&mut it).unwrap();
-        assert_eq!((record.modes.len(), record.note.as_str()), (1, "first try"));
-        let folder = PathBuf::from(&record.folder);
-        assert!(folder.starts_with(dir.path()) && verify(&folder, None).unwrap().equal);
-        assert!(
-            matches!(&it.view().last_result, Some(HandOverResult::Done { identity, .. }) if *identity == record.identity)
-        );
-        // The same calibration has the same folder, which is in use.
-        it.send(order("again"), || {});
-        assert!(wait(&mut it).unwrap_err().contains("not empty"));
-        assert!(verify(&folder, None).unwrap().equal, "the first set was touched");
-        // And a set's own folder is no place for another.
-        it.set_folder(folder.clone());
-        it.send(order("inside"), || {});
-        assert!(wait(&mut it).unwrap_err().contains("folder above"));
-        assert!(verify(&folder, None).unwrap().equal, "the first set was touched");
-    }
-
-    #[test]
-    fn without_a_folder_or_modes_nothing_is_written() {
-        let mut it = HandingOver::default();
-        it.send(order(""), || {});
-        assert!(matches!(&it.view().last_result, Some(HandOverResult::Failed(why)) if why.contains("folder")));
-        let dir = tempfile::tempdir().unwrap();
-        it.set_folder(dir.path().to_owned());
-        it.send(Order { modes: vec![], ..order("") }, || {});
-        assert!(wait(&mut it).is_err());
-        assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 0);
-    }
-
-    #[test]
-    fn what_would_go_out_is_known_before() {
-        let session = Work::demo().unwrap().snapshot();
-        let mut it = HandingOver::default();
-        settle(&mut it, &ground(&session, &Wish::default(), false));
-        assert_eq!(it.view().identity, identity(&CarSet::from_session(&session, &[0]).unwrap()));
-        assert!(!it.view().checks.is_empty());
-    }
-
-    #[test]
-    fn more_than_a_draft_waits_for_what_is_computed_and_bears_its_status() {
-        let mut session = (*Work::demo().unwrap().snapshot()).clone();
-        session.events.truncate(1);
-        session.vehicle.load_cases.clear();
-        session.release = Some(Release { caution_acknowledged: true, ..Release::default() });
-        session.fences = vec![washboard_session::Fence {
-            metric: "weighted_acceleration_m_per_s2".to_owned(),
-            at_most: Some(0.001),
-            at_least: None,
-            relative_to: None,
-            event: None,
-            modes: vec![],
-        }];
-        washboard_session::check(&session).unwrap();
-        let session = Arc::new(session);
-        let release = session.release.clone().unwrap();
-        let mut wish = Wish { status: SetStatus::TrackOnly, release, waivers: vec![] };
-        let dir = tempfile::tempdir().unwrap();
-        let mut it = HandingOver::default();
-        it.set_folder(dir.path().to_owned());
-        settle(&mut it, &ground(&session, &wish, false));
-        assert!(it.view.obstacles.iter().any(|o| o.contains("not evaluated")), "{:?}", it.view.obstacles);
-        settle(&mut it, &ground(&session, &wish, true));
-        assert_eq!(it.view.obstacles.len(), 1, "{:?}", it.view.obstacles);
-        assert!(it.view.obstacles[0].contains("crossed"));
-        let order = |wish: &Wish| Order {
-            session: Arc::clone(&session),
-            modes: vec![0],
-            note: String::new(),
-            c: Some(CNumbers::Proposed(washboard_handover::Width::Float)),
-            wish: wish.clone(),
-        };
-        it.send(order(&wish), || {});
-        assert!(wait(&mut it).unwrap_err().contains("crossed"));
-        wish.waivers = vec![Waiver { check: "fences".into(), sentence: "a first look on the smooth track".into() }];
-        settle(&mut it, &ground(&session, &wish, true));
-        assert!(it.view.obstacles.is_empty(), "{:?}", it.view.obstacles);
-        it.send(order(&wish), || {});
-        let record = wait(&mut it).unwrap();
-        assert_eq!(record.status, SetStatus::TrackOnly);
-        let words = |file: &str| std::fs::read_to_string(Path::new(&record.folder).join(file)).unwrap();
-        assert!(words("manifest.json").contains("a first look on the smooth track"));
-        assert!(words("README.txt").contains("TRACK ONLY") && words("c/washboard_set.h").contains("track only"));
-    }
-
-    #[test]
-    fn a_layout_says_what_the_control_unit_will_hold() {
-        let mut session = (*Work::demo().unwrap().snapshot()).clone();
-        session.events.truncate(1);
-        session.fences.clear();
-        let session = Arc::new(session);
-        let set = CarSet::from_session(&session, &[0]).unwrap();
-        let proposal = washboard_handover::Proposal {
-            name: "unit".into(),
-            version: 1,
-            address: 0,
-            byte_order: washboard_handover::layout::ByteOrder::Little,
-            width: washboard_handover::Width::Bits8,
-        };
-        let dir = tempfile::tempdir().unwrap();
-        let path = dir.path().join("unit.ron");
-        let text = Layout::propose(&set, &proposal).unwrap().text(washboard_session::Format::Ron).unwrap();
-        std::fs::write(&path, text).unwrap();
-        let mut it = HandingOver::default();
-        it.choose_layout(path, || {});
-        let until = Instant::now() + Duration::from_secs(60);
-        while it.chosen.is_none() {
-            assert!(Instant::now() < until, "no layout: {:?}", it.view.last_result);
-            it.collect();
-        }
-        settle(&mut it, &ground(&session, &Wish::default(), true));
-        let view = it.view.layout.as_ref().unwrap();
-        let held = view.held.as_ref().unwrap().as_ref().unwrap();
-        assert!(held.errors.iter().all(|error| error.error().abs() <= error.half_step));
-        assert!(it.view.checks.iter().any(|check| check.id == "layout" && check.passed));
-        let figures = view.figures.as_ref().unwrap().as_ref().unwrap();
-        let comfort = figures.iter().find(|one| one.metric == MetricId::WEIGHTED_ACCELERATION).unwrap();
-        // Eight bits and a finite inverse table move it, but not far.
-        assert!(comfort.exact != comfort.held && (comfort.held / comfort.exact - 1.0).abs() < 0.1, "{comfort:?}");
-        it.leave_layout();
-        settle(&mut it, &ground(&session, &Wish::default(), true));
-        assert!(it.view.layout.is_none());
-    }
-}
+mod tests;

@@ -5,6 +5,7 @@ use crate::{profiles, records};
 use anyhow::{Context, Result};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, Ordering};
 use washboard_metrics::MetricId;
 use washboard_session::{Run, Session};
 use washboard_study::{ChannelFigures, Model, Progress, Study, log_figures};
@@ -42,6 +43,8 @@ pub struct Measuring {
     shown: Vec<Option<Result<MeasuredView, String>>>,
     /// The runs that `shown` is of.
     keys: Vec<Option<Key>>,
+    /// How much of the file is read, in hundredths.
+    percent: Arc<AtomicU32>,
     /// Files outside the session's folder that somebody chose to have read.
     allowed: Vec<PathBuf>,
 }
@@ -50,6 +53,13 @@ impl Measuring {
     /// One entry a run, in the order of the logbook; absent where nothing is known yet.
     pub fn view(&self) -> &[Option<Result<MeasuredView, String>>] {
         &self.shown
+    }
+
+    /// The run whose file is being read, and how much of it is, in hundredths.
+    pub fn reading(&self) -> Option<(usize, u32)> {
+        let key = self.now.running()?;
+        let run = self.keys.iter().position(|one| one.as_ref() == Some(key))?;
+        Some((run, self.percent.load(Ordering::Relaxed)))
     }
 
     /// True while a run is worked out.
@@ -61,6 +71,11 @@ impl Measuring {
     pub fn ask(&mut self, session: &Arc<Session>, folder: Option<&Path>, waker: impl FnOnce() + Send + 'static) {
         self.keys = session.logbook.iter().map(|run| Key::of(run, folder)).collect();
         self.show();
+        // A run whose file or set is another one now, or that is gone, is not waited for.
+        let is_wanted = |key: &Key| self.keys.iter().flatten().any(|wanted| wanted == key);
+        if self.now.running().is_some_and(|key| !is_wanted(key)) {
+            self.now.forget();
+        }
         if self.is_running() {
             return;
         }
@@ -68,8 +83,14 @@ impl Measuring {
         let next = self.keys.iter().enumerate().find_map(|(run, key)| Some((run, key.clone().filter(is_new)?)));
         let Some((run, key)) = next else { return };
         let (session, folder, allowed) = (Arc::clone(session), folder.map(Path::to_owned), self.allowed.clone());
+        let percent = Arc::new(AtomicU32::new(0));
+        self.percent = Arc::clone(&percent);
         self.now.ask(&key, "measured beside predicted", waker, move |progress| {
-            measured(&session, folder.as_deref(), run, &allowed, progress)
+            let mut watch = |done: u64, all: u64| {
+                percent.store((100 * done / all.max(1)) as u32, Ordering::Relaxed);
+                Ok(progress.check()?)
+            };
+            measured(&session, folder.as_deref(), run, &allowed, &mut watch, progress)
         });
     }
 
@@ -111,6 +132,13 @@ struct Place {
     measures: fn(&ChannelFigures) -> Option<f64>,
 }
 
+impl Place {
+    /// True for a channel of this name: the stem and a unit.
+    fn is_measured_by(&self, name: &str) -> bool {
+        name.strip_prefix(self.stem).is_some_and(|rest| rest.starts_with('_'))
+    }
+}
+
 /// Accelerations are what every logger has; the first that is there counts.
 const PLACES: [Place; 2] = [
     Place {
@@ -127,11 +155,21 @@ fn measured(
     folder: Option<&Path>,
     run: usize,
     allowed: &[PathBuf],
+    watch: &mut records::Watch<'_>,
     progress: &Progress,
 ) -> Result<MeasuredView> {
     let run = session.logbook.get(run).context("the run is gone")?;
     let path = place_of(&run.log_file, folder, allowed)?;
-    let record = log_figures(&records::read(&path, &[])?, None, progress)?;
+    // Only what is shown is kept: a logger may write a hundred channels more.
+    let wanted: Vec<String> = records::columns(&path)?
+        .into_iter()
+        .filter(|name| PLACES.iter().any(|place| place.is_measured_by(name)))
+        .collect();
+    if wanted.is_empty() {
+        return Ok(MeasuredView::default());
+    }
+    let log = records::read(&path, &wanted, watch)?;
+    let record = log_figures(&log, None, progress)?;
     let (predicted, note) = match predicted(session, folder, run, progress) {
         Ok(card) => (Some(card), String::new()),
         Err(fault) => (None, format!("no prediction: {fault:#}")),
@@ -139,11 +177,7 @@ fn measured(
     progress.check()?;
     let mut figures = Vec::new();
     for place in PLACES {
-        let is_it = |channel: &&ChannelFigures| {
-            channel.unit == "m_per_s2"
-                && (channel.name.strip_suffix("_m_per_s2") == Some(place.stem)
-                    || channel.name.starts_with(&format!("{}_", place.stem)))
-        };
+        let is_it = |channel: &&ChannelFigures| channel.unit == "m_per_s2" && place.is_measured_by(&channel.name);
         let Some(channel) = record.channels.iter().find(is_it) else { continue };
         let Some(measured) = (place.measures)(channel) else { continue };
         let predicted = predicted.as_ref().and_then(|card| card.mean(place.metric));

@@ -15,6 +15,7 @@ mod look;
 mod measuring;
 mod pace;
 mod pictures;
+mod proposing;
 mod reading;
 mod recent;
 mod results;

@@ -120,7 +120,9 @@ mod tests {
         let before = work.snapshot();
         let set = CarSet::from_session(&before, &[0]).unwrap();
         let (name, byte_order, width) = ("unit".to_owned(), ByteOrder::Big, Width::Bits16);
-        let layout = Layout::propose(&set, &Proposal { name, version: 1, address: 0, byte_order, width }).unwrap();
+        let layout =
+            Layout::propose(&set, &Proposal { name, version: 1, address: 0, byte_order, width, ..Proposal::default() })
+                .unwrap();
         let info = ExportInfo { created: "t".into(), program: "p".into(), note: String::new() };
         let options = ExportOptions { layout: Some(layout.clone()), ..Default::default() };
         let folder = dir.path().join("set");

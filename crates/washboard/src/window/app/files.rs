@@ -32,6 +32,7 @@ pub(super) enum Purpose {
     SavePicture { svg: String },
     TakeInSet,
     Layout,
+    SaveLayout,
     ReadBack { against: Option<String> },
     Report,
 }
@@ -136,6 +137,10 @@ impl App {
             Purpose::Layout => {
                 let waker = self.waker();
                 self.handing_over.choose_layout(path, waker);
+            }
+            Purpose::SaveLayout => {
+                let waker = self.waker();
+                self.handing_over.save_proposed(path, waker);
             }
             Purpose::ReadBack { against } => self.read_back(path, against),
             Purpose::Report => self.report_to(path),
