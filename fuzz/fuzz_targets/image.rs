@@ -7,10 +7,12 @@ mod sample;
 
 fuzz_target!(|bytes: &[u8]| {
     let (layout, set) = (sample::layout(), sample::set());
-    // Any other length is refused at once; what is read behind that shall be tried with every input.
-    let mut memory = bytes.to_vec();
-    memory.resize(layout.memory.bytes as usize, layout.memory.fill);
-    let _ = image::decode(&memory, layout, set);
+    for layout in [layout, sample::many_types()] {
+        // Any other length is refused at once; what is read behind that shall be tried with every input.
+        let mut memory = bytes.to_vec();
+        memory.resize(layout.memory.bytes as usize, layout.memory.fill);
+        let _ = image::decode(&memory, layout, set);
+    }
     if let Ok(text) = std::str::from_utf8(bytes)
         && let Ok(memory) = image::read_hex(text, layout)
     {

@@ -132,7 +132,6 @@ fn the_corpus_is_written_where_it_is_wanted() {
         ("c_source/header.h", files.header),
         ("c_source/source.c", files.source),
         ("../../tests/layouts/set.json", to_json(&set).unwrap()),
-        ("../../tests/layouts/layout.json", layout.text(Format::Json).unwrap()),
     ] {
         std::fs::write(folder.join(name), text).unwrap();
     }

@@ -29,10 +29,8 @@ pub fn read(header: &str, source: &str, layout: &Layout) -> Result<CRead, Handov
             faults.push(format!("{which}: its last line is not the SHA-256 of what is before it; it was changed."));
         }
     }
-    let defined = |name: &str| {
-        let start = format!("#define {name} ");
-        header.lines().find_map(|line| line.strip_prefix(&start)).map(|value| value.trim().to_owned())
-    };
+    let defines = defines(header);
+    let defined = |name: &str| defines.get(name).map(|value| (*value).to_owned());
     let identity = defined("SET_IDENTITY").map(|value| value.trim_matches('"').to_owned());
     let version = defined("SET_LAYOUT_VERSION").map(|value| value.trim_end_matches('u').to_owned());
     if version.as_deref() != Some(layout.version.to_string().as_str()) {
@@ -106,6 +104,16 @@ pub fn read(header: &str, source: &str, layout: &Layout) -> Result<CRead, Handov
         check_type(check).write(f64::from(value), layout.byte_order, &mut bytes[start..]);
     }
     Ok(CRead { bytes: is_whole.then_some(bytes), identity, faults })
+}
+
+/// Every `#define NAME VALUE` of the header by its name; of one that stands there twice the first. Looked up, not searched
+/// for: header and layout may both be long.
+fn defines(header: &str) -> BTreeMap<&str, &str> {
+    let mut found = BTreeMap::new();
+    for (name, value) in header.lines().filter_map(|line| line.strip_prefix("#define ")?.split_once(' ')) {
+        found.entry(name).or_insert(value.trim());
+    }
+    found
 }
 
 /// True where the last line is the check sum of all before it.

@@ -25,6 +25,17 @@ fn back(files: &CFiles, layout: &Layout) -> CarSet {
 }
 
 #[test]
+fn what_stands_twice_is_taken_as_it_stands_first() {
+    let set = fixture::set();
+    let layout = Layout::propose(&set, &Proposal::default()).unwrap();
+    let files = write(&set, &layout, "draft").unwrap();
+    let twice = files.header.replace("\n#endif", "\n#define SET_IDENTITY \"00\"\n#endif");
+    let read = read(&twice, &files.source, &layout).unwrap();
+    assert_eq!(read.identity, Some(crate::identity(&set)));
+    assert!(read.faults.iter().any(|fault| fault.contains("changed")), "{:?}", read.faults);
+}
+
+#[test]
 fn c_reads_back_as_the_image_it_was_written_from() {
     for width in [Width::Float, Width::Bits16, Width::Bits32] {
         let layout = layout(width);

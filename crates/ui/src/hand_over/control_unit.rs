@@ -209,8 +209,10 @@ fn errors(ui: &mut Ui, desk: &mut Desk<'_>, held: &Held) {
 
 /// Which table a row is of, as wide as the column of all of them.
 pub(super) fn table_name(ui: &mut Ui, place: &str) -> egui::Response {
-    const WIDTH: f32 = 222.0;
-    let label = egui::Label::new(RichText::new(place).size(SMALL + 0.5)).truncate();
+    const WIDTH: f32 = 240.0;
+    // What tells two of them apart stands at the end.
+    let short = place.replace("inverse damper table of the", "inverse table,");
+    let label = egui::Label::new(RichText::new(short).size(SMALL + 0.5)).truncate();
     let left = egui::Layout::left_to_right(egui::Align::Center);
     ui.allocate_ui_with_layout(egui::vec2(WIDTH, 16.0), left, |ui| {
         ui.set_min_width(WIDTH);
