@@ -277,7 +277,7 @@ mod tests {
         let mass = limits::find("Vehicle", "body_mass_kg").expect("a limit of the session");
         assert_eq!(read("1 450,5", mass), Ok(1450.5));
         let sentence = read("0", mass).expect_err("below the limit");
-        assert!(sentence.contains("0 kg") && sentence.contains("20000 kg"), "{sentence}");
+        assert!(sentence.contains("0 kg") && sentence.contains("20\u{202f}000 kg"), "{sentence}");
         assert!(read("many", mass).is_err());
     }
 }

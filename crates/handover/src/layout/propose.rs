@@ -35,7 +35,7 @@ pub struct Proposal {
     pub address: u32,
     /// Order of bytes.
     pub byte_order: ByteOrder,
-    /// Type of the numbers.
+    /// Type of the numbers. Axes whose breakpoints would fall on one another take the next wider one.
     pub width: Width,
     /// Other types for the cells of some tables, of every mode.
     pub by_table: Vec<(TableName, Width)>,
@@ -101,6 +101,26 @@ impl Width {
         }
     }
 
+    /// The next wider type.
+    fn wider(self) -> Option<Width> {
+        match self {
+            Width::Bits8 => Some(Width::Bits16),
+            Width::Bits16 => Some(Width::Bits32),
+            Width::Bits32 | Width::Float => None,
+        }
+    }
+
+    /// Type and factor for breakpoints, which must stay apart.
+    fn axis(self, values: &[f64]) -> (NumberType, f64) {
+        let (number, factor) = self.encoding(values.iter().copied());
+        let raw = |value: &f64| (value / factor).round();
+        let are_apart = !number.is_whole() || values.windows(2).all(|pair| raw(&pair[0]) < raw(&pair[1]));
+        match self.wider() {
+            Some(wider) if !are_apart => wider.axis(values),
+            _ => (number, factor),
+        }
+    }
+
     fn encoding(self, values: impl Iterator<Item = f64> + Clone) -> (NumberType, f64) {
         let least = values.clone().fold(f64::INFINITY, f64::min);
         let most = values.fold(f64::NEG_INFINITY, f64::max);
@@ -130,7 +150,7 @@ impl Layout {
                 if let Some((_, _, at)) = same.filter(|_| proposal.share_axes && !name.is_empty()) {
                     return Ok(at.clone());
                 }
-                let (number, factor) = proposal.width.encoding(values.iter().copied());
+                let (number, factor) = proposal.width.axis(values);
                 let address = next.take(number.bytes() * values.len(), number.bytes())?;
                 let at = AxisAt { address, count: values.len() as u32, number, factor, offset: 0.0 };
                 placed.push((name, values, at.clone()));
@@ -195,6 +215,14 @@ impl Next {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn breakpoints_that_would_fall_together_take_a_wider_type() {
+        assert_eq!(Width::Bits8.axis(&[-1.0, 0.0, 1.0]).0, NumberType::I8);
+        assert_eq!(Width::Bits8.axis(&[-1.5, -0.003, 0.0, 1.5]).0, NumberType::I16);
+        assert_eq!(Width::Bits8.axis(&[0.0, 1e-6, 1.0]).0, NumberType::U32);
+        assert_eq!(Width::Float.axis(&[0.0, 1e-6, 1.0]).0, NumberType::F32);
+    }
 
     #[test]
     fn the_finest_factor_holds_the_range_and_a_finer_one_does_not() {
