@@ -483,7 +483,7 @@ impl<L: Lane, const C: usize> Work for OnceMore<'_, '_, '_, L, C> {
             if sim.step > 1 {
                 let pull = corner.tyre_n_s_per_m * corner.inverse_wheel_mass * (road_rate - sim.road_rate_before[c]);
                 let felt = L::select(forces[c].wheel_load_n.gt(L::zero()), pull, L::zero());
-                acceleration.wheels[c] = acceleration.wheels[c] - felt;
+                acceleration.wheels[c] -= felt;
             }
             sim.road_rate_before[c] = road_rate;
         }
