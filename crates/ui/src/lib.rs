@@ -100,7 +100,7 @@ pub fn show(ui: &mut egui::Ui, view: &mut View, context: &Context<'_>) -> Vec<Co
 /// Smallest room that a place can be laid out in, points: a small window or large text shows a part of it to scroll in.
 fn least_room(place: Place) -> egui::Vec2 {
     // A form wraps, plots and tables beside each other do not.
-    let width = if place == Place::Logbook { 760.0 } else { 860.0 };
+    let width = if place == Place::Logbook { 680.0 } else { 860.0 };
     egui::vec2(width, 560.0)
 }
 

@@ -256,36 +256,49 @@ fn ratings(ui: &mut Ui, form: &mut RunForm) {
     }
 }
 
-/// Pressures and temperatures, which often stay as they were.
+/// Width that pressures and temperatures need beside each other.
+const ONE_LINE: f32 = 880.0;
+
+/// Pressures and temperatures, which often stay as they were; below each other where the line is short.
 fn around(ui: &mut Ui, view: &mut View, desk: &Desk<'_>) {
+    let form = &mut view.run;
+    if ui.available_width() >= ONE_LINE {
+        ui.horizontal(|ui| {
+            pressures(ui, form, desk);
+            ui.add_space(8.0);
+            temperatures(ui, form, desk);
+        });
+    } else {
+        ui.horizontal(|ui| pressures(ui, form, desk));
+        ui.horizontal(|ui| temperatures(ui, form, desk));
+    }
+}
+
+fn pressures(ui: &mut Ui, form: &mut RunForm, desk: &Desk<'_>) {
+    ui.label(theme::note(desk.look, "tyres, bar"));
+    for ((name, _), text) in PRESSURES.iter().zip(&mut form.pressures) {
+        ui.label(theme::note(desk.look, *name));
+        let edit = egui::TextEdit::singleline(text).hint_text("–");
+        ui.add_sized([44.0, 20.0], edit).accessible_name(format!("Tyre pressure {name}, bar"));
+    }
+}
+
+fn temperatures(ui: &mut Ui, form: &mut RunForm, desk: &Desk<'_>) {
     let look = desk.look;
-    ui.horizontal_wrapped(|ui| {
-        let form = &mut view.run;
-        ui.label(theme::note(look, "tyres, bar"));
-        for ((name, _), text) in PRESSURES.iter().zip(&mut form.pressures) {
-            ui.label(theme::note(look, *name));
-            let edit = egui::TextEdit::singleline(text).hint_text("–");
-            ui.add_sized([44.0, 20.0], edit).accessible_name(format!("Tyre pressure {name}, bar"));
+    ui.label(theme::note(look, "temperatures, °C"));
+    for ((name, _), text) in TEMPERATURES.iter().zip(&mut form.temperatures) {
+        ui.label(theme::note(look, *name));
+        let edit = egui::TextEdit::singleline(text).hint_text("–");
+        ui.add_sized([44.0, 20.0], edit).accessible_name(format!("Temperature {name}, °C"));
+    }
+    if let Some(last) = desk.session().logbook.last().filter(|_| form.changes.is_none()) {
+        let tip = "Pressures and temperatures of the run before";
+        if link(ui, look, "as the run before").on_hover_text(tip).clicked() {
+            let text = |value: Option<f64>| value.map_or(String::new(), crate::field::plain);
+            form.pressures = super::sheet::pressures(last).map(text);
+            form.temperatures = super::sheet::temperatures(last).map(text);
         }
-        ui.add_space(8.0);
-        ui.label(theme::note(look, "temperatures, °C"));
-        for ((name, _), text) in TEMPERATURES.iter().zip(&mut form.temperatures) {
-            // The name stays with its field where the line wraps.
-            ui.horizontal(|ui| {
-                ui.label(theme::note(look, *name));
-                let edit = egui::TextEdit::singleline(text).hint_text("–");
-                ui.add_sized([44.0, 20.0], edit).accessible_name(format!("Temperature {name}, °C"));
-            });
-        }
-        if let Some(last) = desk.session().logbook.last().filter(|_| form.changes.is_none()) {
-            let tip = "Pressures and temperatures of the run before";
-            if link(ui, look, "as the run before").on_hover_text(tip).clicked() {
-                let text = |value: Option<f64>| value.map_or(String::new(), crate::field::plain);
-                form.pressures = super::sheet::pressures(last).map(text);
-                form.temperatures = super::sheet::temperatures(last).map(text);
-            }
-        }
-    });
+    }
 }
 
 /// A number as typed by one hand: comma or point, a half as ½.
