@@ -181,6 +181,9 @@ def draw(seed, n):
             m["slew_a_per_s"] = float(rng.choice([20.0, 80.0, 300.0]))
         if rng.random() < 0.15:
             m["end_stop"] = {"zone_m": 0.02, "rate_m_per_s": 0.4}
+            # The program refuses one where there is no stop to act before; without a stop it does nothing.
+            if not any(vehicle[a].get(s) for a in ("front", "rear") for s in ("bump_stop", "rebound_stop")):
+                del m["end_stop"]
     road, turn, brake = events(rng)
     session = {
         "format": 1, "title": f"Random car {n}", "vehicle": vehicle, "dampers": [damper(rng, "front damper", velocities, currents), damper(rng, "rear damper", velocities, currents)],

@@ -138,7 +138,12 @@ class InCar:
 
     def yields(self, force, current):
         """The velocity at which the damper gives this force."""
-        return brentq(lambda v: self.force(v, current) - force, -60.0, 60.0, xtol=1e-14, rtol=1e-14)
+        off = lambda v: self.force(v, current) - force
+        far = 60.0
+        # The method tries states that no car is ever in.
+        while off(-far) * off(far) > 0.0:
+            far *= 10.0
+        return brentq(off, -far, far, xtol=1e-14, rtol=1e-14)
 
 
 def gain_map(document):

@@ -394,6 +394,18 @@ impl<L: Lane, const C: usize> Motion<L, C> {
         }
     }
 
+    /// `self` in the lanes where `choice` is one, `other` where it is zero.
+    #[inline(always)]
+    pub fn where_one(&self, choice: L, other: &Motion<L, C>) -> Motion<L, C> {
+        let is_one = || choice.gt(L::zero());
+        Motion {
+            heave: L::select(is_one(), self.heave, other.heave),
+            roll: L::select(is_one(), self.roll, other.roll),
+            pitch: L::select(is_one(), self.pitch, other.pitch),
+            wheels: each!(c in C => L::select(is_one(), self.wheels[c], other.wheels[c])),
+        }
+    }
+
     /// Half of `self` and half of `other`.
     #[inline(always)]
     pub fn middle(&self, other: &Motion<L, C>) -> Motion<L, C> {

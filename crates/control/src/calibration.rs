@@ -25,6 +25,16 @@ pub enum Law {
     },
 }
 
+impl Law {
+    /// True where the law jumps from one end of the damper to the other.
+    pub fn switches(self) -> bool {
+        match self {
+            Law::OnOff | Law::AccelerationDriven | Law::Mixed { .. } => true,
+            Law::Continuous | Law::Held { .. } => false,
+        }
+    }
+}
+
 /// Scales of one axle on the maps.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AxleScales {

@@ -67,7 +67,7 @@ fn random_cars_are_met_within_one_per_cent() {
             for (want, got) in want.iter().zip(card.get(metric).unwrap().numbers()) {
                 let what = format!("random cars, metric {}, {}", metric.name(), text("name"));
                 let source = "independent simulator (scipy.integrate.solve_ivp)";
-                let share = if metric == MetricId::MEAN_CURRENT { 0.05 } else { 0.03 };
+                let share = if metric == MetricId::MEAN_CURRENT { 0.0385 } else { 0.0112 };
                 washboard_checks::note(&what, source, got, *want, scale, share);
                 off.push(((got - want).abs() / scale, what));
             }
@@ -81,10 +81,17 @@ fn random_cars_are_met_within_one_per_cent() {
     let report = format!("of {} figures, worst first:\n{}", off.len(), report.join("\n"));
     let currents = |x: &&(f64, String)| x.1.contains(MetricId::MEAN_CURRENT.name());
     let beyond = |share: f64| off.iter().filter(|x| !currents(x) && x.0 > share).count();
-    // A law that switches turns the last digit at one sample into one sample of firm more or less: in one run of the mixed
-    // law at 250 Hz that is 2.3 %, everywhere else figures keep within 1 %.
-    assert!(beyond(0.01) <= off.len() / 200 && beyond(0.03) == 0, "{report}");
-    assert!(beyond(0.003) <= off.len() / 25, "{report}");
+    // A law that switches may turn the last digit at one sample into a firm damper for a whole control sample: in one run of
+    // the mixed law at 250 Hz that moves a peak by 1.11 %. Everything else keeps within 0.84 %, laws that do not switch
+    // within 0.44 %.
+    assert!(beyond(0.01) <= 1 && beyond(0.0112) == 0 && beyond(0.005) <= 3, "{report}");
+    assert!(beyond(0.003) <= off.len() / 80, "{report}");
+    let continuous = off.iter().find(|x| !currents(x) && x.1.contains("/ Continuous /"));
+    assert!(continuous.is_some_and(|x| x.0 <= 0.0045), "{report}");
+    // A mean current over a quiet run hangs on signs of motions that nobody feels.
     let electric: Vec<_> = off.iter().filter(currents).collect();
-    assert!(electric[0].0 <= 0.05 && electric.iter().filter(|x| x.0 > 0.01).count() <= electric.len() / 10, "{report}");
+    assert!(
+        electric[0].0 <= 0.0385 && electric.iter().filter(|x| x.0 > 0.01).count() <= electric.len() / 40,
+        "{report}"
+    );
 }

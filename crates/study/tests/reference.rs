@@ -123,16 +123,19 @@ fn every_run_of_the_independent_simulator_is_met() {
     let beyond = worst.iter().filter(|w| w.0 > 1.0).count();
     let report: Vec<&str> = worst.iter().take(40).map(|w| w.1.as_str()).collect();
     let report = format!("{beyond} of {} figures beyond 0.2 %, worst first:\n{}", worst.len(), report.join("\n"));
-    // The aim is 0.2 % for every figure. Measured at the default step: 64 of 1,837 lie beyond, in runs of switching laws
-    // (one sample of firm more or less is seen) and over sharp edges (rails, joints, patches), the worst at 0.96 %; with an
-    // eighth of the step a handful is left, the worst at 0.3 %.
+    // The aim is 0.2 % for every figure. Measured at the default step, 64 of 1,843 lie beyond: 20 of laws that switch
+    // (one sample of firm more or less is seen; the worst 0.76 %), 31 of others over grooves and edges a few steps long (rails,
+    // joints, patches; the worst 0.96 %), and 13 more (mean currents up to 0.45 %, the rest up to 0.24 %). With an eighth of
+    // the step a handful is left, the worst at 0.3 %.
     assert!(worst[0].0 <= 5.0 && beyond <= 64, "{report}");
+    let edges = |w: &&(f64, String)| ["rails", "joints", "patches"].iter().any(|road| w.1.contains(road));
+    let switching = |w: &&(f64, String)| ["on/off", "acceleration", "mixed"].iter().any(|law| w.1.contains(law));
+    let beyond_of = |which: &dyn Fn(&&(f64, String)) -> bool| worst.iter().filter(|w| w.0 > 1.0 && which(w)).count();
+    assert!(beyond_of(&|w| switching(w)) <= 20, "{report}");
+    assert!(worst.iter().find(switching).is_some_and(|w| w.0 <= 3.9), "{report}");
+    assert!(beyond_of(&|w| !switching(w) && !edges(w)) <= 13, "{report}");
     // Laws that do not switch, on roads without sharp edges: r.m.s. and peak figures.
-    let smooth = worst.iter().find(|w| {
-        w.1.contains("/ continuous /")
-            && !w.1.starts_with("more-events")
-            && (w.1.contains("rms") || w.1.contains("peak"))
-    });
+    let smooth = worst.iter().find(|w| !switching(w) && !edges(w) && (w.1.contains("rms") || w.1.contains("peak")));
     assert!(smooth.is_some_and(|w| w.0 <= 1.2), "{report}");
 }
 
