@@ -391,7 +391,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             if self.step > 1 {
                 let pull = corner.tyre_n_s_per_m * corner.inverse_wheel_mass * (road_rate - self.road_rate_before[c]);
                 let felt = L::select(forces[c].wheel_load_n.gt(L::zero()), pull, L::zero());
-                acceleration.wheels[c] = acceleration.wheels[c] - felt;
+                acceleration.wheels[c] -= felt;
             }
             self.road_rate_before[c] = road_rate;
         }
