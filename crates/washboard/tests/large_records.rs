@@ -84,7 +84,11 @@ fn one_channel_of_a_large_record_costs_memory_for_that_channel_only() {
     let rms = found["channels"]["seat_z_m_per_s2"]["rms_m_per_s2"].as_f64().unwrap();
     assert!((rms - 0.5f64.sqrt()).abs() < 1e-4, "{rms}");
     let more = most.saturating_sub(of_the_program);
-    println!("{bytes} bytes, {samples} samples: {most} bytes of memory, {more} above a small record's");
+    writeln!(
+        std::io::stdout(),
+        "{bytes} bytes, {samples} samples: {most} bytes of memory, {more} above a small record's"
+    )
+    .unwrap();
     assert!(of_the_program > 0 && more < bytes / 2, "{more} bytes more for a file of {bytes}");
 }
 
@@ -98,7 +102,7 @@ fn all_channels_of_a_larger_one_are_refused_in_a_sentence_before_memory_is_gone(
         let (status, stdout, stderr, most) = run_watched(&["analyse", "large.csv"], dir.path());
         assert_eq!((status, stdout.as_str(), stderr.lines().count()), (2, "", 1), "{stderr}");
         assert!(stderr.contains("50000000 values") && stderr.contains("name the channels"), "{stderr}");
-        println!("{bytes} bytes, all channels: {most} bytes of memory");
+        writeln!(std::io::stdout(), "{bytes} bytes, all channels: {most} bytes of memory").unwrap();
         assert!(most < 1 << 30, "{most}");
     }
     // Beyond every bound: refused by its size.
