@@ -94,7 +94,11 @@ mod tests {
         std::fs::write(&path, format!("time_s,a_m\n{rows}")).unwrap();
         let bytes = std::fs::metadata(&path).unwrap().len();
         let mut told = Vec::new();
-        let log = read(&path, &[], &mut |done, all| Ok(told.push((done, all)))).unwrap();
+        let log = read(&path, &[], &mut |done, all| {
+            told.push((done, all));
+            Ok(())
+        })
+        .unwrap();
         assert_eq!(log.samples(), 400_000);
         assert!(told.len() as u64 >= bytes / PIECE - 1 && told.iter().all(|(done, all)| done <= all && *all == bytes));
         let mut looks = 0;
