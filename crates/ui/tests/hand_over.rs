@@ -198,9 +198,9 @@ fn a_layout_shows_the_largest_errors_and_what_they_do_to_the_figures() {
 }
 
 fn proposed(form: &ProposalForm) -> ProposedLayout {
-    let set = CarSet::from_session(&common::session(), &[0, 1]).unwrap();
-    let layout = Layout::propose(&set, &form.wish).unwrap();
-    let quantised = quantise(&set, &layout).unwrap();
+    let set = CarSet::from_session(&common::session(), &[0, 1]).expect("the session of the tests makes a set");
+    let layout = Layout::propose(&set, &form.wish).expect("and a layout can be proposed for it");
+    let quantised = quantise(&set, &layout).expect("which holds it");
     ProposedLayout { layout, held: Held { errors: quantised.errors, left_out: quantised.left_out } }
 }
 
