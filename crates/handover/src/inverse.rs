@@ -195,7 +195,7 @@ mod tests {
                 largest = largest.max(error);
             }
         }
-        ((sum / count as f64).sqrt(), largest / bench.force(1.0, 1.6))
+        ((sum / count).sqrt(), largest / bench.force(1.0, 1.6))
     }
 
     #[test]
