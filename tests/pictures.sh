@@ -101,7 +101,9 @@ if [ "${WASHBOARD_ROUND:-}" ]; then
     key alt+6
     click "leave the proposed layout"
     click "Choose a layout…"
-    sleep 1; click "$work/sets/unit.ron"; click "Open"
+    # Files are listed with a sign before their name.
+    sleep 1; click "$(awk '$2 == "control" && /unit\.ron$/ { sub(/^[0-9]+ control [0-9]+ -?[0-9]+ -?[0-9]+ -?[0-9]+ -?[0-9]+ /, ""); print; exit }' "$journal")"
+    click "Open"
     for _ in $(seq 2400); do grep -q 'figures in the car' "$journal" && break; sleep 0.1; done
     for theme in light dark high-contrast; do
         act "$theme theme"
