@@ -2,7 +2,7 @@
 # The evening, driven from outside: the day's set stands in the car, a mode is made firmer, the modes and the set stand side
 # by side with the sentence a mode and the steps between them, and a report of it all is written by one key.
 #
-#   xvfb-run -a -s "-screen 0 1280x800x24" tests/journey-evening.sh [PROGRAM] [FOLDER FOR PICTURES]
+#   xvfb-run -a -s "-screen 0 1280x800x24 -noreset" tests/journey-evening.sh [PROGRAM] [FOLDER FOR PICTURES]
 set -u -o pipefail
 top=$(cd "$(dirname "$0")/.." && pwd)
 program=$(realpath "${1:-$top/target/release/washboard}")

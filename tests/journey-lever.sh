@@ -4,7 +4,7 @@
 # into the car. Then a whole stop between two runs by a practised hand, from the verdict to the next set in the car: clicks
 # and keys beyond what is typed are counted and held to twelve, the time to a minute (WASHBOARD_STOP_S on slow machines).
 #
-#   xvfb-run -a -s "-screen 0 1280x800x24" tests/journey-lever.sh [PROGRAM] [FOLDER FOR PICTURES]
+#   xvfb-run -a -s "-screen 0 1280x800x24 -noreset" tests/journey-lever.sh [PROGRAM] [FOLDER FOR PICTURES]
 set -u -o pipefail
 top=$(cd "$(dirname "$0")/.." && pwd)
 program=$(realpath "${1:-$top/target/release/washboard}")

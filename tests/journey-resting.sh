@@ -2,7 +2,7 @@
 # A session that rests on another, driven from outside: what is its own is listed and goes back, a change is saved as a
 # difference alone, the session below changes and is followed, and what it comes to verifies.
 #
-#   xvfb-run -a -s "-screen 0 1280x800x24" tests/journey-resting.sh [PROGRAM] [FOLDER FOR PICTURES]
+#   xvfb-run -a -s "-screen 0 1280x800x24 -noreset" tests/journey-resting.sh [PROGRAM] [FOLDER FOR PICTURES]
 set -u -o pipefail
 top=$(cd "$(dirname "$0")/.." && pwd)
 program=$(realpath "${1:-$top/target/release/washboard}")

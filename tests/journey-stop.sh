@@ -3,7 +3,7 @@
 # edits in a map, the edited mode beside the set in the car, the next set handed over, the next run written down with the
 # logger's file, a look back at how the session was at the first set; all of it saved, checked and verified.
 #
-#   xvfb-run -a -s "-screen 0 1280x800x24" tests/journey-stop.sh [PROGRAM] [FOLDER FOR PICTURES]
+#   xvfb-run -a -s "-screen 0 1280x800x24 -noreset" tests/journey-stop.sh [PROGRAM] [FOLDER FOR PICTURES]
 set -u -o pipefail
 top=$(cd "$(dirname "$0")/.." && pwd)
 program=$(realpath "${1:-$top/target/release/washboard}")

@@ -2,7 +2,7 @@
 # A morning with the window, driven from outside: open the demo, pull a handle, see the curves move, undo, hand a set
 # over, prove it from the command line, lose the program in the middle of an edit and get the work back.
 #
-#   xvfb-run -a -s "-screen 0 1600x1000x24" tests/journey.sh [PROGRAM] [FOLDER FOR PICTURES]
+#   xvfb-run -a -s "-screen 0 1600x1000x24 -noreset" tests/journey.sh [PROGRAM] [FOLDER FOR PICTURES]
 #
 # Needs xdotool and ImageMagick. Controls are found by name in the journal that the program keeps for this purpose.
 set -u -o pipefail

@@ -2,7 +2,7 @@
 # A car from nothing, driven from outside: a new session, a data sheet typed by keyboard alone, a damper from the bench,
 # the first curves, a saved session that passes its check and holds what was typed.
 #
-#   xvfb-run -a -s "-screen 0 1280x800x24" tests/new-car.sh [PROGRAM] [FOLDER FOR PICTURES]
+#   xvfb-run -a -s "-screen 0 1280x800x24 -noreset" tests/new-car.sh [PROGRAM] [FOLDER FOR PICTURES]
 #
 # Needs xdotool and ImageMagick; see drive.sh.
 set -u -o pipefail

@@ -140,7 +140,7 @@ fi
 
 [ "${WASHBOARD_README:-}" ] && sizes=(1280x800)
 for size in "${sizes[@]}"; do
-    WASHBOARD_ROUND=$size xvfb-run -a -s "-screen 0 ${size}x24" bash "$0" "$program" "$folder" "$size" || exit 1
+    WASHBOARD_ROUND=$size xvfb-run -a -s "-screen 0 ${size}x24 -noreset" bash "$0" "$program" "$folder" "$size" || exit 1
 done
 if [ "${WASHBOARD_README:-}" ]; then
     # Few colours keep them small; a page of the report stands beside them.
