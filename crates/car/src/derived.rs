@@ -57,13 +57,13 @@ impl AxleFigures {
 /// Undamped natural frequencies of a model, Hz, rising; overturning directions are left out.
 pub fn natural_frequencies_hz(vehicle: &Vehicle, loaded: &Loaded, model: Model) -> Vec<f64> {
     match model.corners() {
-        1 => frequencies(&Plant::<f64, 1>::new(vehicle, loaded, model)),
-        2 => frequencies(&Plant::<f64, 2>::new(vehicle, loaded, model)),
-        _ => frequencies(&Plant::<f64, 4>::new(vehicle, loaded, model)),
+        1 => frequencies(&Plant::<1>::new(vehicle, loaded, model)),
+        2 => frequencies(&Plant::<2>::new(vehicle, loaded, model)),
+        _ => frequencies(&Plant::<4>::new(vehicle, loaded, model)),
     }
 }
 
-fn frequencies<const C: usize>(plant: &Plant<f64, C>) -> Vec<f64> {
+fn frequencies<const C: usize>(plant: &Plant<C>) -> Vec<f64> {
     // M^-1/2 K M^-1/2 is symmetric; degrees of freedom that the model lacks have zero inverse inertia and drop out.
     let mut inverse: Vec<f64> = vec![plant.inverse_mass, plant.inverse_roll_inertia, plant.inverse_pitch_inertia];
     inverse.extend(plant.corners.iter().map(|c| c.inverse_wheel_mass));
@@ -190,7 +190,7 @@ mod tests {
             axle.tyre_rate_n_per_m = 1e12;
         }
         let loaded = Loaded::new(&vehicle, &LoadCase::default());
-        let plant = Plant::<f64, 4>::new(&vehicle, &loaded, Model::Full);
+        let plant = Plant::<4>::new(&vehicle, &loaded, Model::Full);
         let g = crate::vehicle::GRAVITY_M_PER_S2;
         let expected = 1280.0 * 0.365 / (28_650.0 - 1280.0 * g * 0.365);
         let source = "checks 14: m h/(K - m g h) (Barton and Fieldhouse 2018), standard gravity";
@@ -221,7 +221,7 @@ mod tests {
             axle.anti_pitch_braking_share = anti;
         }
         let loaded = Loaded::new(&vehicle, &LoadCase::default());
-        let plant = Plant::<f64, 4>::new(&vehicle, &loaded, Model::Full);
+        let plant = Plant::<4>::new(&vehicle, &loaded, Model::Full);
         let ax = -0.6 * 9.81;
         let check = |what, got, want| {
             washboard_checks::relative(what, "checks 15: closed form after Gillespie 1992", got, want, 1e-5);

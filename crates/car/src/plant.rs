@@ -1,6 +1,7 @@
 //! Equations of motion of all four models from one core: a body with heave, roll and pitch on `C` corners.
 //!
-//! A model without roll or pitch has zero inverse inertia there, so that one set of formulas serves all. Notation and
+//! A model without roll or pitch has zero inverse inertia there, so that one set of formulas serves all. Runs side by side
+//! are those of one car. Notation and
 //! signs follow ISO 8855 and DEVELOPERS.md: `e` suspension deflection (positive: extended), `v` its rate, `w` body rate
 //! at a corner.
 
@@ -13,75 +14,77 @@ use washboard_signal::{Lane, each};
 
 /// Numbers of one corner.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct Corner<L> {
+pub struct Corner {
     /// Forward of the centre of gravity, m.
-    pub x_m: L,
+    pub x_m: f64,
     /// Left of the centre of gravity, m.
-    pub y_m: L,
+    pub y_m: f64,
     /// One over the wheel's mass, 1/kg.
-    pub inverse_wheel_mass: L,
+    pub inverse_wheel_mass: f64,
     /// Spring rate, N/m.
-    pub spring_n_per_m: L,
+    pub spring_n_per_m: f64,
     /// Anti-roll rate over track squared, N/m; acts on the difference of this corner and its partner.
-    pub bar_n_per_m: L,
+    pub bar_n_per_m: f64,
     /// Tyre rate, N/m.
-    pub tyre_n_per_m: L,
+    pub tyre_n_per_m: f64,
     /// Tyre damping, N s/m.
-    pub tyre_n_s_per_m: L,
+    pub tyre_n_s_per_m: f64,
     /// Static wheel load, N.
-    pub static_load_n: L,
+    pub static_load_n: f64,
     /// Static deflection against the car as described, m; the stops count from there.
-    pub static_deflection_m: L,
+    pub static_deflection_m: f64,
     /// Stop force at the static deflection, N; part of the equilibrium.
-    pub static_stop_n: L,
+    pub static_stop_n: f64,
     /// Damper travel over wheel travel.
-    pub motion_ratio: L,
+    pub motion_ratio: f64,
     /// Bump stop: gap m, rate N/m, progression N/m^3.
-    pub bump: [L; 3],
+    pub bump: [f64; 3],
     /// Rebound stop, likewise.
-    pub rebound: [L; 3],
-    /// Measured curves of bump and rebound stop; of the axle, so that all lanes share them.
+    pub rebound: [f64; 3],
+    /// Measured curves of bump and rebound stop.
     pub ramps: [Ramps; 2],
     /// Compliance of the damper's top mount, m/N; zero where it is rigid.
-    pub mount_m_per_n: L,
+    pub mount_m_per_n: f64,
     /// Upward force on the wheel a unit of lateral acceleration that bypasses the springs, N/(m/s^2).
-    pub lateral_bypass_n_per_m_per_s2: L,
+    pub lateral_bypass_n_per_m_per_s2: f64,
     /// Upward force on the body (down on the wheel) a unit of longitudinal acceleration under braking, N/(m/s^2).
-    pub braking_bypass_n_per_m_per_s2: L,
+    pub braking_bypass_n_per_m_per_s2: f64,
     /// The same under drive.
-    pub driving_bypass_n_per_m_per_s2: L,
+    pub driving_bypass_n_per_m_per_s2: f64,
     /// Change of wheel load a unit of steady lateral acceleration, N/(m/s^2).
-    pub load_per_lateral: L,
+    pub load_per_lateral: f64,
     /// Change of wheel load a unit of steady longitudinal acceleration, braking and driving alike, N/(m/s^2).
-    pub load_per_longitudinal: L,
+    pub load_per_longitudinal: f64,
 }
 
-/// Numbers of one car in one load case and model; `L` may hold several side by side.
+/// Numbers of one car in one load case and model.
 #[derive(Clone, Copy, Debug)]
-pub struct Plant<L, const C: usize> {
+pub struct Plant<const C: usize> {
+    /// The model rolls; else the formulas leave out what would be zero.
+    pub rolls: bool,
     /// One over the body mass, 1/kg.
-    pub inverse_mass: L,
+    pub inverse_mass: f64,
     /// One over the roll inertia about the roll axis; zero where the model has no roll.
-    pub inverse_roll_inertia: L,
+    pub inverse_roll_inertia: f64,
     /// One over the pitch inertia; zero where the model has no pitch.
-    pub inverse_pitch_inertia: L,
+    pub inverse_pitch_inertia: f64,
     /// Roll moment a unit of lateral acceleration, m*h_roll, kg m.
-    pub roll_moment_per_lateral: L,
+    pub roll_moment_per_lateral: f64,
     /// Roll moment a unit of roll angle from gravity, m*g*h_roll, N m/rad.
-    pub roll_moment_per_angle: L,
+    pub roll_moment_per_angle: f64,
     /// Pitch moment a unit of longitudinal acceleration, -m*h, kg m.
-    pub pitch_moment_per_longitudinal: L,
+    pub pitch_moment_per_longitudinal: f64,
     /// Seat from the centre of gravity: forward and left, m.
-    pub seat_m: [L; 2],
+    pub seat_m: [f64; 2],
     /// Centre of gravity of this load case from that of the car as described: forward and left, m; zero where the model
     /// does not pitch or roll.
-    pub centre_m: [L; 2],
+    pub centre_m: [f64; 2],
     /// Steady roll angle a unit of lateral acceleration, rad/(m/s^2).
-    pub roll_per_lateral: L,
+    pub roll_per_lateral: f64,
     /// Steady pitch angle a unit of longitudinal acceleration under braking and under drive, rad/(m/s^2).
-    pub pitch_per_longitudinal: [L; 2],
+    pub pitch_per_longitudinal: [f64; 2],
     /// The corners.
-    pub corners: [Corner<L>; C],
+    pub corners: [Corner; C],
 }
 
 /// Gap of a stop that is not fitted, m: never reached.
@@ -91,7 +94,7 @@ fn stop_numbers(stop: Option<Stop>) -> [f64; 3] {
     stop.map_or([NO_STOP_GAP_M, 0.0, 0.0], |s| [s.gap_m, s.rate_n_per_m, s.progression_n_per_m3])
 }
 
-impl<const C: usize> Plant<f64, C> {
+impl<const C: usize> Plant<C> {
     /// Draws a model from the one description.
     ///
     /// Half cars: pitch is one side of the whole car; roll is one axle with its share of the body's mass, roll inertia
@@ -116,7 +119,7 @@ impl<const C: usize> Plant<f64, C> {
         let roll_inertia = (loaded.roll_inertia_kg_m2 + loaded.mass_kg * loaded.roll_arm_m.powi(2)) * body_share;
         let pitch_inertia = loaded.pitch_inertia_kg_m2 * body_share;
         let pitch_moment = -mass * loaded.cg_height_m;
-        let corners: [Corner<f64>; C] = std::array::from_fn(|c| {
+        let corners: [Corner; C] = std::array::from_fn(|c| {
             let (axle_index, side) = places[c];
             let (axle, full) = (&vehicle.axles[axle_index], 2 * axle_index + side);
             let left = if side == 0 { 1.0 } else { -1.0 };
@@ -158,6 +161,7 @@ impl<const C: usize> Plant<f64, C> {
             }
         });
         let mut plant = Plant {
+            rolls: model.rolls(),
             inverse_mass: 1.0 / mass,
             inverse_roll_inertia: if model.rolls() { 1.0 / roll_inertia } else { 0.0 },
             inverse_pitch_inertia: if model.pitches() { 1.0 / pitch_inertia } else { 0.0 },
@@ -283,45 +287,6 @@ impl<const C: usize> Plant<f64, C> {
         [of(&|x| x.im), of(&|x| omega * x.re)]
     }
 
-    /// Puts several cars side by side.
-    pub fn side_by_side<L: Lane>(plants: &[&Plant<f64, C>]) -> Plant<L, C> {
-        let lane = |f: &dyn Fn(&Plant<f64, C>) -> f64| L::from_fn(|i| f(plants[i]));
-        Plant {
-            inverse_mass: lane(&|p| p.inverse_mass),
-            inverse_roll_inertia: lane(&|p| p.inverse_roll_inertia),
-            inverse_pitch_inertia: lane(&|p| p.inverse_pitch_inertia),
-            roll_moment_per_lateral: lane(&|p| p.roll_moment_per_lateral),
-            roll_moment_per_angle: lane(&|p| p.roll_moment_per_angle),
-            pitch_moment_per_longitudinal: lane(&|p| p.pitch_moment_per_longitudinal),
-            seat_m: std::array::from_fn(|k| lane(&|p| p.seat_m[k])),
-            centre_m: std::array::from_fn(|k| lane(&|p| p.centre_m[k])),
-            roll_per_lateral: lane(&|p| p.roll_per_lateral),
-            pitch_per_longitudinal: std::array::from_fn(|k| lane(&|p| p.pitch_per_longitudinal[k])),
-            corners: std::array::from_fn(|c| Corner {
-                x_m: lane(&|p| p.corners[c].x_m),
-                y_m: lane(&|p| p.corners[c].y_m),
-                inverse_wheel_mass: lane(&|p| p.corners[c].inverse_wheel_mass),
-                spring_n_per_m: lane(&|p| p.corners[c].spring_n_per_m),
-                bar_n_per_m: lane(&|p| p.corners[c].bar_n_per_m),
-                tyre_n_per_m: lane(&|p| p.corners[c].tyre_n_per_m),
-                tyre_n_s_per_m: lane(&|p| p.corners[c].tyre_n_s_per_m),
-                static_load_n: lane(&|p| p.corners[c].static_load_n),
-                static_deflection_m: lane(&|p| p.corners[c].static_deflection_m),
-                static_stop_n: lane(&|p| p.corners[c].static_stop_n),
-                motion_ratio: lane(&|p| p.corners[c].motion_ratio),
-                bump: std::array::from_fn(|k| lane(&|p| p.corners[c].bump[k])),
-                rebound: std::array::from_fn(|k| lane(&|p| p.corners[c].rebound[k])),
-                ramps: plants[0].corners[c].ramps,
-                mount_m_per_n: lane(&|p| p.corners[c].mount_m_per_n),
-                lateral_bypass_n_per_m_per_s2: lane(&|p| p.corners[c].lateral_bypass_n_per_m_per_s2),
-                braking_bypass_n_per_m_per_s2: lane(&|p| p.corners[c].braking_bypass_n_per_m_per_s2),
-                driving_bypass_n_per_m_per_s2: lane(&|p| p.corners[c].driving_bypass_n_per_m_per_s2),
-                load_per_lateral: lane(&|p| p.corners[c].load_per_lateral),
-                load_per_longitudinal: lane(&|p| p.corners[c].load_per_longitudinal),
-            }),
-        }
-    }
-
     /// Fastest decay rate that a damper of slope `slope_n_s_per_m` at the wheel can bring at a corner, 1/s:
     /// slope * (1/m_wheel + 1/m_body + y^2/I_roll + x^2/I_pitch), plus the tyre's own damping.
     pub fn fastest_decay_per_s(&self, corner: usize, slope_n_s_per_m: f64) -> f64 {
@@ -335,7 +300,7 @@ impl<const C: usize> Plant<f64, C> {
 
     /// Decay rate of the body motion that dies slowest with a linear damper at each corner, 1/s, the wheels taken as still.
     pub fn slowest_decay_per_s(&self, damping_n_s_per_m: &[f64; C]) -> f64 {
-        let sum = |lever: &dyn Fn(&Corner<f64>) -> f64| {
+        let sum = |lever: &dyn Fn(&Corner) -> f64| {
             self.corners.iter().zip(damping_n_s_per_m).map(|(c, d)| d * lever(c).powi(2)).sum::<f64>()
         };
         let heave = 0.5 * sum(&|_| 1.0) * self.inverse_mass;
@@ -430,61 +395,66 @@ pub struct CornerForces<L> {
     pub wheel_load_n: L,
 }
 
-impl<L: Lane, const C: usize> Plant<L, C> {
+/// The formulas, for one run or several side by side.
+impl<const C: usize> Plant<C> {
     /// Body displacement (rate, acceleration) above a corner: heave + y*roll - x*pitch.
     #[inline(always)]
-    pub fn above(&self, corner: usize, body: &Motion<L, C>) -> L {
+    pub fn above<L: Lane>(&self, corner: usize, body: &Motion<L, C>) -> L {
         let c = &self.corners[corner];
-        body.heave + c.y_m * body.roll - c.x_m * body.pitch
+        let centre = if self.rolls { body.heave + L::splat(c.y_m) * body.roll } else { body.heave };
+        centre - L::splat(c.x_m) * body.pitch
     }
 
     /// Vertical acceleration at the seat, from the accelerations of the body.
     #[inline(always)]
-    pub fn at_seat(&self, body: &Motion<L, C>) -> L {
-        body.heave + self.seat_m[1] * body.roll - self.seat_m[0] * body.pitch
+    pub fn at_seat<L: Lane>(&self, body: &Motion<L, C>) -> L {
+        let centre = if self.rolls { body.heave + L::splat(self.seat_m[1]) * body.roll } else { body.heave };
+        centre - L::splat(self.seat_m[0]) * body.pitch
     }
 
     /// Vertical acceleration at a point counted from the centre of gravity of the car as described.
     #[inline(always)]
-    pub fn at_described(&self, [x_m, y_m]: [f64; 2], body: &Motion<L, C>) -> L {
-        let (x, y) = (L::splat(x_m) - self.centre_m[0], L::splat(y_m) - self.centre_m[1]);
+    pub fn at_described<L: Lane>(&self, [x_m, y_m]: [f64; 2], body: &Motion<L, C>) -> L {
+        let (x, y) = (L::splat(x_m - self.centre_m[0]), L::splat(y_m - self.centre_m[1]));
         body.heave + y * body.roll - x * body.pitch
     }
 
     /// Suspension deflection (or its rate) at a corner.
     #[inline(always)]
-    pub fn deflection(&self, corner: usize, motion: &Motion<L, C>) -> L {
+    pub fn deflection<L: Lane>(&self, corner: usize, motion: &Motion<L, C>) -> L {
         self.above(corner, motion) - motion.wheels[corner]
     }
 
     /// Wheel load of a corner when the car has settled at these accelerations, N.
     #[inline(always)]
-    pub fn quasi_static_load(&self, corner: usize, lateral: L, longitudinal: L) -> L {
+    pub fn quasi_static_load<L: Lane>(&self, corner: usize, lateral: L, longitudinal: L) -> L {
         let c = &self.corners[corner];
-        c.static_load_n + c.load_per_lateral * lateral + c.load_per_longitudinal * longitudinal
+        L::splat(c.static_load_n)
+            + L::splat(c.load_per_lateral) * lateral
+            + L::splat(c.load_per_longitudinal) * longitudinal
     }
 
     /// Stop force in the sense of `e`, against the static position.
     #[inline(always)]
-    fn stop_n(&self, corner: usize, e: L) -> L {
+    fn stop_n<L: Lane>(&self, corner: usize, e: L) -> L {
         let c = &self.corners[corner];
-        let from_described = e + c.static_deflection_m;
+        let from_described = e + L::splat(c.static_deflection_m);
         let zero = L::zero();
-        let out = (from_described - c.rebound[0]).max(zero);
-        let inward = (-from_described - c.bump[0]).max(zero);
+        let out = (from_described - L::splat(c.rebound[0])).max(zero);
+        let inward = (-from_described - L::splat(c.bump[0])).max(zero);
         // Most of the time no lane touches any.
         if !L::any((out + inward).gt(zero)) {
-            return zero - c.static_stop_n;
+            return zero - L::splat(c.static_stop_n);
         }
-        let mut rebound = out * (c.rebound[1] + c.rebound[2] * (out * out));
-        let mut bump = inward * (c.bump[1] + c.bump[2] * (inward * inward));
+        let mut rebound = out * (L::splat(c.rebound[1]) + L::splat(c.rebound[2]) * (out * out));
+        let mut bump = inward * (L::splat(c.bump[1]) + L::splat(c.bump[2]) * (inward * inward));
         if !c.ramps[0].is_empty() {
             bump += c.ramps[0].force(inward);
         }
         if !c.ramps[1].is_empty() {
             rebound += c.ramps[1].force(out);
         }
-        rebound - bump - c.static_stop_n
+        rebound - bump - L::splat(c.static_stop_n)
     }
 
     /// Accelerations of all degrees of freedom.
@@ -492,7 +462,7 @@ impl<L: Lane, const C: usize> Plant<L, C> {
     /// `damper_n`: damper force at the wheel, positive in rebound; `road` height m and rate m/s under each wheel;
     /// `driven`: lateral and longitudinal acceleration of the car, m/s^2, absent where no run has any.
     #[inline(always)]
-    pub fn accelerations(
+    pub fn accelerations<L: Lane>(
         &self,
         position: &Motion<L, C>,
         rate: &Motion<L, C>,
@@ -503,42 +473,51 @@ impl<L: Lane, const C: usize> Plant<L, C> {
     ) -> Motion<L, C> {
         let zero = L::zero();
         let e: [L; C] = each!(c in C => self.deflection(c, position));
-        let mut acceleration =
-            Motion { heave: zero, roll: self.roll_moment_per_angle * position.roll, pitch: zero, wheels: [zero; C] };
+        let mut acceleration = Motion { heave: zero, roll: zero, pitch: zero, wheels: [zero; C] };
+        if self.rolls {
+            acceleration.roll = L::splat(self.roll_moment_per_angle) * position.roll;
+        }
         let mut links = [zero; C];
         let mut roll_links = [zero; C];
         if let Some([lateral, longitudinal]) = driven {
-            acceleration.roll += self.roll_moment_per_lateral * lateral;
-            acceleration.pitch = self.pitch_moment_per_longitudinal * longitudinal;
+            acceleration.roll += L::splat(self.roll_moment_per_lateral) * lateral;
+            acceleration.pitch = L::splat(self.pitch_moment_per_longitudinal) * longitudinal;
             let is_braking = zero.gt(longitudinal);
             for c in 0..C {
                 let corner = &self.corners[c];
                 let (braking, driving) = (corner.braking_bypass_n_per_m_per_s2, corner.driving_bypass_n_per_m_per_s2);
-                links[c] = L::select(is_braking, braking, driving) * longitudinal;
-                roll_links[c] = corner.lateral_bypass_n_per_m_per_s2 * lateral;
+                links[c] = L::select(is_braking, L::splat(braking), L::splat(driving)) * longitudinal;
+                roll_links[c] = L::splat(corner.lateral_bypass_n_per_m_per_s2) * lateral;
             }
         }
         for c in 0..C {
             let corner = &self.corners[c];
-            let partner = if C == 1 { c } else { c ^ 1 };
-            let bar = corner.bar_n_per_m * (e[c] - e[partner]);
             let stop_n = self.stop_n(c, e[c]);
-            let body_n = -(corner.spring_n_per_m * e[c]) - bar - damper_n[c] - stop_n;
-            let wheel_load_n = (corner.static_load_n
-                - corner.tyre_n_per_m * (position.wheels[c] - road[c].0)
-                - corner.tyre_n_s_per_m * (rate.wheels[c] - road[c].1))
+            let mut springs_n = L::splat(corner.spring_n_per_m) * e[c];
+            if self.rolls && C > 1 {
+                springs_n += L::splat(corner.bar_n_per_m) * (e[c] - e[c ^ 1]);
+            }
+            let body_n = -springs_n - damper_n[c] - stop_n;
+            let static_load_n = L::splat(corner.static_load_n);
+            let wheel_load_n = (static_load_n
+                - L::splat(corner.tyre_n_per_m) * (position.wheels[c] - road[c].0)
+                - L::splat(corner.tyre_n_s_per_m) * (rate.wheels[c] - road[c].1))
                 .max(zero);
             let on_body = body_n + links[c];
             acceleration.heave += on_body;
-            acceleration.roll += corner.y_m * on_body;
-            acceleration.pitch -= corner.x_m * on_body;
-            let on_wheel = wheel_load_n - corner.static_load_n - on_body + roll_links[c];
-            acceleration.wheels[c] = on_wheel * corner.inverse_wheel_mass;
+            if self.rolls {
+                acceleration.roll += L::splat(corner.y_m) * on_body;
+            }
+            acceleration.pitch -= L::splat(corner.x_m) * on_body;
+            let on_wheel = wheel_load_n - static_load_n - on_body + roll_links[c];
+            acceleration.wheels[c] = on_wheel * L::splat(corner.inverse_wheel_mass);
             forces[c] = CornerForces { body_n, stop_n, wheel_load_n };
         }
-        acceleration.heave = acceleration.heave * self.inverse_mass;
-        acceleration.roll = acceleration.roll * self.inverse_roll_inertia;
-        acceleration.pitch = acceleration.pitch * self.inverse_pitch_inertia;
+        acceleration.heave = acceleration.heave * L::splat(self.inverse_mass);
+        if self.rolls {
+            acceleration.roll = acceleration.roll * L::splat(self.inverse_roll_inertia);
+        }
+        acceleration.pitch = acceleration.pitch * L::splat(self.inverse_pitch_inertia);
         acceleration
     }
 }

@@ -23,14 +23,29 @@ pub struct Range<L> {
     parts: Option<Parts<L>>,
     /// One where more current is firmer, else minus one: along it the places of the nodes rise.
     direction: L,
+    lines: Lines<L>,
+    /// From soft to firm; lanes with fewer breakpoints have several at their firm end.
+    nodes: Vec<Node<L>>,
+}
+
+/// The lines `a + b v` of the nodes.
+#[derive(Clone, Debug)]
+enum Lines<L> {
+    /// Of few stretches, the same in all lanes: looked up in the registers.
+    Few {
+        /// `[a, b]` of every stretch, node after node.
+        of_node: Vec<[[f64; 16]; 2]>,
+        /// The stretch of every even part, where there are any.
+        stretch_of_part: [u16; 64],
+    },
     /// `[a, b]` of two nodes at a time: for each two nodes, each kind of lane and each stretch or even part of velocity.
-    lines: Vec<[f64; 4]>,
-    /// Kinds of lanes times stretches or parts.
-    rows: usize,
-    /// First row of each lane's kind.
-    first_row: L,
-    /// From soft to firm, two at a time; lanes with fewer breakpoints have several at their firm end.
-    nodes: Vec<[Node<L>; 2]>,
+    Many {
+        lines: Vec<[f64; 4]>,
+        /// Kinds of lanes times stretches or parts.
+        rows: usize,
+        /// First row of each lane's kind.
+        first_row: L,
+    },
 }
 
 /// Even parts of the velocity axis: `rate * per_rate + offset`, rounded and held between zero and the last one.
@@ -58,11 +73,12 @@ impl<L: Lane> Parts<L> {
         }
     }
 
+    /// Not rounded yet.
     #[inline(always)]
     fn at(&self, rate_m_per_s: L) -> L {
         let place = rate_m_per_s * self.per_rate + self.offset;
         // Zero first: it stands where the rate is no number.
-        L::zero().max(place).min(L::splat(self.last)).rounded()
+        L::zero().max(place).min(L::splat(self.last))
     }
 }
 
@@ -93,7 +109,7 @@ impl<L: Lane> Range<L> {
     pub fn new(table: &DamperTable, motion_ratio: L, soft_a: L, firm_a: L) -> Self {
         let direction = if table.firm_is_high() { 1.0 } else { -1.0 };
         let lanes: Vec<Vec<f64>> = (0..L::WIDTH).map(|i| nodes(table, soft_a.get(i), firm_a.get(i))).collect();
-        let longest = lanes.iter().map(Vec::len).max().unwrap_or(2).next_multiple_of(2);
+        let longest = lanes.iter().map(Vec::len).max().unwrap_or(2);
         let current = |lane: usize, k: usize| lanes[lane][k.min(lanes[lane].len() - 1)];
         let node = |k: usize| {
             let way = |lane: usize| direction * (current(lane, k + 1) - current(lane, k));
@@ -126,17 +142,36 @@ impl<L: Lane> Range<L> {
             });
             first_row.set(lane, (kind * stretch_of.len()) as f64);
         }
-        let mut lines = Vec::with_capacity(longest / 2 * kinds.len() * stretch_of.len());
-        for k in (0..longest).step_by(2) {
-            for &lane in &kinds {
-                let ratio = motion_ratio.get(lane);
-                for &stretch in &stretch_of {
-                    let line = |k: usize| table.line_at(stretch, current(lane, k)).map(|x| x * ratio);
-                    let ([a0, b0], [a1, b1]) = (line(k), line(k + 1));
-                    lines.push([a0, b0 * ratio, a1, b1 * ratio]);
+        let line = |lane: usize, k: usize, stretch: usize| {
+            let (ratio, [a, b]) = (motion_ratio.get(lane), table.line_at(stretch, current(lane, k)));
+            [a * ratio, b * ratio * ratio]
+        };
+        let are_few = kinds.len() == 1 && velocity.stretches() <= 16 && (parts.is_none() || stretch_of.len() <= 64);
+        let lines = if L::LOOKS_UP && are_few {
+            let of_node = |k: usize| {
+                let mut both = [[0.0; 16]; 2];
+                for stretch in 0..velocity.stretches() {
+                    [both[0][stretch], both[1][stretch]] = line(0, k, stretch);
+                }
+                both
+            };
+            let mut stretch_of_part = [0; 64];
+            for (place, &stretch) in stretch_of_part.iter_mut().zip(&stretch_of) {
+                *place = u16::try_from(stretch).unwrap_or(u16::MAX);
+            }
+            Lines::Few { of_node: (0..longest).map(of_node).collect(), stretch_of_part }
+        } else {
+            let mut lines = Vec::with_capacity(longest.div_ceil(2) * kinds.len() * stretch_of.len());
+            for k in (0..longest).step_by(2) {
+                for &lane in &kinds {
+                    for &stretch in &stretch_of {
+                        let ([a0, b0], [a1, b1]) = (line(lane, k, stretch), line(lane, k + 1, stretch));
+                        lines.push([a0, b0, a1, b1]);
+                    }
                 }
             }
-        }
+            Lines::Many { lines, rows: kinds.len() * stretch_of.len(), first_row }
+        };
         Range {
             soft_a,
             firm_a,
@@ -145,9 +180,7 @@ impl<L: Lane> Range<L> {
             parts: parts.map(|parts| Parts::new(velocity, motion_ratio, parts)),
             direction: L::splat(direction),
             lines,
-            rows: kinds.len() * stretch_of.len(),
-            first_row,
-            nodes: (0..longest).step_by(2).map(|k| [node(k), node(k + 1)]).collect(),
+            nodes: (0..longest).map(node).collect(),
         }
     }
 
@@ -160,18 +193,33 @@ impl<L: Lane> Range<L> {
     /// Finds the forces of all nodes at a rate of the corner, m/s; the other figures are those of the last look.
     #[inline(always)]
     pub fn look(&mut self, rate_m_per_s: L) {
-        let stretch = match &self.parts {
-            Some(parts) => parts.at(rate_m_per_s),
-            None => self.velocity.stretch(self.motion_ratio * rate_m_per_s),
-        };
-        let row = (stretch + self.first_row).whole();
-        let mut lines = &self.lines[..];
-        for [one, other] in &mut self.nodes {
-            let (these, rest) = lines.split_at(self.rows);
-            lines = rest;
-            let [a0, b0, a1, b1] = L::rows(these, row, 0);
-            one.force_n = a0 + b0 * rate_m_per_s;
-            other.force_n = a1 + b1 * rate_m_per_s;
+        match &self.lines {
+            Lines::Few { of_node, stretch_of_part } => {
+                let stretch = match &self.parts {
+                    Some(parts) => L::index_among(stretch_of_part, parts.at(rate_m_per_s).whole()),
+                    None => self.velocity.stretch(self.motion_ratio * rate_m_per_s).whole(),
+                };
+                for (node, [a, b]) in self.nodes.iter_mut().zip(of_node) {
+                    node.force_n = L::among(a, stretch) + L::among(b, stretch) * rate_m_per_s;
+                }
+            }
+            Lines::Many { lines, rows, first_row } => {
+                let stretch = match &self.parts {
+                    Some(parts) => parts.at(rate_m_per_s).rounded(),
+                    None => self.velocity.stretch(self.motion_ratio * rate_m_per_s),
+                };
+                let row = (stretch + *first_row).whole();
+                let mut lines = &lines[..];
+                for two in self.nodes.chunks_mut(2) {
+                    let (these, rest) = lines.split_at(*rows);
+                    lines = rest;
+                    let [a0, b0, a1, b1] = L::rows(these, row, 0);
+                    let forces_n = [a0 + b0 * rate_m_per_s, a1 + b1 * rate_m_per_s];
+                    for (node, force_n) in two.iter_mut().zip(forces_n) {
+                        node.force_n = force_n;
+                    }
+                }
+            }
         }
     }
 
@@ -226,9 +274,9 @@ impl<L: Lane> Range<L> {
 
     #[inline(always)]
     fn split(&self) -> (&Node<L>, &Node<L>, &[Node<L>]) {
-        match self.nodes.as_flattened() {
+        match &self.nodes[..] {
             [first, second, others @ ..] => (first, second, others),
-            _ => unreachable!("nodes come in twos, and there is a soft end"),
+            _ => unreachable!("a range has two ends"),
         }
     }
 }

@@ -54,6 +54,12 @@ pub struct AxleScales {
     pub compression: f64,
 }
 
+impl AxleScales {
+    /// The maps as they are.
+    pub const NONE: AxleScales =
+        AxleScales { heave: 1.0, wheel: 1.0, base: 1.0, roll: 1.0, pitch: 1.0, rebound: 1.0, compression: 1.0 };
+}
+
 /// One mode.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Calibration {

@@ -138,6 +138,8 @@ pub struct Controller<'a, L: Lane, const C: usize> {
     floor: Cells<'a, L, 1>,
     unless_floored: L,
     scales: [Scales<L>; 2],
+    /// Some scale of an axle is not one.
+    scaled: [bool; 2],
     least_a: L,
     most_a: L,
     held: Option<HeldLevels>,
@@ -253,6 +255,7 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             by_demand: [L::zero(); 2],
             began: false,
             floor: map(|c| c.floor.as_ref()),
+            scaled: [0, 1].map(|axle| calibrations.iter().any(|c| c.axles[axle] != AxleScales::NONE)),
             unless_floored: of_lanes(|c| if c.floor.is_some() { 0.0 } else { f64::NEG_INFINITY }),
             scales,
             least_a: of_lanes(|c| c.current_min_a),
@@ -312,9 +315,9 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             self.longitudinal.step(larger(sensors.longitudinal_m_per_s2, sensors.longitudinal_ahead_m_per_s2));
     }
 
-    /// Gains of front and rear axle before the rebound and compression scales.
+    /// What the maps over the demands give, roll and pitch: read where they may have changed.
     #[inline(always)]
-    fn gains(&mut self, speed_m_per_s: L, is_driven: bool) -> (Gains<L>, Gains<L>) {
+    fn read_demands(&mut self, speed_m_per_s: L, is_driven: bool) {
         if is_driven || !self.began {
             self.began = true;
             self.by_demand = [
@@ -322,16 +325,16 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
                 self.pitch.at_held(speed_m_per_s, self.levels.longitudinal)[0],
             ];
         }
-        let [roll, pitch] = self.by_demand;
-        (self.gains_of(0, speed_m_per_s, roll, pitch), self.gains_of(1, speed_m_per_s, roll, pitch))
     }
 
+    /// Gains of an axle before the rebound and compression scales.
     #[inline(always)]
-    fn gains_of(&mut self, axle: usize, speed_m_per_s: L, roll: L, pitch: L) -> Gains<L> {
-        if self.share_of_wheel[axle] == 0.0 {
-            return Gains::default();
-        }
+    fn gains_of(&mut self, axle: usize, speed_m_per_s: L) -> Gains<L> {
+        let [roll, pitch] = self.by_demand;
         let [heave, wheel, base] = self.by_roughness[axle].at_held(speed_m_per_s, self.levels.roughness[axle]);
+        if !self.scaled[axle] {
+            return Gains { heave, wheel, base, roll, pitch };
+        }
         let scale = &self.scales[axle];
         Gains {
             heave: heave * scale.heave,
@@ -351,8 +354,15 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         commands: &mut [CornerCommand<L>; C],
     ) {
         self.update_levels(sensors);
-        let gains = self.gains(sensors.speed_m_per_s, sensors.is_driven);
-        for_each!(c in C => commands[c] = self.command(c, gains, sensors, inverse));
+        self.read_demands(sensors.speed_m_per_s, sensors.is_driven);
+        // Corners of an axle follow one another, and share their gains.
+        let mut gains = self.gains_of(self.axle_of[0], sensors.speed_m_per_s);
+        for_each!(c in C => {
+            if c > 0 && self.axle_of[c] != self.axle_of[c - 1] {
+                gains = self.gains_of(self.axle_of[c], sensors.speed_m_per_s);
+            }
+            commands[c] = self.command(c, gains, sensors, inverse);
+        });
     }
 
     /// What one corner is commanded.
@@ -360,16 +370,17 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
     fn command(
         &mut self,
         c: usize,
-        (front, rear): (Gains<L>, Gains<L>),
+        mut g: Gains<L>,
         sensors: &Sensors<L, C>,
         inverse: &mut impl Inverse<L>,
     ) -> CornerCommand<L> {
         let zero = L::zero();
         let axle = self.axle_of[c];
         let v = sensors.corner_rate[c];
-        let mut g = if axle == 0 { front } else { rear };
-        let direction = L::select(v.gt(zero), self.scales[axle].rebound, self.scales[axle].compression);
-        (g.heave, g.wheel, g.base) = (g.heave * direction, g.wheel * direction, g.base * direction);
+        if self.scaled[axle] {
+            let direction = L::select(v.gt(zero), self.scales[axle].rebound, self.scales[axle].compression);
+            (g.heave, g.wheel, g.base) = (g.heave * direction, g.wheel * direction, g.base * direction);
+        }
         let wanted =
             wanted_force(&g, sensors.heave_rate, sensors.roll_part[c], sensors.pitch_part[c], sensors.wheel_rate[c], v);
         let reach = inverse.reach(c, v, wanted);

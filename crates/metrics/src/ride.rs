@@ -192,9 +192,13 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
                 acceleration_peak: Peak::default(),
             }))
         };
+        let mut rest = RideSample::default();
+        for (corner, load_n) in rest.corners.iter_mut().zip(options.static_load_n) {
+            corner.quasi_static_load_n = load_n;
+        }
         Ok(RideMetrics {
             step_s: 1.0 / sample_rate_hz,
-            waiting: Box::new([RideSample::default(); MOST_WAITING]),
+            waiting: Box::new([rest; MOST_WAITING]),
             are_waiting: 0,
             counting: false,
             taken: 0,

@@ -135,6 +135,12 @@ pub trait Lane:
     fn whole(self) -> Self::Index;
     /// The table's row of every lane, `ahead` rows behind its index, column by column.
     fn rows<const K: usize>(table: &[[f64; K]], index: Self::Index, ahead: usize) -> [Self; K];
+    /// True where a look-up among a few numbers ([`Lane::among`]) stays in the registers, and so beats rows from memory.
+    const LOOKS_UP: bool = false;
+    /// The number of every lane's index, of which the last four bits count.
+    fn among(numbers: &[f64; 16], index: Self::Index) -> Self;
+    /// The index at every lane's index, of which the last six bits count.
+    fn index_among(indices: &[u16; 64], index: Self::Index) -> Self::Index;
     /// Rows of values, one a lane, value by value.
     fn columns<const K: usize>(rows: &[[f64; K]]) -> [Self; K];
     /// Does work whose `run` is compiled with the instructions of this lane type: the time loop, and whatever in it is rare
@@ -225,6 +231,14 @@ impl Lane for f64 {
     #[inline(always)]
     fn rows<const K: usize>(table: &[[f64; K]], index: usize, ahead: usize) -> [f64; K] {
         table[index + ahead]
+    }
+    #[inline(always)]
+    fn among(numbers: &[f64; 16], index: usize) -> f64 {
+        numbers[index % 16]
+    }
+    #[inline(always)]
+    fn index_among(indices: &[u16; 64], index: usize) -> usize {
+        usize::from(indices[index % 64])
     }
     #[inline(always)]
     fn columns<const K: usize>(rows: &[[f64; K]]) -> [f64; K] {
@@ -412,6 +426,14 @@ impl<const N: usize> Lane for Lanes<N> {
             }
         }
         out
+    }
+    #[inline(always)]
+    fn among(numbers: &[f64; 16], index: [usize; N]) -> Self {
+        Self::from_fn(|i| numbers[index[i] % 16])
+    }
+    #[inline(always)]
+    fn index_among(indices: &[u16; 64], index: [usize; N]) -> [usize; N] {
+        index.map(|i| usize::from(indices[i % 64]))
     }
     #[inline(always)]
     fn columns<const K: usize>(rows: &[[f64; K]]) -> [Self; K] {

@@ -25,7 +25,7 @@ impl Clock {
     /// Chooses the number of sub-steps for the sample rate and the most demanding corner among the cars.
     pub fn new<'a, const C: usize>(
         sample_rate_hz: f64,
-        plants: impl IntoIterator<Item = &'a Plant<f64, C>>,
+        plants: impl IntoIterator<Item = &'a Plant<C>>,
         dampers: &[&Damper; C],
     ) -> Self {
         let sample_s = 1.0 / sample_rate_hz;

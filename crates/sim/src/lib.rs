@@ -11,5 +11,5 @@ pub mod watch;
 
 pub use clock::Clock;
 pub use drive::{Drive, Moment, Roads, Sines};
-pub use run::{Case, Sim};
+pub use run::Sim;
 pub use watch::{Sample, Watch};

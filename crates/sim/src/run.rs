@@ -24,19 +24,10 @@ use washboard_signal::filter::DesignError;
 use washboard_signal::table::Table;
 use washboard_signal::{Lane, Work, each, for_each};
 
-/// One run: a car in a load case under a mode. The dampers are common to all lanes.
-#[derive(Clone, Copy, Debug)]
-pub struct Case<'a, const C: usize> {
-    /// The car.
-    pub plant: &'a Plant<f64, C>,
-    /// The mode.
-    pub calibration: &'a Calibration,
-}
-
 /// `L::WIDTH` runs side by side with all their state; time goes on with every call of [`Sim::advance`].
 #[derive(Clone, Debug)]
 pub struct Sim<'a, L: Lane, const C: usize> {
-    plant: Plant<L, C>,
+    plant: Plant<C>,
     bench: Bench<'a, L, C>,
     controller: Controller<'a, L, C>,
     senses: Option<Senses<L, C>>,
@@ -83,22 +74,22 @@ struct Mount<L> {
 impl<L: Lane> Mount<L> {
     /// Goes on by a step to damper-side velocity `velocity` and returns the force at the damper, N.
     #[inline(always)]
-    fn advance(&mut self, table: &DamperTable, compliance: L, half_step: L, velocity: L, current: L) -> L {
+    fn advance(&mut self, table: &DamperTable, compliance: f64, half_step: L, velocity: L, current: L) -> L {
         let reached = self.stretch_m + half_step * (self.rate_m_per_s + velocity);
         // F(v_d) = k (reached - h/2 v_d)
         let v_d = L::from_fn(|i| {
-            let k = 1.0 / compliance.get(i);
+            let k = 1.0 / compliance;
             table.velocity_for(k * reached.get(i), k * half_step.get(i), current.get(i))
         });
         self.stretch_m = reached - half_step * v_d;
         self.rate_m_per_s = velocity - v_d;
-        self.stretch_m / compliance
+        self.stretch_m / L::splat(compliance)
     }
 
     /// The current has jumped: the force stays, the damper's velocity jumps.
     #[inline(always)]
-    fn jump(&mut self, table: &DamperTable, compliance: L, velocity: L, current: L) {
-        let force = self.stretch_m / compliance;
+    fn jump(&mut self, table: &DamperTable, compliance: f64, velocity: L, current: L) {
+        let force = self.stretch_m / L::splat(compliance);
         let v_d = L::from_fn(|i| table.velocity_for(force.get(i), 0.0, current.get(i)));
         self.rate_m_per_s = velocity - v_d;
     }
@@ -205,9 +196,9 @@ impl<L: Lane, const C: usize> Inverse<L> for Bench<'_, L, C> {
 }
 
 impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
-    /// Cars at rest in their static position, every current at its soft end.
+    /// A car at rest in its static position under several modes, every current at its soft end.
     ///
-    /// `cases`: one a lane; `axle_of`: 0 front, 1 rear of each corner; `estimation`: sensors and filters with the lever arms
+    /// `calibrations`: one a lane; `axle_of`: 0 front, 1 rear of each corner; `estimation`: sensors and filters with the lever arms
     /// of the corners in the car as described, absent where the controller knows the true states; `held`: levels for a
     /// response at an operating point.
     ///
@@ -215,9 +206,10 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
     /// If the roughness band does not fit the sample rate.
     ///
     /// # Panics
-    /// If there is not one case a lane: a fault of the caller.
+    /// If there is not one mode a lane: a fault of the caller.
     pub fn new(
-        cases: &[Case<'a, C>],
+        plant: &Plant<C>,
+        calibrations: &[&'a Calibration],
         dampers: [&'a Damper; C],
         axle_of: [usize; C],
         settings: &Settings,
@@ -225,43 +217,41 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
         clock: Clock,
         held: Option<HeldLevels>,
     ) -> Result<Self, DesignError> {
-        assert_eq!(cases.len(), L::WIDTH, "one case a lane");
-        let plants: Vec<&Plant<f64, C>> = cases.iter().map(|c| c.plant).collect();
-        let plant = Plant::side_by_side(&plants);
+        assert_eq!(calibrations.len(), L::WIDTH, "one mode a lane");
         let end = |c: usize, i: usize| {
-            let m = cases[i].calibration;
+            let m = calibrations[i];
             dampers[c].table.soft_and_firm(m.current_min_a, m.current_max_a)
         };
         let soft_a: [L; C] = std::array::from_fn(|c| L::from_fn(|i| end(c, i).0));
         let firm_a: [L; C] = std::array::from_fn(|c| L::from_fn(|i| end(c, i).1));
-        let calibrations = cases.iter().map(|c| c.calibration).collect();
         let delay = Delay::new(&dampers, &clock, soft_a);
         let valves = std::array::from_fn(|c| {
             let rest_s = delay.rest(c) * clock.step_s;
             [ValveStep::new(dampers[c], rest_s), ValveStep::new(dampers[c], clock.step_s - rest_s)]
         });
-        let any_held = cases.iter().any(|case| case.calibration.inverse.is_some());
+        let any_held = calibrations.iter().any(|c| c.inverse.is_some());
         let inverse = if any_held {
-            let of_lane = |case: &Case<'a, C>| {
-                let tables = case.calibration.inverse.as_ref();
+            let of_lane = |calibration: &&'a Calibration| {
+                let tables = calibration.inverse.as_ref();
                 std::array::from_fn(|c| tables.map(|tables| &tables[axle_of[c]]))
             };
-            cases.iter().map(of_lane).collect()
+            calibrations.iter().map(of_lane).collect()
         } else {
             Vec::new()
         };
         let apart = estimation.is_some() || dampers.iter().any(|d| d.in_car != d.table);
-        let range =
-            |c: usize, table: &DamperTable| Range::new(table, plant.corners[c].motion_ratio, soft_a[c], firm_a[c]);
+        let range = |c: usize, table: &DamperTable| {
+            Range::new(table, L::splat(plant.corners[c].motion_ratio), soft_a[c], firm_a[c])
+        };
         Ok(Sim {
             bench: Bench {
                 dampers,
-                motion_ratio: std::array::from_fn(|c| plant.corners[c].motion_ratio),
+                motion_ratio: std::array::from_fn(|c| L::splat(plant.corners[c].motion_ratio)),
                 known: std::array::from_fn(|c| range(c, &dampers[c].table)),
                 in_car: apart.then(|| std::array::from_fn(|c| range(c, &dampers[c].in_car))),
                 inverse,
             },
-            controller: Controller::new(settings, calibrations, axle_of, soft_a, held)?,
+            controller: Controller::new(settings, calibrations.to_vec(), axle_of, soft_a, held)?,
             valves,
             arrives_within: (0..C).any(|c| delay.rest(c) > 0.0),
             senses: estimation.map(|(e, corners_m)| Senses {
@@ -270,11 +260,11 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 estimated: Sensors::default(),
             }),
             immediate: dampers.iter().any(|d| d.is_immediate()),
-            switches: cases.iter().any(|case| case.calibration.law.switches()),
-            switching: L::from_fn(|i| if cases[i].calibration.law.switches() { 1.0 } else { 0.0 }),
+            switches: calibrations.iter().any(|c| c.law.switches()),
+            switching: L::from_fn(|i| if calibrations[i].law.switches() { 1.0 } else { 0.0 }),
             road_rate_before: [L::zero(); C],
             delay,
-            mounted: (0..C).any(|c| L::any(plant.corners[c].mount_m_per_n.gt(L::zero()))),
+            mounted: plant.corners.iter().any(|c| c.mount_m_per_n > 0.0),
             mounts: [Mount::default(); C],
             mounts_before: [Mount::default(); C],
             position: Motion::default(),
@@ -285,7 +275,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             step: 0,
             until_sample: 0,
             until_watch: 0,
-            plant,
+            plant: *plant,
             clock,
         })
     }
@@ -414,14 +404,14 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             lateral_ahead_m_per_s2: moment.ahead_m_per_s2[0],
             longitudinal_ahead_m_per_s2: moment.ahead_m_per_s2[1],
             heave_rate: rate.heave,
-            roll_part: each!(c in C => self.plant.corners[c].y_m * rate.roll),
-            pitch_part: each!(c in C => -(self.plant.corners[c].x_m * rate.pitch)),
+            roll_part: each!(c in C => L::splat(self.plant.corners[c].y_m) * rate.roll),
+            pitch_part: each!(c in C => -(L::splat(self.plant.corners[c].x_m) * rate.pitch)),
             body_acceleration: each!(c in C => self.plant.above(c, acceleration)),
             wheel_rate: rate.wheels,
             wheel_acceleration: acceleration.wheels,
             corner_rate,
             ride_height: each!(c in C =>
-                self.plant.deflection(c, &self.position) + self.plant.corners[c].static_deflection_m),
+                self.plant.deflection(c, &self.position) + L::splat(self.plant.corners[c].static_deflection_m)),
         }
     }
 }
@@ -481,7 +471,8 @@ impl<L: Lane, const C: usize> Work for OnceMore<'_, '_, '_, L, C> {
             let (corner, road_rate) = (&sim.plant.corners[c], moment.road[c].1);
             // The first step has none before it.
             if sim.step > 1 {
-                let pull = corner.tyre_n_s_per_m * corner.inverse_wheel_mass * (road_rate - sim.road_rate_before[c]);
+                let pull =
+                    L::splat(corner.tyre_n_s_per_m * corner.inverse_wheel_mass) * (road_rate - sim.road_rate_before[c]);
                 let felt = L::select(forces[c].wheel_load_n.gt(L::zero()), pull, L::zero());
                 acceleration.wheels[c] -= felt;
             }
@@ -525,7 +516,7 @@ impl<L: Lane, const C: usize> Work for YieldingMounts<'_, '_, L, C> {
         sim.mounts_before = sim.mounts;
         for c in 0..C {
             let (compliance, ratio) = (sim.plant.corners[c].mount_m_per_n, sim.bench.motion_ratio[c]);
-            if L::any(compliance.gt(L::zero())) {
+            if compliance > 0.0 {
                 let table = &sim.bench.dampers[c].in_car;
                 let force = sim.mounts[c].advance(table, compliance, half, ratio * corner_rate[c], sim.current[c]);
                 damper_n[c] = ratio * force;
@@ -551,7 +542,7 @@ impl<L: Lane, const C: usize> Work for JumpingMounts<'_, '_, L, C> {
         let JumpingMounts { sim, corner_rate, before, mut damper_n } = self;
         for c in 0..C {
             let (compliance, ratio) = (sim.plant.corners[c].mount_m_per_n, sim.bench.motion_ratio[c]);
-            if L::any(compliance.gt(L::zero())) {
+            if compliance > 0.0 {
                 let table = &sim.bench.dampers[c].in_car;
                 sim.mounts[c].jump(table, compliance, ratio * corner_rate[c], sim.current[c]);
                 damper_n[c] = before[c];

@@ -13,8 +13,8 @@ pub struct Sample<'s, 'a, L: Lane, const C: usize> {
     pub step: usize,
     /// Time, s.
     pub time_s: f64,
-    /// The cars.
-    pub plant: &'s Plant<L, C>,
+    /// The car.
+    pub plant: &'s Plant<C>,
     /// The controllers, with their levels.
     pub controller: &'s Controller<'a, L, C>,
     /// Road, speed and accelerations of the car.

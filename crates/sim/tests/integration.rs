@@ -8,7 +8,7 @@ use washboard_car::{Damper, DamperTable, LoadCase, LoadItem, Loaded, Model, Plan
 use washboard_control::{AxleScales, Calibration, EndStop, Estimation, Law, SensorSettings, Settings};
 use washboard_signal::table::Table;
 use washboard_signal::{Lane, Lanes};
-use washboard_sim::{Case, Clock, Drive, Moment, Sample, Sim, Watch};
+use washboard_sim::{Clock, Drive, Moment, Sample, Sim, Watch};
 
 const RATE_HZ: f64 = 1000.0;
 
@@ -157,17 +157,17 @@ impl<L: Lane, const C: usize> Watch<L, C> for Ledger {
         self.current_a.push(s.current_a[C - 1].get(0));
         let (mut road, mut heat, mut stored) = (0.0, 0.0, 0.0);
         let square = |x: L| x.get(0) * x.get(0);
-        stored += 0.5 * square(s.rate.heave) / s.plant.inverse_mass.get(0);
+        stored += 0.5 * square(s.rate.heave) / s.plant.inverse_mass;
         for c in 0..C {
             let corner = &s.plant.corners[c];
-            let load = (s.forces[c].wheel_load_n - corner.static_load_n).get(0);
+            let load = s.forces[c].wheel_load_n.get(0) - corner.static_load_n;
             road += load * s.moment.road[c].1.get(0);
             let tyre_rate = (s.rate.wheels[c] - s.moment.road[c].1).get(0);
             heat += s.damper_n[c].get(0) * s.corner_rate[c].get(0);
-            heat += corner.tyre_n_s_per_m.get(0) * tyre_rate * tyre_rate;
-            stored += 0.5 * square(s.rate.wheels[c]) / corner.inverse_wheel_mass.get(0);
-            stored += 0.5 * corner.spring_n_per_m.get(0) * square(s.plant.deflection(c, s.position));
-            stored += 0.5 * corner.tyre_n_per_m.get(0) * square(s.position.wheels[c] - s.moment.road[c].0);
+            heat += corner.tyre_n_s_per_m * tyre_rate * tyre_rate;
+            stored += 0.5 * square(s.rate.wheels[c]) / corner.inverse_wheel_mass;
+            stored += 0.5 * corner.spring_n_per_m * square(s.plant.deflection(c, s.position));
+            stored += 0.5 * corner.tyre_n_per_m * square(s.position.wheels[c] - s.moment.road[c].0);
         }
         self.road_w.push(road);
         self.heat_w.push(heat);
@@ -177,11 +177,11 @@ impl<L: Lane, const C: usize> Watch<L, C> for Ledger {
 
 fn quarter(substeps: usize, law: Law, damper: DamperTable, mount: Option<f64>, height_m: f64) -> Ledger {
     let vehicle = vehicle(damper, mount, false);
-    let plant = Plant::<f64, 1>::new(&vehicle, &Loaded::new(&vehicle, &LoadCase::default()), Model::QuarterFront);
+    let plant = Plant::<1>::new(&vehicle, &Loaded::new(&vehicle, &LoadCase::default()), Model::QuarterFront);
     let calibration = calibration(law, false);
     let clock = Clock::with_substeps(RATE_HZ, substeps);
-    let case = Case { plant: &plant, calibration: &calibration };
-    let mut sim = Sim::<f64, 1>::new(&[case], [&vehicle.axles[0].damper], [0], &settings(), None, clock, None).unwrap();
+    let dampers = [&*vehicle.axles[0].damper];
+    let mut sim = Sim::<f64, 1>::new(&plant, &[&calibration], dampers, [0], &settings(), None, clock, None).unwrap();
     let mut ledger = Ledger::default();
     sim.advance(clock.steps(0.8) + 1, &mut Humps::new(clock.step_s, height_m), &mut ledger);
     ledger
@@ -234,7 +234,7 @@ fn four_lanes_give_the_bits_of_one_with_everything_switched_on() {
         LoadCase::default(),
         LoadCase { items: vec![LoadItem { mass_kg: 90.0, x_m: -0.4, y_m: 0.35, z_m: 0.7 }], levelled: false },
     ];
-    let plants: Vec<Plant<f64, 4>> =
+    let plants: Vec<Plant<4>> =
         cases.iter().map(|c| Plant::new(&vehicle, &Loaded::new(&vehicle, c), Model::Full)).collect();
     let laws = [Law::Continuous, Law::OnOff, Law::AccelerationDriven, Law::Mixed { crossover_hz: 1.9 }];
     let calibrations = laws.map(|law| calibration(law, true));
@@ -255,7 +255,6 @@ fn four_lanes_give_the_bits_of_one_with_everything_switched_on() {
     let corners_m: [[f64; 2]; 4] = std::array::from_fn(|c| [plants[0].corners[c].x_m, plants[0].corners[c].y_m]);
     let dampers: [&Damper; 4] = std::array::from_fn(|c| &*vehicle.axles[c / 2].damper);
     let clock = Clock::new(RATE_HZ, &plants, &dampers);
-    let case = |i: usize| Case { plant: &plants[i % 2], calibration: &calibrations[i] };
     let steps = clock.steps(0.7);
     struct Last(Vec<[u64; 3]>);
     impl<L: Lane> Watch<L, 4> for Last {
@@ -266,26 +265,25 @@ fn four_lanes_give_the_bits_of_one_with_everything_switched_on() {
         }
     }
     let senses = Some((&estimation, corners_m));
-    let mut wide = Last(Vec::new());
-    Sim::<Lanes<4>, 4>::new(
-        &[case(0), case(1), case(2), case(3)],
-        dampers,
-        [0, 0, 1, 1],
-        &settings(),
-        senses,
-        clock,
-        None,
-    )
-    .unwrap()
-    .advance(steps, &mut Humps::new(clock.step_s, 0.06), &mut wide);
-    for i in 0..4 {
-        let mut one = Last(Vec::new());
-        Sim::<f64, 4>::new(&[case(i)], dampers, [0, 0, 1, 1], &settings(), senses, clock, None).unwrap().advance(
+    for plant in &plants {
+        let axle_of = [0, 0, 1, 1];
+        let mut wide = Last(Vec::new());
+        let all: Vec<&Calibration> = calibrations.iter().collect();
+        Sim::<Lanes<4>, 4>::new(plant, &all, dampers, axle_of, &settings(), senses, clock, None).unwrap().advance(
             steps,
             &mut Humps::new(clock.step_s, 0.06),
-            &mut one,
+            &mut wide,
         );
-        assert_eq!(one.0[0], wide.0[i], "lane {i}");
-        assert!(f64::from_bits(one.0[0][0]).abs() > 1e-6, "the car has moved");
+        for i in 0..4 {
+            let mut one = Last(Vec::new());
+            let mode = [&calibrations[i]];
+            Sim::<f64, 4>::new(plant, &mode, dampers, axle_of, &settings(), senses, clock, None).unwrap().advance(
+                steps,
+                &mut Humps::new(clock.step_s, 0.06),
+                &mut one,
+            );
+            assert_eq!(one.0[0], wide.0[i], "lane {i}");
+            assert!(f64::from_bits(one.0[0][0]).abs() > 1e-6, "the car has moved");
+        }
     }
 }

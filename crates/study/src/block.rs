@@ -10,7 +10,10 @@ use washboard_car::{Damper, Model, Plant};
 use washboard_control::{Calibration, HeldLevels};
 use washboard_road::Input;
 use washboard_signal::{Instructions, Job, Lane, Work};
-use washboard_sim::{Case, Clock, Drive, Roads, Sim, Watch};
+use washboard_sim::{Clock, Drive, Roads, Sim, Watch};
+
+mod slices;
+use slices::{Begun, in_slices};
 
 /// Plant steps between looks at the stop sign: a few tenths of a millisecond of computing.
 const STEPS_BETWEEN_LOOKS: usize = 1000;
@@ -41,7 +44,7 @@ impl Default for Engine {
 pub(crate) struct Stage<'a, const C: usize> {
     pub study: &'a Study,
     pub model: Model,
-    pub plants: Vec<Plant<f64, C>>,
+    pub plants: Vec<Plant<C>>,
     pub dampers: [&'a Damper; C],
     pub clock: Clock,
     /// Lever arms of the corners in the car as described, which is what a controller knows.
@@ -66,20 +69,19 @@ impl<'a, const C: usize> Stage<'a, C> {
         self.places().map(|p| p.0)
     }
 
-    /// A simulation of the runs; the last one fills the lanes that are left over.
+    /// A simulation of runs in a load case; the last one fills the lanes that are left over.
     pub fn sim<'s, L: Lane>(
         &'s self,
-        runs: &[(usize, &'s Calibration)],
+        load_case: usize,
+        runs: &[&'s Calibration],
         clock: Clock,
         held: Option<HeldLevels>,
     ) -> Sim<'s, L, C> {
         let last = runs.len() - 1;
-        let cases: Vec<Case<'s, C>> = (0..L::WIDTH)
-            .map(|i| runs[i.min(last)])
-            .map(|(load_case, calibration)| Case { plant: &self.plants[load_case], calibration })
-            .collect();
+        let modes: Vec<&'s Calibration> = (0..L::WIDTH).map(|i| runs[i.min(last)]).collect();
         let estimation = self.study.estimation.as_ref().map(|e| (e, self.corners_m));
-        Sim::new(&cases, self.dampers, self.axle_of(), &self.study.settings, estimation, clock, held)
+        let plant = &self.plants[load_case];
+        Sim::new(plant, &modes, self.dampers, self.axle_of(), &self.study.settings, estimation, clock, held)
             .expect("the document's check holds the roughness band below half the sample rate")
     }
 }
@@ -100,7 +102,7 @@ pub(crate) struct Task<'a> {
 /// What is gathered of runs, whatever their number side by side.
 pub(crate) trait Gather<const C: usize>: Sync {
     /// Looks on.
-    type Watch<L: Lane>: Watch<L, C>;
+    type Watch<L: Lane>: Watch<L, C> + Send;
     /// What is left of one run.
     type Output: Send;
     /// An onlooker of a block; there are at most as many tasks as lanes.
@@ -111,7 +113,7 @@ pub(crate) trait Gather<const C: usize>: Sync {
 
 /// Makes all runs, several side by side, and returns what is gathered of each, in the order of the tasks.
 ///
-/// Runs of one length go into one block. Those over one road lie side by side, so that it is read once for all of them, and
+/// Runs of one length and one load case go into one block. Those over one road lie side by side, so that it is read once for all of them, and
 /// those whose cars are accelerated keep together, so that the others need not compute what that does.
 pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     stage: &Stage<'a, C>,
@@ -130,17 +132,19 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
         !input.lateral_m_per_s2.is_empty() || !input.longitudinal_m_per_s2.is_empty() || input.speed_m_per_s.len() > 1
     };
     order.sort_by_key(|&i| (key(i), is_driven(i), road[i], i));
-    let mut blocks: Vec<&[usize]> = order
-        .chunk_by(|&a, &b| key(a) == key(b))
-        .flat_map(|group| shares(group, stage.engine.lanes, rayon::current_num_threads()))
-        .collect();
-    // The longest first, so that no thread is left alone with one at the end.
-    blocks.sort_by_key(|block| std::cmp::Reverse(width_for(block.len()) * tasks[block[0]].input.steps));
-    let done = in_turn(&blocks, progress, |block| {
-        let tasks: Vec<&Task> = block.iter().map(|&i| &tasks[i]).collect();
-        let block = Block { stage, tasks: &tasks, progress, gather };
-        stage.engine.instructions.side_by_side(width_for(tasks.len()), block)
-    })?;
+    let blocks_of = |lanes: usize| order.chunk_by(|&a, &b| key(a) == key(b)).flat_map(move |group| group.chunks(lanes));
+    let (wide, narrow) = (stage.engine.lanes, stage.engine.lanes.min(4));
+    // Better two narrow blocks than a wide one beside an idle thread.
+    let lanes = if blocks_of(wide).count() < rayon::current_num_threads() { narrow } else { wide };
+    let mut blocks: Vec<&[usize]> = blocks_of(lanes).collect();
+    // The longest first: what is left at the end is short.
+    blocks.sort_by_key(|block| std::cmp::Reverse(tasks[block[0]].input.steps));
+    let tasks_of: Vec<Vec<&Task>> = blocks.iter().map(|block| block.iter().map(|&i| &tasks[i]).collect()).collect();
+    let begin = |at: usize| {
+        let block = Block { stage, tasks: &tasks_of[at], progress, gather };
+        stage.engine.instructions.side_by_side(width_for(tasks_of[at].len()), block)
+    };
+    let done = in_slices(blocks.len(), progress, begin)?;
     let mut results: Vec<(usize, G::Output)> =
         blocks.into_iter().zip(done).flat_map(|(block, results)| block.iter().copied().zip(results)).collect();
     results.sort_by_key(|r| r.0);
@@ -182,17 +186,6 @@ fn width_for(runs: usize) -> usize {
     }
 }
 
-/// Cuts runs into blocks: the widest there are, but the last of them in halves where they would leave a thread idle.
-fn shares<T>(runs: &[T], lanes: usize, threads: usize) -> Vec<&[T]> {
-    let whole = runs.len() / lanes;
-    let halved = if lanes > 4 { whole % threads.max(1) } else { 0 };
-    let (wide, rest) = runs.split_at((whole - halved) * lanes);
-    let narrow = if halved > 0 { lanes / 2 } else { lanes };
-    let mut blocks: Vec<&[T]> = wide.chunks(lanes).collect();
-    blocks.extend(rest.chunks(narrow));
-    blocks
-}
-
 /// The runs of one block, to be made from start to end.
 struct Block<'b, 'a, const C: usize, G> {
     stage: &'b Stage<'a, C>,
@@ -201,20 +194,52 @@ struct Block<'b, 'a, const C: usize, G> {
     gather: &'b G,
 }
 
-impl<const C: usize, G: Gather<C>> Job for Block<'_, '_, C, G> {
-    type Output = Result<Vec<G::Output>, Cancelled>;
+impl<'b, const C: usize, G: Gather<C>> Job for Block<'b, '_, C, G> {
+    type Output = Box<dyn Begun<Vec<G::Output>> + 'b>;
 
     fn run<L: Lane>(self) -> Self::Output {
         let Block { stage, tasks, progress, gather } = self;
-        let runs: Vec<(usize, &Calibration)> = tasks.iter().map(|t| (t.load_case, t.calibration)).collect();
-        let mut sim = stage.sim::<L>(&runs, stage.clock, None);
+        let modes: Vec<&Calibration> = tasks.iter().map(|t| t.calibration).collect();
         let last = tasks.len() - 1;
         let inputs = (0..L::WIDTH).map(|i| &*tasks[i.min(last)].input).collect();
         let lead_steps = stage.study.settings.lead_s.map(|s| (s / stage.clock.step_s).round() as usize);
-        let mut roads = Roads::new(inputs, stage.places()).telling_ahead(lead_steps);
-        let mut watch = gather.watch::<L>(tasks);
-        advance(&mut sim, tasks[0].input.steps + 1, &mut roads, &mut watch, progress)?;
-        Ok((0..tasks.len()).map(|lane| gather.finish(&mut watch, lane)).collect())
+        Box::new(Running {
+            sim: stage.sim::<L>(tasks[0].load_case, &modes, stage.clock, None),
+            roads: Roads::new(inputs, stage.places()).telling_ahead(lead_steps),
+            watch: gather.watch::<L>(tasks),
+            runs: tasks.len(),
+            left: tasks[0].input.steps + 1,
+            progress,
+            gather,
+        })
+    }
+}
+
+/// A block under way.
+struct Running<'b, L: Lane, const C: usize, G: Gather<C>> {
+    sim: Sim<'b, L, C>,
+    roads: Roads<'b, L, C>,
+    watch: G::Watch<L>,
+    runs: usize,
+    /// Steps.
+    left: usize,
+    progress: &'b Progress,
+    gather: &'b G,
+}
+
+impl<L: Lane, const C: usize, G: Gather<C>> Begun<Vec<G::Output>> for Running<'_, L, C, G> {
+    fn left(&self) -> usize {
+        self.left
+    }
+
+    fn go_on(&mut self, steps: usize) -> Result<(), Cancelled> {
+        let steps = steps.min(self.left);
+        self.left -= steps;
+        advance(&mut self.sim, steps, &mut self.roads, &mut self.watch, self.progress)
+    }
+
+    fn finish(mut self: Box<Self>) -> Vec<G::Output> {
+        (0..self.runs).map(|lane| self.gather.finish(&mut self.watch, lane)).collect()
     }
 }
 

@@ -323,7 +323,7 @@ impl<L: Lane, const C: usize> Watch<L, C> for Fundamental<L, C> {
         for corner in 0..C {
             self.add(2 + 3 * corner, s.plant.above(corner, s.position), w);
             self.add(3 + 3 * corner, s.plant.deflection(corner, s.position), w);
-            let load = s.forces[corner].wheel_load_n - s.plant.corners[corner].static_load_n;
+            let load = s.forces[corner].wheel_load_n - L::splat(s.plant.corners[corner].static_load_n);
             self.add(4 + 3 * corner, load, w);
         }
         self.taken += 1;

@@ -305,15 +305,15 @@ impl<const C: usize> Orbits<'_, '_, C> {
             [0, 1].map(|k| Motion::<L, C>::side_by_side(&of_lanes.iter().map(|o| o[k]).collect::<Vec<_>>()))
         };
 
-        let runs: Vec<(usize, &Calibration)> =
-            places.iter().map(|p| (self.load_case, self.calibrations[p.mode])).collect();
+        let modes: Vec<&Calibration> = places.iter().map(|p| self.calibrations[p.mode]).collect();
         let held = HeldLevels {
             roughness_m_per_s2: request.roughness_m_per_s2,
             lateral_m_per_s2: 0.0,
             longitudinal_m_per_s2: 0.0,
         };
         let [position, velocity] = orbits(&damping, &vec![[0.0; C]; L::WIDTH], 0.0, 0.0);
-        let mut sim = stage.sim::<L>(&runs, self.clock, Some(held)).starting_at(position, velocity);
+        let mut sim = stage.sim::<L>(self.load_case, &modes, self.clock, Some(held));
+        sim = sim.starting_at(position, velocity);
         let amplitude = request.velocity_amplitude_m_per_s;
         let step_s = self.clock.step_s;
         let mut sines = Sines::<L, C>::new(&frequencies, amplitude, speed_m_per_s, late_s, step_s);

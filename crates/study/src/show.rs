@@ -333,7 +333,7 @@ impl Study {
             let axles: [AxleFigures; 2] = std::array::from_fn(|a| AxleFigures::new(&self.vehicle, loaded, a, ends(a)));
             let ride = axles.map(|a| a.ride_frequency_hz);
             let body = natural_frequencies_hz(&self.vehicle, loaded, Model::Pitch);
-            let plant = Plant::<f64, 4>::new(&self.vehicle, loaded, Model::Full);
+            let plant = Plant::<4>::new(&self.vehicle, loaded, Model::Full);
             let stiffness = roll_stiffness_n_m_per_rad(&self.vehicle);
             let roll_rate = (stiffness[0] + stiffness[1] - plant.roll_moment_per_angle) * plant.inverse_roll_inertia;
             Derived {

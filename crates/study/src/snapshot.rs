@@ -213,7 +213,7 @@ impl Study {
         Ok(resolve("load case", &[name], &self.load_case_names())?[0])
     }
 
-    pub(crate) fn plants<const C: usize>(&self, model: Model) -> Vec<Plant<f64, C>> {
+    pub(crate) fn plants<const C: usize>(&self, model: Model) -> Vec<Plant<C>> {
         self.loaded.iter().map(|l| Plant::new(&self.vehicle, l, model)).collect()
     }
 
@@ -223,7 +223,7 @@ impl Study {
     }
 
     /// The plant step of a model. It looks at every load case, so that a result does not depend on what else is asked.
-    pub(crate) fn clock<const C: usize>(&self, model: Model, plants: &[Plant<f64, C>]) -> Clock {
+    pub(crate) fn clock<const C: usize>(&self, model: Model, plants: &[Plant<C>]) -> Clock {
         let rate_hz = self.settings.sample_rate_hz;
         let guarded = Clock::new(rate_hz, plants, &self.dampers::<C>(model));
         Clock::with_substeps(rate_hz, guarded.substeps * self.finer)

@@ -251,7 +251,7 @@ impl<const C: usize> Recorder<C> {
                 put(s.arrived_a[c]);
                 put(s.current_a[c]);
                 put(s.damper_n[c]);
-                put(s.forces[c].stop_n + s.plant.corners[c].static_stop_n);
+                put(s.forces[c].stop_n + L::splat(s.plant.corners[c].static_stop_n));
                 put(s.controller.levels().roughness[self.axle_of[c]]);
                 if let Some(sensed) = s.estimated {
                     put(s.rate.wheels[c]);

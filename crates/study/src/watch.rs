@@ -21,12 +21,12 @@ const SAMPLES_BETWEEN_LOOKS: usize = 10;
 /// Height of the head above the seat point, m (common practice, no source).
 const HEAD_ABOVE_SEAT_M: f64 = 0.6;
 
-/// What makes runs alike enough for one block: how long they are, and from when they count.
-type BlockKey = (usize, u64);
+/// What makes runs alike enough for one block: how long they are, from when they count, and the car.
+type BlockKey = (usize, u64, usize);
 
 /// The key of a run. What one run measures and another does not is taken off the card of the other.
 pub(crate) fn block_key(task: &Task<'_>) -> BlockKey {
-    (task.input.steps, task.course.settle_s.to_bits())
+    (task.input.steps, task.course.settle_s.to_bits(), task.load_case)
 }
 
 /// Scorecards; the share of time on the maps and time histories of the runs that want them.
@@ -101,15 +101,15 @@ impl<L: Lane, const C: usize> Scores<L, C> {
     pub fn new(stage: &Stage<'_, C>, tasks: &[&Task<'_>]) -> Self {
         let last = tasks.len() - 1;
         let task = |i: usize| tasks[i.min(last)];
-        let plant = |i: usize| &stage.plants[task(i).load_case];
+        let plant = &stage.plants[tasks[0].load_case];
         let model = stage.model;
         let names = std::array::from_fn(|c| model.corner_names()[c]);
-        let loads = std::array::from_fn(|c| L::from_fn(|i| plant(i).corners[c].static_load_n));
+        let loads = std::array::from_fn(|c| L::splat(plant.corners[c].static_load_n));
         let mut options = RideOptions::new(names, loads);
         let gap = |fitted: bool, gap: L| fitted.then_some(gap);
         options.stop_gaps = std::array::from_fn(|c| {
             let axle = &stage.study.vehicle.axles[stage.axle_of()[c]];
-            let moved = L::from_fn(|i| plant(i).corners[c].static_deflection_m);
+            let moved = L::splat(plant.corners[c].static_deflection_m);
             StopGaps {
                 bump_m: gap(axle.bump_stop.is_some(), L::splat(axle.bump_stop.map_or(0.0, |s| s.gap_m)) + moved),
                 rebound_m: gap(
@@ -130,25 +130,25 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         if let Some(start_s) = starts(|m| m.roll_step_s).filter(|_| model.rolls()) {
             let steady_rad = L::from_fn(|i| {
                 let input = &task(i).input;
-                of_lane(i).roll_step_s.map_or(0.0, |_| plant(i).roll_per_lateral * input.lateral_at(input.steps))
+                of_lane(i).roll_step_s.map_or(0.0, |_| plant.roll_per_lateral * input.lateral_at(input.steps))
             });
             options.roll_step = Some(Step { steady_rad, start_s });
         }
         if let Some(start_s) = starts(|m| m.pitch_step_s).filter(|_| model.pitches()) {
             let steady_rad = L::from_fn(|i| {
                 let a = task(i).input.longitudinal_at(task(i).input.steps);
-                of_lane(i).pitch_step_s.map_or(0.0, |_| plant(i).pitch_per_longitudinal[usize::from(a > 0.0)] * a)
+                of_lane(i).pitch_step_s.map_or(0.0, |_| plant.pitch_per_longitudinal[usize::from(a > 0.0)] * a)
             });
             options.pitch_step = Some(Step { steady_rad, start_s });
         }
         let track_m = 0.5 * (stage.study.vehicle.axles[0].track_m + stage.study.vehicle.axles[1].track_m);
         options.track_m = track_m;
-        let loaded = |i: usize| &stage.study.loaded[task(i).load_case];
+        let loaded = &stage.study.loaded[tasks[0].load_case];
         let seat_m = stage.study.vehicle.seat_m[2];
-        let above_axis = |i: usize| seat_m - (loaded(i).cg_height_m - loaded(i).roll_arm_m);
-        options.seat_above_roll_axis_m = L::from_fn(above_axis);
-        options.seat_above_cg_m = L::from_fn(|i| seat_m - loaded(i).cg_height_m);
-        options.head_above_roll_axis_m = Some(L::from_fn(|i| above_axis(i) + HEAD_ABOVE_SEAT_M));
+        let above_axis = seat_m - (loaded.cg_height_m - loaded.roll_arm_m);
+        options.seat_above_roll_axis_m = L::splat(above_axis);
+        options.seat_above_cg_m = L::splat(seat_m - loaded.cg_height_m);
+        options.head_above_roll_axis_m = Some(L::splat(above_axis + HEAD_ABOVE_SEAT_M));
         options.lateral_start_s = starts(|m| m.lateral_start_s);
         options.longitudinal = measured.iter().any(|m| m.longitudinal);
         options.lateral = measured.iter().any(|m| m.lateral);
@@ -244,31 +244,33 @@ impl<L: Lane, const C: usize> Work for Recording<'_, '_, '_, '_, L, C> {
 /// What the metrics want to know of a sample.
 #[inline(always)]
 fn write_ride_sample<L: Lane, const C: usize>(to: &mut RideSample<L, C>, s: &Sample<'_, '_, L, C>, stops: bool) {
-    let lateral = s.moment.lateral_m_per_s2;
-    let longitudinal = s.moment.longitudinal_m_per_s2;
     to.heave_m = s.position.heave;
     to.heave_acceleration_m_per_s2 = s.acceleration.heave;
-    to.roll_rad = s.position.roll;
-    to.roll_rate_rad_per_s = s.rate.roll;
-    to.roll_acceleration_rad_per_s2 = s.acceleration.roll;
+    // What a model does not have, and what no run meets, stays at rest.
+    if s.plant.rolls {
+        to.roll_rad = s.position.roll;
+        to.roll_rate_rad_per_s = s.rate.roll;
+        to.roll_acceleration_rad_per_s2 = s.acceleration.roll;
+    }
     to.pitch_rad = s.position.pitch;
     to.pitch_rate_rad_per_s = s.rate.pitch;
     to.pitch_acceleration_rad_per_s2 = s.acceleration.pitch;
     to.seat_acceleration_m_per_s2 = s.plant.at_seat(s.acceleration);
-    to.lateral_acceleration_m_per_s2 = lateral;
-    to.longitudinal_acceleration_m_per_s2 = longitudinal;
+    let (lateral, longitudinal) = (s.moment.lateral_m_per_s2, s.moment.longitudinal_m_per_s2);
+    if s.moment.is_driven {
+        to.lateral_acceleration_m_per_s2 = lateral;
+        to.longitudinal_acceleration_m_per_s2 = longitudinal;
+    }
     for_each!(c in C => {
         let (corner, command, to) = (&s.plant.corners[c], &s.commands[c], &mut to.corners[c]);
         to.deflection_m = s.plant.deflection(c, s.position);
         to.rate_m_per_s = s.corner_rate[c];
         to.wheel_load_n = s.forces[c].wheel_load_n;
-        to.quasi_static_load_n = if s.moment.is_driven {
-            s.plant.quasi_static_load(c, lateral, longitudinal)
-        } else {
-            corner.static_load_n
-        };
+        if s.moment.is_driven {
+            to.quasi_static_load_n = s.plant.quasi_static_load(c, lateral, longitudinal);
+        }
         to.damper_force_n = s.damper_n[c];
-        to.stop_force_n = if stops { s.forces[c].stop_n + corner.static_stop_n } else { L::zero() };
+        to.stop_force_n = if stops { s.forces[c].stop_n + L::splat(corner.static_stop_n) } else { L::zero() };
         to.current_a = s.current_a[c];
         // As the controller saw it when it asked.
         let (soft_n, firm_n) = (command.reach.soft_n, command.reach.firm_n);

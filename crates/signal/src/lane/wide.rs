@@ -88,7 +88,6 @@ macro_rules! vector {
 macro_rules! as_numbers {
     ($width:literal) => {
         const WIDTH: usize = $width;
-        type Index = [usize; $width];
 
         #[inline(always)]
         fn from_fn(value: impl FnMut(usize) -> f64) -> Self {
@@ -101,23 +100,6 @@ macro_rules! as_numbers {
         #[inline(always)]
         fn set(&mut self, lane: usize, value: f64) {
             self.numbers_mut()[lane] = value;
-        }
-        #[inline(always)]
-        fn whole(self) -> [usize; $width] {
-            let shifted = self + Self::splat(UNITS_LAST);
-            let mut out = [0; $width];
-            for i in 0..$width {
-                out[i] = (shifted.numbers()[i].to_bits() & 0xffff_ffff) as usize;
-            }
-            out
-        }
-        #[inline(always)]
-        fn rows<const K: usize>(table: &[[f64; K]], index: [usize; $width], ahead: usize) -> [Self; K] {
-            let mut rows = [&[0.0; K]; $width];
-            for i in 0..$width {
-                rows[i] = &table[index[i] + ahead];
-            }
-            Self::turned(rows)
         }
         #[inline(always)]
         fn columns<const K: usize>(rows: &[[f64; K]]) -> [Self; K] {
@@ -188,8 +170,34 @@ impl Four {
 // SAFETY, of every block: the type exists only where AVX2 does.
 impl Lane for Four {
     type Mask = __m256d;
+    type Index = [usize; 4];
     as_numbers!(4);
 
+    #[inline(always)]
+    fn whole(self) -> [usize; 4] {
+        let shifted = self + Self::splat(UNITS_LAST);
+        let mut out = [0; 4];
+        for i in 0..4 {
+            out[i] = (shifted.numbers()[i].to_bits() & 0xffff_ffff) as usize;
+        }
+        out
+    }
+    #[inline(always)]
+    fn rows<const K: usize>(table: &[[f64; K]], index: [usize; 4], ahead: usize) -> [Self; K] {
+        let mut rows = [&[0.0; K]; 4];
+        for i in 0..4 {
+            rows[i] = &table[index[i] + ahead];
+        }
+        Self::turned(rows)
+    }
+    #[inline(always)]
+    fn among(numbers: &[f64; 16], index: [usize; 4]) -> Self {
+        Self::of(index.map(|i| numbers[i % 16]))
+    }
+    #[inline(always)]
+    fn index_among(indices: &[u16; 64], index: [usize; 4]) -> [usize; 4] {
+        index.map(|i| usize::from(indices[i % 64]))
+    }
     #[inline(always)]
     fn enter<W: Work>(work: W) -> W::Output {
         unsafe { with_avx2(work) }
@@ -304,8 +312,43 @@ impl Eight {
 // SAFETY, of every block: the type exists only where AVX-512 does.
 impl Lane for Eight {
     type Mask = __mmask8;
+    /// Those of the last 32 bits.
+    type Index = __m512i;
     as_numbers!(8);
 
+    #[inline(always)]
+    fn whole(self) -> __m512i {
+        unsafe { _mm512_castpd_si512((self + Self::splat(UNITS_LAST)).0) }
+    }
+    #[inline(always)]
+    fn rows<const K: usize>(table: &[[f64; K]], index: __m512i, ahead: usize) -> [Self; K] {
+        // SAFETY: a vector is its numbers one after the other.
+        let index = unsafe { std::mem::transmute::<__m512i, [u64; 8]>(index) };
+        let mut rows = [&[0.0; K]; 8];
+        for i in 0..8 {
+            rows[i] = &table[(index[i] & 0xffff_ffff) as usize + ahead];
+        }
+        Self::turned(rows)
+    }
+    const LOOKS_UP: bool = true;
+    #[inline(always)]
+    fn among(numbers: &[f64; 16], index: __m512i) -> Self {
+        unsafe {
+            let (low, high) = (_mm512_loadu_pd(&raw const numbers[0]), _mm512_loadu_pd(&raw const numbers[8]));
+            Eight(_mm512_permutex2var_pd(low, index, high))
+        }
+    }
+    #[inline(always)]
+    fn index_among(indices: &[u16; 64], index: __m512i) -> __m512i {
+        unsafe {
+            let (low, high) = (
+                _mm512_loadu_si512((&raw const indices[0]).cast()),
+                _mm512_loadu_si512((&raw const indices[32]).cast()),
+            );
+            // The lowest of the four pieces of each lane; the others become zero.
+            _mm512_maskz_permutex2var_epi16(0x1111_1111, low, index, high)
+        }
+    }
     #[inline(always)]
     fn enter<W: Work>(work: W) -> W::Output {
         unsafe { with_avx512(work) }

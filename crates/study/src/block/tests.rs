@@ -104,20 +104,6 @@ fn work_is_taken_in_turn_and_put_back_in_order() {
     assert_eq!(stopped, Err(Cancelled));
 }
 
-#[test]
-fn blocks_leave_no_thread_idle_and_no_run_out() {
-    let runs: Vec<usize> = (0..61).collect();
-    for count in 0..runs.len() {
-        for (lanes, threads) in [(1, 2), (4, 2), (8, 1), (8, 2), (8, 3)] {
-            let blocks = shares(&runs[..count], lanes, threads);
-            assert_eq!(blocks.concat(), runs[..count], "{count} runs");
-            assert!(blocks.iter().all(|b| !b.is_empty() && b.len() <= lanes));
-            let wide = blocks.iter().filter(|b| b.len() == 8).count();
-            assert!(lanes < 8 || wide % threads == 0, "{count} runs on {threads} threads");
-        }
-    }
-}
-
 /// Asks to stop at one of the samples it sees, and counts on.
 struct Stopper<'p> {
     progress: &'p Progress,
@@ -138,11 +124,11 @@ impl<L: Lane, const C: usize> Watch<L, C> for Stopper<'_> {
 fn a_stop_is_heeded_within_a_thousand_steps() {
     let study = Study::new(&session(), &Profiles::default()).unwrap();
     let stage = Stage::<4>::new(&study, Model::Full);
-    let runs = [(0, &study.calibrations[0])];
+    let modes = [&study.calibrations[0]];
     let input = study.road(Model::Full, &study.courses[0].event, &stage.clock);
     for at in [1, 499, 1200] {
         let progress = Progress::new();
-        let mut sim = stage.sim::<f64>(&runs, stage.clock, None);
+        let mut sim = stage.sim::<f64>(0, &modes, stage.clock, None);
         let mut roads = Roads::new(vec![&*input], stage.places());
         let mut stopper = Stopper { progress: &progress, at, seen: 0 };
         let stopped = advance(&mut sim, 1_000_000, &mut roads, &mut stopper, &progress);

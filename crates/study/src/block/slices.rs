@@ -1,0 +1,198 @@
+//! Work that can be put aside and taken up by another thread, so that all threads are done at the same time.
+//!
+//! Three blocks of equal length on two threads take two block lengths if each is made at one go, and one and a half if they
+//! are made in slices, always of the block that has most left.
+
+use crate::{Cancelled, Progress};
+use rayon::prelude::*;
+use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
+
+/// Work under way.
+pub(super) trait Begun<R>: Send {
+    /// How much is left, in steps.
+    fn left(&self) -> usize;
+    /// Goes on by so many steps, or to the end.
+    fn go_on(&mut self, steps: usize) -> Result<(), Cancelled>;
+    /// What came of it; nothing is left.
+    fn finish(self: Box<Self>) -> R;
+}
+
+/// Steps of a slice at least: some hundred microseconds, against a few that another thread takes to fetch the state.
+const LEAST_SLICE: usize = 2000;
+/// Slices that a piece of work is cut into at most.
+const MOST_SLICES: usize = 8;
+
+/// A piece of work by its number: not begun yet, or put aside.
+enum Waiting<'w, R> {
+    Whole(usize),
+    PutAside(usize, Box<dyn Begun<R> + 'w>),
+}
+
+/// What the threads share.
+struct Shared<'w, R> {
+    /// Pieces that no thread is at; those not begun lie below those put aside, the first on top.
+    waiting: Vec<Waiting<'w, R>>,
+    /// Pieces that a thread is at.
+    at_work: usize,
+    stopped: bool,
+}
+
+/// Makes so many pieces of work on all threads; `begin` begins the one of a number. Results in the order of the numbers.
+///
+/// Pieces are made at one go while there are enough for all threads, so that few are under way at a time.
+pub(super) fn in_slices<'w, R: Send>(
+    pieces: usize,
+    progress: &Progress,
+    begin: impl Fn(usize) -> Box<dyn Begun<R> + 'w> + Sync,
+) -> Result<Vec<R>, Cancelled> {
+    progress.expect(pieces);
+    let threads = rayon::current_num_threads().min(pieces);
+    // As many as come out even are made at one go; one round less, so that the rest has others to be cut with.
+    let rest = pieces % threads.max(1);
+    let whole = if rest == 0 { pieces } else { (pieces - rest).saturating_sub(threads) };
+    let shared =
+        Mutex::new(Shared { waiting: (0..pieces).rev().map(Waiting::Whole).collect(), at_work: 0, stopped: false });
+    let changed = Condvar::new();
+    let take = |_: usize| {
+        let mut done = Vec::new();
+        loop {
+            let Some(piece) = next(&shared, &changed) else { return Ok(done) };
+            let at_work = AtWork { shared: &shared, changed: &changed };
+            let (number, mut begun) = match piece {
+                Waiting::Whole(number) => (number, begin(number)),
+                Waiting::PutAside(number, begun) => (number, begun),
+            };
+            let steps = if number < whole { usize::MAX } else { LEAST_SLICE.max(begun.left().div_ceil(MOST_SLICES)) };
+            begun.go_on(steps).inspect_err(|_| lock(&shared).stopped = true)?;
+            if begun.left() > 0 {
+                lock(&shared).waiting.push(Waiting::PutAside(number, begun));
+            } else {
+                done.push((number, begun.finish()));
+                progress.finish_one();
+            }
+            drop(at_work);
+        }
+    };
+    let done: Vec<Vec<(usize, R)>> =
+        (0..threads).into_par_iter().with_max_len(1).map(take).collect::<Result<_, Cancelled>>()?;
+    let mut done: Vec<(usize, R)> = done.into_iter().flatten().collect();
+    done.sort_by_key(|d| d.0);
+    Ok(done.into_iter().map(|d| d.1).collect())
+}
+
+/// A thread at work. Whatever ends it, those that wait are told; if it was a fault, they stop.
+struct AtWork<'s, 'w, R> {
+    shared: &'s Mutex<Shared<'w, R>>,
+    changed: &'s Condvar,
+}
+
+impl<R> Drop for AtWork<'_, '_, R> {
+    fn drop(&mut self) {
+        let mut now = lock(self.shared);
+        now.at_work -= 1;
+        now.stopped |= std::thread::panicking();
+        drop(now);
+        self.changed.notify_all();
+    }
+}
+
+fn lock<'s, 'w, R>(shared: &'s Mutex<Shared<'w, R>>) -> MutexGuard<'s, Shared<'w, R>> {
+    shared.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// The piece that a free thread takes: one not begun yet, else the one with most left. Waits while there is none but may be
+/// soon.
+fn next<'w, R>(shared: &Mutex<Shared<'w, R>>, changed: &Condvar) -> Option<Waiting<'w, R>> {
+    let mut now = lock(shared);
+    loop {
+        let left = |piece: &Waiting<'_, R>| match piece {
+            Waiting::Whole(number) => (1, usize::MAX - number),
+            Waiting::PutAside(_, begun) => (0, begun.left()),
+        };
+        if now.stopped {
+            return None;
+        }
+        if let Some(most) = (0..now.waiting.len()).max_by_key(|&i| left(&now.waiting[i])) {
+            now.at_work += 1;
+            return Some(now.waiting.swap_remove(most));
+        }
+        if now.at_work == 0 {
+            return None;
+        }
+        now = changed.wait(now).unwrap_or_else(PoisonError::into_inner);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
+    /// Counts down, and counts those under way.
+    struct Countdown<'c> {
+        number: usize,
+        left: usize,
+        under_way: &'c AtomicUsize,
+        most: &'c AtomicUsize,
+        fails_at: usize,
+    }
+
+    impl<'c> Countdown<'c> {
+        fn begin(number: usize, under_way: &'c AtomicUsize, most: &'c AtomicUsize, fails_at: usize) -> Self {
+            most.fetch_max(1 + under_way.fetch_add(1, Ordering::SeqCst), Ordering::SeqCst);
+            Countdown { number, left: 20_000 + number % 3, under_way, most, fails_at }
+        }
+    }
+
+    impl Begun<(usize, usize)> for Countdown<'_> {
+        fn left(&self) -> usize {
+            self.left
+        }
+        fn go_on(&mut self, steps: usize) -> Result<(), Cancelled> {
+            let steps = steps.min(self.left);
+            self.left -= steps;
+            std::thread::sleep(std::time::Duration::from_nanos(100 * steps as u64));
+            if self.number == self.fails_at { Err(Cancelled) } else { Ok(()) }
+        }
+        fn finish(self: Box<Self>) -> (usize, usize) {
+            assert_eq!(self.left, 0, "nothing is left");
+            self.under_way.fetch_sub(1, Ordering::SeqCst);
+            (self.number, self.most.load(Ordering::SeqCst))
+        }
+    }
+
+    fn run(pieces: usize, threads: usize, fails_at: usize) -> (Result<Vec<(usize, usize)>, Cancelled>, Progress) {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let (progress, under_way, most) = (Progress::new(), AtomicUsize::new(0), AtomicUsize::new(0));
+        let done = pool.install(|| {
+            in_slices(pieces, &progress, |number| Box::new(Countdown::begin(number, &under_way, &most, fails_at)))
+        });
+        (done, progress)
+    }
+
+    #[test]
+    fn every_piece_is_made_to_its_end_and_few_are_under_way_at_a_time() {
+        for threads in 1..4 {
+            for pieces in [0, 1, 2, 3, 4, 5, 7, 16] {
+                let (done, progress) = run(pieces, threads, usize::MAX);
+                let done = done.unwrap();
+                assert_eq!(done.iter().map(|d| d.0).collect::<Vec<_>>(), (0..pieces).collect::<Vec<_>>());
+                assert_eq!(progress.state(), (pieces, pieces));
+                let most = done.iter().map(|d| d.1).max().unwrap_or(0);
+                assert!(most < 2 * threads.max(1) + 1, "{most} of {pieces} at a time on {threads} threads");
+            }
+        }
+    }
+
+    #[test]
+    fn a_stop_or_a_fault_in_one_piece_ends_all() {
+        for threads in 1..4 {
+            assert_eq!(run(5, threads, 3).0, Err(Cancelled));
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            let faulty = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
+                pool.install(|| in_slices::<()>(5, &Progress::new(), |_| panic!("a fault")))
+            }));
+            assert!(faulty.is_err(), "the fault is passed on, and nobody waits for ever");
+        }
+    }
+}
