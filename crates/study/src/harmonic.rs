@@ -41,9 +41,10 @@ pub(crate) struct Patience {
     pub looks: usize,
 }
 
-/// Number of channels read: heave, pitch, and at each corner body, travel and load.
-const fn channels(corners: usize) -> usize {
-    2 + 3 * corners
+/// Number of channels gathered: heave, roll, pitch, and at each corner wheel and load. What the body does above a corner,
+/// and the travel there, are sums of these, and so are their fundamentals.
+const fn gathered(corners: usize) -> usize {
+    3 + 2 * corners
 }
 
 /// Figures of one frequency: magnitude of the fundamental of each channel.
@@ -92,6 +93,10 @@ pub(crate) struct Fundamental<L, const C: usize> {
     /// Sums of the products among one, cosine and sine, then of each channel.
     gram: [Sums<L>; 3],
     sums: Vec<Sums<L>>,
+    /// Lever arms of each corner, forward and left, m.
+    corners_m: [[f64; 2]; C],
+    /// Samples before the first lane has settled: nothing is gathered of them.
+    settle: usize,
     /// Samples taken, and the sample count at which the next lane closes a stretch.
     taken: usize,
     next: usize,
@@ -125,7 +130,7 @@ struct Lanewise {
     done: bool,
 }
 
-/// The sums of a stretch in one lane.
+/// The sums of a stretch in one lane, of the channels that are read: heave, pitch, and at each corner body, travel and load.
 #[derive(Clone)]
 struct Stretch {
     gram: [Sums<f64>; 3],
@@ -157,7 +162,13 @@ impl Stretch {
 
 impl<L: Lane, const C: usize> Fundamental<L, C> {
     /// One frequency a lane; `settle_s` is left out before the first window.
-    pub fn new(frequencies_hz: &[f64], settle_s: &[f64], patience: &Patience, clock: &Clock) -> Self {
+    pub fn new(
+        frequencies_hz: &[f64],
+        settle_s: &[f64],
+        corners_m: [[f64; 2]; C],
+        patience: &Patience,
+        clock: &Clock,
+    ) -> Self {
         let rate = clock.watch_rate_hz();
         let lanes: Vec<Lanewise> = frequencies_hz
             .iter()
@@ -199,7 +210,9 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
             window: Turning::new(&windows),
             is_hann: L::from_fn(|i| if lanes[i].is_hann { 1.0 } else { 0.0 }),
             gram: [[L::zero(); 3]; 3],
-            sums: vec![[L::zero(); 3]; channels(C)],
+            sums: vec![[L::zero(); 3]; gathered(C)],
+            corners_m,
+            settle: lanes.iter().map(|l| l.settle).min().unwrap_or(0),
             taken: 0,
             next: lanes.iter().map(|l| l.ends).min().unwrap_or(0),
             lanes,
@@ -249,7 +262,8 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
                 values
             };
             let gram = [of(&mut self.gram[0]), of(&mut self.gram[1]), of(&mut self.gram[2])];
-            let stretch = Stretch { gram, sums: self.sums.iter_mut().map(of).collect() };
+            let own: Vec<Sums<f64>> = self.sums.iter_mut().map(of).collect();
+            let stretch = Stretch { gram, sums: read(&own, &self.corners_m) };
             self.window.at.0.set(i, 1.0);
             self.window.at.1.set(i, 0.0);
             if lane.settling {
@@ -269,6 +283,18 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
             self.sums[channel][k] += w[k] * x;
         }
     }
+}
+
+/// The channels that are read, from those gathered.
+fn read<const C: usize>(gathered: &[Sums<f64>], corners_m: &[[f64; 2]; C]) -> Vec<Sums<f64>> {
+    let [heave, roll, pitch] = [gathered[0], gathered[1], gathered[2]];
+    let mut channels = vec![heave, pitch];
+    for (c, [x, y]) in corners_m.iter().enumerate() {
+        let (wheel, load) = (gathered[3 + 2 * c], gathered[4 + 2 * c]);
+        let above: Sums<f64> = std::array::from_fn(|k| heave[k] + y * roll[k] - x * pitch[k]);
+        channels.extend([above, std::array::from_fn(|k| above[k] - wheel[k]), load]);
+    }
+    channels
 }
 
 impl Lanewise {
@@ -310,21 +336,25 @@ impl<L: Lane, const C: usize> Watch<L, C> for Fundamental<L, C> {
         let half = L::splat(0.5);
         let (cosine, sine) = self.phase.next();
         let weight = L::splat(1.0) - self.is_hann * (half + half * self.window.next().0);
-        let w = [weight, weight * cosine, weight * sine];
-        let [_, wc, ws] = w;
-        for k in 0..3 {
-            self.gram[0][k] += w[k];
-        }
-        self.gram[1][1] += wc * cosine;
-        self.gram[1][2] += wc * sine;
-        self.gram[2][2] += ws * sine;
-        self.add(0, s.position.heave, w);
-        self.add(1, s.position.pitch, w);
-        for corner in 0..C {
-            self.add(2 + 3 * corner, s.plant.above(corner, s.position), w);
-            self.add(3 + 3 * corner, s.plant.deflection(corner, s.position), w);
-            let load = s.forces[corner].wheel_load_n - L::splat(s.plant.corners[corner].static_load_n);
-            self.add(4 + 3 * corner, load, w);
+        if self.taken >= self.settle {
+            let w = [weight, weight * cosine, weight * sine];
+            let [_, wc, ws] = w;
+            for k in 0..3 {
+                self.gram[0][k] += w[k];
+            }
+            self.gram[1][1] += wc * cosine;
+            self.gram[1][2] += wc * sine;
+            self.gram[2][2] += ws * sine;
+            self.add(0, s.position.heave, w);
+            if s.plant.rolls {
+                self.add(1, s.position.roll, w);
+            }
+            self.add(2, s.position.pitch, w);
+            for corner in 0..C {
+                let load = s.forces[corner].wheel_load_n - L::splat(s.plant.corners[corner].static_load_n);
+                self.add(3 + 2 * corner, s.position.wheels[corner], w);
+                self.add(4 + 2 * corner, load, w);
+            }
         }
         self.taken += 1;
         if self.taken == self.next {

@@ -333,7 +333,9 @@ impl<const C: usize> Orbits<'_, '_, C> {
             let [position, velocity] = orbits(&damping, &mean_n, time_s, 0.5 * step_s);
             sim = sim.starting_at(position, velocity);
         }
-        let mut reading = Reading::Fundamental(Fundamental::<L, C>::new(&frequencies, &settle_s, wait, &self.clock));
+        let corners_m = plant.corners.map(|c| [c.x_m, c.y_m]);
+        let mut reading =
+            Reading::Fundamental(Fundamental::<L, C>::new(&frequencies, &settle_s, corners_m, wait, &self.clock));
         loop {
             let Reading::Fundamental(fundamental) = &reading else { unreachable!("a reading stays what it is") };
             if fundamental.is_done() {
