@@ -1,6 +1,6 @@
 //! Roll or pitch of the body: peaks, rates, and in a manoeuvre overshoot and settling.
 
-use crate::sum::{Peak, SquareSum, stored};
+use crate::sum::{Peak, Squares, stored};
 use washboard_signal::Lane;
 
 /// Half width of the settling band as a share of the steady value.
@@ -18,10 +18,15 @@ pub struct Step<L> {
 /// Gathers the figures of one angle.
 #[derive(Clone, Copy, Debug)]
 pub struct Attitude<L> {
-    peak: Peak<L>,
-    rate_peak: Peak<L>,
-    rate_squares: SquareSum<L>,
+    motion: Motion<L>,
     step: Option<Tracked<L>>,
+}
+
+/// What every run needs.
+#[derive(Clone, Copy, Debug)]
+struct Motion<L> {
+    angle: Peak<L>,
+    rate: Squares<L>,
 }
 
 /// What a manoeuvre needs besides.
@@ -57,9 +62,7 @@ impl<L: Lane> Attitude<L> {
     /// Nothing gathered yet.
     pub fn new(step: Option<Step<L>>) -> Self {
         Attitude {
-            peak: Peak::default(),
-            rate_peak: Peak::default(),
-            rate_squares: SquareSum::default(),
+            motion: Motion { angle: Peak::default(), rate: Squares::default() },
             step: step.map(|step| Tracked {
                 step,
                 side: L::select(step.steady_rad.ge(L::zero()), L::splat(1.0), L::splat(-1.0)),
@@ -70,16 +73,21 @@ impl<L: Lane> Attitude<L> {
         }
     }
 
-    /// Takes one sample that counts.
+    /// Takes samples that count: angle, rad, and rate, rad/s, and of each the time, s.
     #[inline(always)]
-    pub fn sample(&mut self, angle_rad: L, rate_rad_per_s: L, time_s: f64) {
-        self.peak.add(angle_rad);
-        self.rate_peak.add(rate_rad_per_s);
-        self.rate_squares.add(rate_rad_per_s);
+    pub fn take(&mut self, samples: impl Iterator<Item = [L; 2]> + Clone, time_s: impl Fn(usize) -> f64) {
+        let mut motion = self.motion;
+        for [angle, rate] in samples.clone() {
+            motion.angle.add(angle);
+            motion.rate.add(rate);
+        }
+        self.motion = motion;
         if let Some(t) = &mut self.step {
-            t.furthest = stored(t.furthest.max(t.side * angle_rad));
-            let away = (angle_rad - t.step.steady_rad).abs();
-            t.outside_s = stored(L::select(away.gt(t.band), L::splat(time_s), t.outside_s));
+            for (k, [angle, _]) in samples.enumerate() {
+                t.furthest = t.furthest.max(t.side * angle);
+                let away = (angle - t.step.steady_rad).abs();
+                t.outside_s = stored(L::select(away.gt(t.band), L::splat(time_s(k)), t.outside_s));
+            }
         }
     }
 
@@ -88,9 +96,9 @@ impl<L: Lane> Attitude<L> {
         let step = self.step.as_ref().filter(|t| t.step.steady_rad.get(lane) != 0.0);
         let steady = step.map(|t| t.step.steady_rad.get(lane));
         AttitudeFigures {
-            peak_rad: self.peak.value(lane),
-            rate_peak_rad_per_s: self.rate_peak.value(lane),
-            rate_rms_rad_per_s: self.rate_squares.rms(lane, count),
+            peak_rad: self.motion.angle.value(lane),
+            rate_peak_rad_per_s: self.motion.rate.peak(lane),
+            rate_rms_rad_per_s: self.motion.rate.rms(lane, count),
             steady_rad: steady,
             overshoot_share: step.zip(steady).map(|(t, s)| (t.furthest.get(lane) / s.abs() - 1.0).max(0.0)),
             settling_s: step.and_then(|t| {
@@ -113,7 +121,7 @@ mod tests {
         for n in 0..count {
             let t = n as f64 / rate;
             let slope = (angle(t + 1e-6) - angle(t - 1e-6)) / 2e-6;
-            attitude.sample(angle(t), slope, t);
+            attitude.take(std::iter::once([angle(t), slope]), |_| t);
         }
         attitude.figures(0, count as f64, (count - 1) as f64 / rate, 1.0 / rate)
     }

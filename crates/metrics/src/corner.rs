@@ -1,7 +1,7 @@
 //! Figures of one corner: wheel load, travel, stops, current and damper power.
 
 use crate::sample::CornerSample;
-use crate::sum::{Extremes, SquareSum, Sum, stored};
+use crate::sum::{Extremes, Peak, SquareSum, Sum};
 use washboard_signal::Lane;
 
 /// Free travel to either stop from static equilibrium, m; `None` where there is no stop.
@@ -40,80 +40,105 @@ impl<L: Lane> Contact<L> {
     fn add(&mut self, touching: L) {
         self.time.add(touching);
         self.touched.add((touching - self.before).max(L::zero()));
-        self.before = stored(touching);
-    }
-
-    /// True if no lane touches the stop, and none did at the last sample: then nothing changes.
-    #[inline(always)]
-    fn is_free(&self, touching: L) -> bool {
-        !L::any((touching + self.before).gt(L::zero()))
+        self.before = touching;
     }
 }
 
 /// Gathers the figures of one corner.
 #[derive(Clone, Copy, Debug)]
 pub struct Corner<L> {
+    always: Always<L>,
+    lifted: Sum<L>,
+    stops: Stops<L>,
+}
+
+/// What every sample adds to.
+#[derive(Clone, Copy, Debug)]
+struct Always<L> {
     load_squares: SquareSum<L>,
     least_load: L,
-    lifted: Sum<L>,
     deflection: Extremes<L>,
     deflection_squares: SquareSum<L>,
+    current: Sum<L>,
+    power: Sum<L>,
+}
+
+/// What is seldom: contact with the stops.
+#[derive(Clone, Copy, Debug)]
+struct Stops<L> {
     bump: Contact<L>,
     rebound: Contact<L>,
-    stop_power: Sum<L>,
-    current: Sum<L>,
     power: Sum<L>,
 }
 
 impl<L: Lane> Default for Corner<L> {
     fn default() -> Self {
         Corner {
-            load_squares: SquareSum::default(),
-            least_load: L::splat(f64::INFINITY),
+            always: Always {
+                load_squares: SquareSum::default(),
+                least_load: L::splat(f64::INFINITY),
+                deflection: Extremes::default(),
+                deflection_squares: SquareSum::default(),
+                current: Sum::default(),
+                power: Sum::default(),
+            },
             lifted: Sum::default(),
-            deflection: Extremes::default(),
-            deflection_squares: SquareSum::default(),
-            bump: Contact::default(),
-            rebound: Contact::default(),
-            stop_power: Sum::default(),
-            current: Sum::default(),
-            power: Sum::default(),
+            stops: Stops { bump: Contact::default(), rebound: Contact::default(), power: Sum::default() },
         }
     }
 }
 
-impl<L: Lane> Corner<L> {
-    /// Takes one sample that counts. `stops` tells whether the corner has any.
+impl<L: Lane> Stops<L> {
     #[inline(always)]
-    pub fn sample(&mut self, s: &CornerSample<L>, stops: bool) {
+    fn take<'s>(&mut self, samples: impl Iterator<Item = &'s CornerSample<L>>) {
         let (one, zero) = (L::splat(1.0), L::zero());
-        self.load_squares.add(s.wheel_load_n - s.quasi_static_load_n);
-        self.least_load = stored(self.least_load.min(s.wheel_load_n));
-        self.lifted.add(L::select(zero.ge(s.wheel_load_n), one, zero));
-        self.deflection.add(s.deflection_m);
-        self.deflection_squares.add(s.deflection_m);
-        self.current.add(s.current_a);
-        self.power.add(s.damper_force_n * s.rate_m_per_s);
-        if stops {
-            let bump = L::select(zero.gt(s.stop_force_n), one, zero);
-            let rebound = L::select(s.stop_force_n.gt(zero), one, zero);
-            if self.bump.is_free(bump) && self.rebound.is_free(rebound) {
-                return;
+        let mut stops = *self;
+        for s in samples {
+            stops.bump.add(L::select(zero.gt(s.stop_force_n), one, zero));
+            stops.rebound.add(L::select(s.stop_force_n.gt(zero), one, zero));
+            stops.power.add((s.stop_force_n * s.rate_m_per_s).max(zero));
+        }
+        *self = stops;
+    }
+}
+
+impl<L: Lane> Corner<L> {
+    /// Takes samples that count. `stops` tells whether the corner has any.
+    #[inline(always)]
+    pub fn take<'s>(&mut self, samples: impl Iterator<Item = &'s CornerSample<L>> + Clone, stops: bool) {
+        let zero = L::zero();
+        let (mut all, mut least_load, mut stop_force) = (self.always, L::splat(f64::INFINITY), Peak::default());
+        for s in samples.clone() {
+            all.load_squares.add(s.wheel_load_n - s.quasi_static_load_n);
+            least_load = least_load.min(s.wheel_load_n);
+            all.deflection.add(s.deflection_m);
+            all.deflection_squares.add(s.deflection_m);
+            all.current.add(s.current_a);
+            all.power.add(s.damper_force_n * s.rate_m_per_s);
+            stop_force.add(s.stop_force_n);
+        }
+        all.least_load = all.least_load.min(least_load);
+        self.always = all;
+        // What is rare is looked at sample by sample only where it has happened in any lane.
+        if L::any(zero.ge(least_load)) {
+            for s in samples.clone() {
+                self.lifted.add(L::select(zero.ge(s.wheel_load_n), L::splat(1.0), zero));
             }
-            self.bump.add(bump);
-            self.rebound.add(rebound);
-            self.stop_power.add((s.stop_force_n * s.rate_m_per_s).max(zero));
+        }
+        let before = self.stops.bump.before + self.stops.rebound.before;
+        if stops && L::any((stop_force.reached() + before).gt(zero)) {
+            self.stops.take(samples);
         }
     }
 
     /// r.m.s. value of the wheel load about its quasi-static value, N.
     pub fn load_variation_n(&self, lane: usize, count: f64) -> f64 {
-        self.load_squares.rms(lane, count)
+        self.always.load_squares.rms(lane, count)
     }
 
     /// Least wheel load, N.
     pub fn least_load_n(&self, lane: usize) -> f64 {
-        self.least_load.get(lane)
+        self.always.least_load.get(lane)
     }
 
     /// Time without wheel load, s.
@@ -123,22 +148,22 @@ impl<L: Lane> Corner<L> {
 
     /// r.m.s. value of the deflection from static equilibrium (not about its mean), m.
     pub fn travel_rms_m(&self, lane: usize, count: f64) -> f64 {
-        self.deflection_squares.rms(lane, count)
+        self.always.deflection_squares.rms(lane, count)
     }
 
     /// Largest magnitude of the deflection, m.
     pub fn travel_peak_m(&self, lane: usize) -> f64 {
-        self.deflection.magnitude(lane)
+        self.always.deflection.magnitude(lane)
     }
 
     /// Largest compression, m, zero or more.
     pub fn compression_m(&self, lane: usize) -> f64 {
-        (-self.deflection.least(lane)).max(0.0)
+        (-self.always.deflection.least(lane)).max(0.0)
     }
 
     /// Largest rebound, m, zero or more.
     pub fn rebound_m(&self, lane: usize) -> f64 {
-        self.deflection.largest(lane).max(0.0)
+        self.always.deflection.largest(lane).max(0.0)
     }
 
     /// Larger share of the free travel used in either direction; above 1 the stop touched. `None` without a stop.
@@ -155,37 +180,37 @@ impl<L: Lane> Corner<L> {
 
     /// Time in contact with the bump stop, s.
     pub fn bump_time_s(&self, lane: usize, step_s: f64) -> f64 {
-        self.bump.time.total(lane) * step_s
+        self.stops.bump.time.total(lane) * step_s
     }
 
     /// Time in contact with the rebound stop, s.
     pub fn rebound_time_s(&self, lane: usize, step_s: f64) -> f64 {
-        self.rebound.time.total(lane) * step_s
+        self.stops.rebound.time.total(lane) * step_s
     }
 
     /// How often the bump stop was touched.
     pub fn bump_contacts(&self, lane: usize) -> f64 {
-        self.bump.touched.total(lane)
+        self.stops.bump.touched.total(lane)
     }
 
     /// How often the rebound stop was touched.
     pub fn rebound_contacts(&self, lane: usize) -> f64 {
-        self.rebound.touched.total(lane)
+        self.stops.rebound.touched.total(lane)
     }
 
     /// Energy put into the stops, J: force times rate while they are being loaded.
     pub fn stop_energy_j(&self, lane: usize, step_s: f64) -> f64 {
-        self.stop_power.total(lane) * step_s
+        self.stops.power.total(lane) * step_s
     }
 
     /// Mean current, A.
     pub fn mean_current_a(&self, lane: usize, count: f64) -> f64 {
-        self.current.mean(lane, count)
+        self.always.current.mean(lane, count)
     }
 
     /// Mean power the damper turns into heat, W.
     pub fn mean_power_w(&self, lane: usize, count: f64) -> f64 {
-        self.power.mean(lane, count)
+        self.always.power.mean(lane, count)
     }
 }
 
@@ -204,19 +229,17 @@ mod tests {
             let (e, v) = (a * (w * t).sin(), a * w * (w * t).cos());
             let load = 4000.0 + 5000.0 * (w * t).cos();
             let beyond = (e.abs() - gap).max(0.0) * e.signum();
-            corner.sample(
-                &CornerSample {
-                    deflection_m: e,
-                    rate_m_per_s: v,
-                    wheel_load_n: load.max(0.0),
-                    quasi_static_load_n: load.max(0.0) - 300.0 * (3.0 * w * t).sin(),
-                    damper_force_n: c * v,
-                    stop_force_n: k * beyond,
-                    current_a: 0.8,
-                    ..CornerSample::default()
-                },
-                true,
-            );
+            let sample = CornerSample {
+                deflection_m: e,
+                rate_m_per_s: v,
+                wheel_load_n: load.max(0.0),
+                quasi_static_load_n: load.max(0.0) - 300.0 * (3.0 * w * t).sin(),
+                damper_force_n: c * v,
+                stop_force_n: k * beyond,
+                current_a: 0.8,
+                ..CornerSample::default()
+            };
+            corner.take(std::iter::once(&sample), true);
         }
         let (n, dt, cycles) = (f64::from(count), 1.0 / rate, 20.0);
         let close = |got: f64, want: f64| assert!((got / want - 1.0).abs() < 1e-3, "{got} against {want}");

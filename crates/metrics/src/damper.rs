@@ -1,7 +1,7 @@
 //! Use of the dampers over all corners: shares of time by what was wanted, force steps.
 
 use crate::card::Scorecard;
-use crate::delivery::{ABOVE_FIRM, BELOW_SOFT, DELIVERABLE};
+use crate::delivery::DeliveryCount;
 use crate::registry::MetricId;
 use crate::sample::RideSample;
 use crate::sum::{SquareSum, Sum};
@@ -10,62 +10,86 @@ use washboard_signal::{Lane, each};
 /// Use of the dampers, over all corners.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Dampers<L, const C: usize> {
-    /// How often the wanted force was at least below soft, deliverable, above firm, in the order of the classes.
-    reached: [Sum<L>; 3],
-    outside_table: Sum<L>,
+    delivery: [DeliveryCount<L>; C],
+    outside_table: [Sum<L>; C],
     /// Samples in a millisecond, at least one.
-    stride: u64,
-    since: u64,
+    stride: usize,
+    /// Samples to come before the next that is compared with the one a millisecond before.
+    until: usize,
     force_n: [L; C],
-    step_squares: SquareSum<L>,
-    steps: u64,
+    step_squares: [SquareSum<L>; C],
+    /// Samples compared; the first one has nothing to be compared with.
+    compared: u64,
 }
 
 impl<L: Lane, const C: usize> Dampers<L, C> {
     pub(crate) fn new(sample_rate_hz: f64) -> Self {
         Dampers {
-            reached: [Sum::default(); 3],
-            outside_table: Sum::default(),
-            stride: (sample_rate_hz * 0.001).round().max(1.0) as u64,
-            since: 0,
+            delivery: [DeliveryCount::default(); C],
+            outside_table: [Sum::default(); C],
+            stride: (sample_rate_hz * 0.001).round().max(1.0) as usize,
+            until: 0,
             force_n: [L::zero(); C],
-            step_squares: SquareSum::default(),
-            steps: 0,
+            step_squares: [SquareSum::default(); C],
+            compared: 0,
         }
     }
 
+    /// Takes samples that count.
     #[inline(always)]
-    pub(crate) fn sample(&mut self, s: &RideSample<L, C>) {
-        for corner in &s.corners {
-            self.reached[0].add(corner.delivery.reaches(BELOW_SOFT));
-            self.reached[1].add(corner.delivery.reaches(DELIVERABLE));
-            self.reached[2].add(corner.delivery.reaches(ABOVE_FIRM));
-            self.outside_table.add(corner.outside_table);
-        }
-        // Every millisecond the change since the last one; the first sample has nothing to compare with.
-        if self.since == self.stride {
-            for i in 0..C {
-                self.step_squares.add(s.corners[i].damper_force_n - self.force_n[i]);
+    pub(crate) fn take(&mut self, samples: &[RideSample<L, C>]) {
+        for i in 0..C {
+            self.delivery[i].take(samples.iter().map(|s| s.corners[i].delivery));
+            let mut outside = self.outside_table[i];
+            for s in samples {
+                outside.add(s.corners[i].outside_table);
             }
-            self.steps += 1;
-            self.since = 0;
+            self.outside_table[i] = outside;
         }
-        if self.since == 0 {
-            self.force_n = each!(i in C => s.corners[i].damper_force_n);
+        let Some(first) = samples.get(self.until) else {
+            self.until -= samples.len();
+            return;
+        };
+        if self.compared == 0 {
+            // Compared with itself it has not changed.
+            self.force_n = each!(i in C => first.corners[i].damper_force_n);
         }
-        self.since += 1;
+        let mut at = self.until;
+        for i in 0..C {
+            let (mut before, mut squares) = (self.force_n[i], self.step_squares[i]);
+            at = self.until;
+            while let Some(s) = samples.get(at) {
+                let force_n = s.corners[i].damper_force_n;
+                squares.add(force_n - before);
+                before = force_n;
+                at += self.stride;
+            }
+            (self.force_n[i], self.step_squares[i]) = (before, squares);
+        }
+        self.compared += ((at - self.until) / self.stride) as u64;
+        self.until = at - samples.len();
     }
 
     pub(crate) fn finish(&self, card: &mut Scorecard, lane: usize, count: f64) {
         let all = count * C as f64;
-        let [below, deliverable, above] = [0, 1, 2].map(|k| self.reached[k].total(lane));
-        card.set_one(MetricId::SHARE_WRONG_SIGN, (all - below) / all);
-        card.set_one(MetricId::SHARE_BELOW_SOFT, (below - deliverable) / all);
-        card.set_one(MetricId::SHARE_DELIVERABLE, (deliverable - above) / all);
+        let (mut classes, mut outside, mut step_squares) = ([0.0; 3], 0.0, 0.0);
+        for i in 0..C {
+            let totals = self.delivery[i].totals(lane);
+            for class in 0..3 {
+                classes[class] += totals[class];
+            }
+            outside += self.outside_table[i].total(lane);
+            step_squares += self.step_squares[i].total(lane);
+        }
+        let [below, deliverable, above] = classes;
+        card.set_one(MetricId::SHARE_WRONG_SIGN, (all - below - deliverable - above) / all);
+        card.set_one(MetricId::SHARE_BELOW_SOFT, below / all);
+        card.set_one(MetricId::SHARE_DELIVERABLE, deliverable / all);
         card.set_one(MetricId::SHARE_ABOVE_FIRM, above / all);
-        card.set_one(MetricId::SHARE_OUTSIDE_TABLE, self.outside_table.mean(lane, all));
-        if self.steps > 0 {
-            card.set_one(MetricId::FORCE_STEP_RMS, self.step_squares.rms(lane, self.steps as f64 * C as f64));
+        card.set_one(MetricId::SHARE_OUTSIDE_TABLE, outside / all);
+        if self.compared > 1 {
+            let steps = (self.compared - 1) as f64 * C as f64;
+            card.set_one(MetricId::FORCE_STEP_RMS, (step_squares / steps).sqrt());
         }
     }
 }

@@ -15,14 +15,61 @@ pub enum DeliveryClass {
     AboveFirm,
 }
 
-/// Where the wanted force lies, one class a lane: a number, so that a sample of it takes little room.
+/// Where the wanted force lies, one class a lane: a number, so that a sample of it takes little room and that its sum tells
+/// how often each class came up. Every class but the first counts in digits of its own.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Delivery<L>(L);
 
+/// What a digit holds: three of them fill the 51 bits that a sum of whole numbers has at least.
+const DIGIT: f64 = 131_072.0;
 const WRONG_SIGN: f64 = 0.0;
-pub(crate) const BELOW_SOFT: f64 = 1.0;
-pub(crate) const DELIVERABLE: f64 = 2.0;
-pub(crate) const ABOVE_FIRM: f64 = 3.0;
+const BELOW_SOFT: f64 = 1.0;
+const DELIVERABLE: f64 = DIGIT;
+const ABOVE_FIRM: f64 = DIGIT * DIGIT;
+
+/// How often each class came up.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct DeliveryCount<L> {
+    sum: L,
+    /// Samples in the sum.
+    added: u64,
+    /// Below soft, deliverable, above firm, without what is in the sum.
+    counts: [L; 3],
+}
+
+impl<L: Lane> DeliveryCount<L> {
+    /// Takes samples, far fewer than a digit holds.
+    #[inline(always)]
+    pub(crate) fn take(&mut self, samples: impl ExactSizeIterator<Item = Delivery<L>>) {
+        self.added += samples.len() as u64;
+        if self.added >= DIGIT as u64 {
+            self.carry(samples.len() as u64);
+        }
+        let mut sum = self.sum;
+        for s in samples {
+            sum += s.0;
+        }
+        self.sum = sum;
+    }
+
+    #[inline(never)]
+    fn carry(&mut self, added: u64) {
+        let counted: [L; 3] = std::array::from_fn(|class| self.sum.map(|sum| digit(sum, class)));
+        for class in 0..3 {
+            self.counts[class] += counted[class];
+        }
+        (self.sum, self.added) = (L::zero(), added);
+    }
+
+    /// How often below soft, deliverable, above firm in a lane.
+    pub(crate) fn totals(&self, lane: usize) -> [f64; 3] {
+        std::array::from_fn(|class| self.counts[class].get(lane) + digit(self.sum.get(lane), class))
+    }
+}
+
+fn digit(sum: f64, class: usize) -> f64 {
+    (sum / DIGIT.powi(class as i32)).floor() % DIGIT
+}
 
 impl<L: Lane> Delivery<L> {
     /// Classifies a wanted force at a damper rate, between the forces of soft and firm end at that rate; all four with the
@@ -39,12 +86,6 @@ impl<L: Lane> Delivery<L> {
         class = L::select(soft_n.abs().gt(magnitude), L::splat(BELOW_SOFT), class);
         let is_wrong = L::and(magnitude.gt(zero), zero.ge(wanted_n * rate_m_per_s));
         Delivery(L::select(is_wrong, L::splat(WRONG_SIGN), class))
-    }
-
-    /// One in the lanes whose class is not below a number of the order of [`Delivery::class`], else zero.
-    #[inline(always)]
-    pub(crate) fn reaches(self, class: f64) -> L {
-        L::select(self.0.ge(L::splat(class)), L::splat(1.0), L::zero())
     }
 
     /// The class of a lane.
@@ -101,6 +142,17 @@ mod tests {
             Lanes([900.0; 4]),
         );
         assert_eq!([0, 1, 2, 3].map(|lane| d.class(lane)), [Deliverable, WrongSign, BelowSoft, AboveFirm]);
-        assert_eq!(d.reaches(DELIVERABLE).0, [1.0, 0.0, 0.0, 1.0]);
+    }
+
+    #[test]
+    fn classes_are_counted_over_more_samples_than_a_digit_holds() {
+        let mut count = DeliveryCount::<Lanes<4>>::default();
+        let first = Delivery(Lanes([ABOVE_FIRM, WRONG_SIGN, BELOW_SOFT, DELIVERABLE]));
+        let second = Delivery(Lanes([ABOVE_FIRM, DELIVERABLE, ABOVE_FIRM, WRONG_SIGN]));
+        for _ in 0..200_000 {
+            count.take([first, second, second].into_iter());
+        }
+        let want = [[0.0, 0.0, 6e5], [0.0, 4e5, 0.0], [2e5, 0.0, 4e5], [0.0, 2e5, 0.0]];
+        assert_eq!([0, 1, 2, 3].map(|lane| count.totals(lane)), want);
     }
 }

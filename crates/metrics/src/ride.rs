@@ -13,8 +13,8 @@ use crate::impact::AfterShake;
 use crate::lag::{Lag, Phase};
 use crate::registry::MetricId;
 use crate::sample::RideSample;
-use crate::slow::Slow;
-use crate::sum::{Extremes, Peak, SquareSum};
+use crate::slow::{self, Slow};
+use crate::sum::{Extremes, SquareSum, Squares};
 use crate::transfer::Transfer;
 use crate::vibration::Vibration;
 use washboard_signal::Lane;
@@ -100,23 +100,14 @@ pub struct RideMetrics<L, const C: usize> {
     corners: [Corner<L>; C],
     stops: [bool; C],
     damper: Dampers<L, C>,
-    after_shake: AfterShake<L>,
-    transfer: Transfer<L>,
-    lateral_acceleration: L,
-    lag: Option<Lag<L>>,
-    phase: Phase<L>,
-    dive: Dive<L>,
-    slow: Slow<L, SLOW>,
-    /// Means that counted.
+    manoeuvres: Manoeuvres<L>,
+    /// Means that counted, and whether those that wait do.
     slow_counted: u64,
+    slow_counting: bool,
 }
 
 /// Samples that wait at most: with their hundred vectors they fit into the fastest cache.
-const MOST_WAITING: usize = 8;
-
-/// Channels that are averaged for the filters of low bands: heave, heave and seat acceleration, roll and its acceleration,
-/// pitch and its acceleration.
-const SLOW: usize = 7;
+const MOST_WAITING: usize = slow::MOST_SAMPLES;
 
 /// Heave and seat.
 #[derive(Clone, Copy, Debug)]
@@ -124,25 +115,38 @@ struct Body<L> {
     seat: Vibration<L>,
     squares: SquareSum<L>,
     extremes: Extremes<L>,
-    motion: BandRms<L>,
-    primary: BandRms<L>,
+    /// Choppiness, secondary ride, wheel hop.
+    bands: BandRms<L, 3>,
+    /// Heave, heave acceleration, seat acceleration for the filters of low bands.
+    slow: Slow<L, 3>,
+    motion: BandRms<L, 1>,
+    primary: BandRms<L, 1>,
     sickness: WeightedSquares<L>,
-    choppy: BandRms<L>,
-    secondary: BandRms<L>,
-    hop: BandRms<L>,
 }
 
 /// Roll or pitch.
 #[derive(Clone, Copy, Debug)]
 struct Angular<L> {
     attitude: Attitude<L>,
-    motion: BandRms<L>,
-    primary: BandRms<L>,
-    secondary: BandRms<L>,
+    acceleration: Squares<L>,
+    secondary: BandRms<L, 1>,
+    /// Angle and angular acceleration for the filters of low bands.
+    slow: Slow<L, 2>,
+    motion: BandRms<L, 1>,
+    primary: BandRms<L, 1>,
     /// Angular acceleration through Wd: times a height it is the horizontal acceleration there.
     horizontal: WeightedSquares<L>,
-    acceleration_squares: SquareSum<L>,
-    acceleration_peak: Peak<L>,
+}
+
+/// What only some events have.
+#[derive(Clone, Copy, Debug)]
+struct Manoeuvres<L> {
+    after_shake: AfterShake<L>,
+    transfer: Transfer<L>,
+    lateral_acceleration: L,
+    lag: Option<Lag<L>>,
+    phase: Phase<L>,
+    dive: Dive<L>,
 }
 
 /// r.m.s. value after a weighting.
@@ -159,10 +163,11 @@ impl<L: Lane> WeightedSquares<L> {
     }
 
     #[inline(always)]
-    fn sample(&mut self, x: L, counting: bool) {
-        let y = self.filter.step(x);
+    fn take(&mut self, samples: impl Iterator<Item = L>, counting: bool) {
+        let mut squares = self.squares;
+        self.filter.take(samples, |weighted| squares.add(weighted));
         if counting {
-            self.squares.add(y);
+            self.squares = squares;
         }
     }
 }
@@ -173,10 +178,8 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
     /// # Errors
     /// If the weighting or a band cannot be designed for the sample rate.
     pub fn new(sample_rate_hz: f64, options: RideOptions<L, C>) -> Result<Self, DesignError> {
-        let slow = Slow::new(sample_rate_hz);
-        let slow_rate_hz = slow.rate_hz(sample_rate_hz);
-        let band = |edges| BandRms::new(edges, sample_rate_hz);
-        let slow_band = |edges| BandRms::new(edges, slow_rate_hz);
+        let slow_rate_hz = Slow::<L, 1>::new(sample_rate_hz).rate_hz(sample_rate_hz);
+        let slow_band = |edges| BandRms::new([edges], slow_rate_hz);
         let bands = &options.bands;
         let angular = |present: bool, step: Option<Step<L>>| -> Result<Option<Angular<L>>, DesignError> {
             if !present {
@@ -184,12 +187,12 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
             }
             Ok(Some(Angular {
                 attitude: Attitude::new(step),
+                acceleration: Squares::default(),
+                secondary: BandRms::new([bands.secondary_hz], sample_rate_hz)?,
+                slow: Slow::new(sample_rate_hz),
                 motion: slow_band(bands.body_motion_hz)?,
                 primary: slow_band(bands.primary_hz)?,
-                secondary: band(bands.secondary_hz)?,
                 horizontal: WeightedSquares::new(Weighting::Wd, slow_rate_hz)?,
-                acceleration_squares: SquareSum::default(),
-                acceleration_peak: Peak::default(),
             }))
         };
         let mut rest = RideSample::default();
@@ -207,26 +210,27 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
                 seat: Vibration::new(Weighting::Wk, sample_rate_hz)?,
                 squares: SquareSum::default(),
                 extremes: Extremes::default(),
+                bands: BandRms::new([bands.choppy_hz, bands.secondary_hz, bands.wheel_hop_hz], sample_rate_hz)?,
+                slow: Slow::new(sample_rate_hz),
                 motion: slow_band(bands.body_motion_hz)?,
                 primary: slow_band(bands.primary_hz)?,
                 sickness: WeightedSquares::new(Weighting::Wf, slow_rate_hz)?,
-                choppy: band(bands.choppy_hz)?,
-                secondary: band(bands.secondary_hz)?,
-                hop: band(bands.wheel_hop_hz)?,
             },
             roll: angular(options.roll, options.roll_step)?,
             pitch: angular(options.pitch, options.pitch_step)?,
             corners: [Corner::default(); C],
             stops: std::array::from_fn(|i| options.stop_gaps[i].any()),
             damper: Dampers::new(sample_rate_hz),
-            after_shake: AfterShake::default(),
-            transfer: Transfer::default(),
-            lateral_acceleration: L::zero(),
-            lag: options.lateral_start_s.map(Lag::new),
-            phase: Phase::default(),
-            dive: Dive::default(),
-            slow,
+            manoeuvres: Manoeuvres {
+                after_shake: AfterShake::default(),
+                transfer: Transfer::default(),
+                lateral_acceleration: L::zero(),
+                lag: options.lateral_start_s.map(Lag::new),
+                phase: Phase::default(),
+                dive: Dive::default(),
+            },
             slow_counted: 0,
+            slow_counting: false,
             options,
         })
     }
@@ -238,9 +242,10 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
 
     /// The scorecard of a lane; empty if no sample counted.
     pub fn finish(&self, lane: usize) -> Scorecard {
-        if self.are_waiting > 0 {
+        if self.are_waiting > 0 || self.body.slow.is_waiting() {
             let mut all = self.clone();
             all.take_all();
+            all.take_means();
             return all.finish(lane);
         }
         let mut card = Scorecard::new(&self.options.corner_names);
@@ -254,16 +259,16 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
             self.finish_slow(&mut card, lane, count);
         }
         if self.options.obstacle {
-            card.set_some(MetricId::AFTER_SHAKE, self.after_shake.duration_s(lane, last_s));
+            card.set_some(MetricId::AFTER_SHAKE, self.manoeuvres.after_shake.duration_s(lane, last_s));
         }
         if let Some(roll) = &self.roll {
             self.finish_roll(&mut card, roll, lane, count, last_s);
         }
         if let Some(pitch) = &self.pitch {
-            card.set_one(MetricId::PITCH_ACCELERATION_RMS, pitch.acceleration_squares.rms(lane, count));
-            card.set_one(MetricId::SECONDARY_PITCH_ACCELERATION, pitch.secondary.rms(lane, count));
+            card.set_one(MetricId::PITCH_ACCELERATION_RMS, pitch.acceleration.rms(lane, count));
+            card.set_one(MetricId::SECONDARY_PITCH_ACCELERATION, pitch.secondary.rms(0, lane, count));
             if self.options.longitudinal
-                && let Some((dive, lift)) = self.dive.dive_and_lift_m(lane)
+                && let Some((dive, lift)) = self.manoeuvres.dive.dive_and_lift_m(lane)
             {
                 card.set_one(MetricId::DIVE, dive);
                 card.set_one(MetricId::LIFT, lift);
@@ -277,31 +282,31 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
 
     fn finish_roll(&self, card: &mut Scorecard, roll: &Angular<L>, lane: usize, count: f64, last_s: f64) {
         let figures = roll.attitude.figures(lane, count, last_s, self.step_s);
-        card.set_one(MetricId::SECONDARY_ROLL_ACCELERATION, roll.secondary.rms(lane, count));
-        card.set_one(MetricId::ROLL_ACCELERATION_RMS, roll.acceleration_squares.rms(lane, count));
-        let lateral = self.lateral_acceleration.get(lane);
+        card.set_one(MetricId::SECONDARY_ROLL_ACCELERATION, roll.secondary.rms(0, lane, count));
+        card.set_one(MetricId::ROLL_ACCELERATION_RMS, roll.acceleration.rms(lane, count));
+        let lateral = self.manoeuvres.lateral_acceleration.get(lane);
         if self.options.lateral && lateral != 0.0 {
             card.set_some(MetricId::ROLL_GRADIENT, figures.steady_rad.map(|steady| steady / lateral));
         }
         set_attitude(card, &ROLL, figures);
         if self.options.track_m > 0.0 {
-            let (track, squares) = (self.options.track_m, &roll.acceleration_squares);
-            card.set_one(MetricId::LEFT_RIGHT_ACCELERATION_RMS, track * squares.rms(lane, count));
-            card.set_one(MetricId::LEFT_RIGHT_ACCELERATION_PEAK, track * roll.acceleration_peak.value(lane));
+            let track = self.options.track_m;
+            card.set_one(MetricId::LEFT_RIGHT_ACCELERATION_RMS, track * roll.acceleration.rms(lane, count));
+            card.set_one(MetricId::LEFT_RIGHT_ACCELERATION_PEAK, track * roll.acceleration.peak(lane));
         }
-        if let Some(lag) = &self.lag {
+        if let Some(lag) = &self.manoeuvres.lag {
             let steady = self.options.roll_step.and(figures.steady_rad);
             card.set_some(MetricId::ROLL_DELAY, lag.lag_s(lane, steady, self.step_s));
         }
         if let Some(height) = self.options.head_above_roll_axis_m {
             let height = height.get(lane).abs();
-            card.set_one(MetricId::HEAD_TOSS_RMS, height * roll.acceleration_squares.rms(lane, count));
-            card.set_one(MetricId::HEAD_TOSS_PEAK, height * roll.acceleration_peak.value(lane));
+            card.set_one(MetricId::HEAD_TOSS_RMS, height * roll.acceleration.rms(lane, count));
+            card.set_one(MetricId::HEAD_TOSS_PEAK, height * roll.acceleration.peak(lane));
         }
         if self.options.lateral {
-            card.set_some(MetricId::FRONT_LOAD_TRANSFER_SHARE, self.transfer.front_share(lane));
+            card.set_some(MetricId::FRONT_LOAD_TRANSFER_SHARE, self.manoeuvres.transfer.front_share(lane));
             if self.options.pitch {
-                card.set_some(MetricId::ROLL_PITCH_PHASE, self.phase.phase_rad(lane));
+                card.set_some(MetricId::ROLL_PITCH_PHASE, self.manoeuvres.phase.phase_rad(lane));
             }
         }
     }
@@ -309,23 +314,23 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
     /// Figures of the low bands, and with those of the seat its total over the axes.
     fn finish_slow(&self, card: &mut Scorecard, lane: usize, count: f64) {
         let (body, slow) = (&self.body, self.slow_counted as f64);
-        card.set_one(MetricId::BODY_MOTION_RMS, body.motion.rms(lane, slow));
-        card.set_one(MetricId::PRIMARY_RIDE_ACCELERATION, body.primary.rms(lane, slow));
+        card.set_one(MetricId::BODY_MOTION_RMS, body.motion.rms(0, lane, slow));
+        card.set_one(MetricId::PRIMARY_RIDE_ACCELERATION, body.primary.rms(0, lane, slow));
         // Root of the integral of the square: r.m.s. times the root of the duration.
         let sickness = body.sickness.squares.rms(lane, slow) * (count * self.step_s).sqrt();
         card.set_one(MetricId::MOTION_SICKNESS_DOSE, sickness);
         let mut axes = vec![(1.0, body.seat.rms(lane, count))];
         if let Some(roll) = &self.roll {
             let lateral = self.options.seat_above_roll_axis_m.get(lane).abs() * roll.horizontal.squares.rms(lane, slow);
-            card.set_one(MetricId::ROLL_MOTION_RMS, roll.motion.rms(lane, slow));
-            card.set_one(MetricId::PRIMARY_ROLL_ACCELERATION, roll.primary.rms(lane, slow));
+            card.set_one(MetricId::ROLL_MOTION_RMS, roll.motion.rms(0, lane, slow));
+            card.set_one(MetricId::PRIMARY_ROLL_ACCELERATION, roll.primary.rms(0, lane, slow));
             card.set_one(MetricId::WEIGHTED_LATERAL_ACCELERATION, lateral);
             axes.push((1.0, lateral));
         }
         if let Some(pitch) = &self.pitch {
             let longitudinal = self.options.seat_above_cg_m.get(lane).abs() * pitch.horizontal.squares.rms(lane, slow);
-            card.set_one(MetricId::PITCH_MOTION_RMS, pitch.motion.rms(lane, slow));
-            card.set_one(MetricId::PRIMARY_PITCH_ACCELERATION, pitch.primary.rms(lane, slow));
+            card.set_one(MetricId::PITCH_MOTION_RMS, pitch.motion.rms(0, lane, slow));
+            card.set_one(MetricId::PRIMARY_PITCH_ACCELERATION, pitch.primary.rms(0, lane, slow));
             card.set_one(MetricId::WEIGHTED_LONGITUDINAL_ACCELERATION, longitudinal);
             axes.push((1.0, longitudinal));
         }
@@ -371,9 +376,9 @@ impl<L: Lane> Body<L> {
         card.set_one(MetricId::VIBRATION_DOSE, self.seat.dose(lane));
         card.set_one(MetricId::MTVV, self.seat.running_maximum(lane));
         card.set_some(MetricId::CREST_FACTOR, self.seat.crest_factor(lane, count));
-        card.set_one(MetricId::CHOPPY_ACCELERATION, self.choppy.rms(lane, count));
-        card.set_one(MetricId::SECONDARY_RIDE_ACCELERATION, self.secondary.rms(lane, count));
-        card.set_one(MetricId::WHEEL_HOP_ACCELERATION, self.hop.rms(lane, count));
+        card.set_one(MetricId::CHOPPY_ACCELERATION, self.bands.rms(0, lane, count));
+        card.set_one(MetricId::SECONDARY_RIDE_ACCELERATION, self.bands.rms(1, lane, count));
+        card.set_one(MetricId::WHEEL_HOP_ACCELERATION, self.bands.rms(2, lane, count));
     }
 }
 

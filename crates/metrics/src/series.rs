@@ -99,9 +99,7 @@ impl<'a> Series<'a> {
         let (values, finer) = self.weighted(weighting)?;
         let rate = self.sample_rate_hz * finer as f64;
         let mut vibration = Vibration::<f64>::unweighted(rate);
-        for &x in &values {
-            vibration.sample(x, true);
-        }
+        vibration.take(values.iter().copied(), true);
         let count = values.len() as f64;
         Ok(WeightedFigures {
             rms: vibration.rms(0, count),

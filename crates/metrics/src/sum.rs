@@ -59,15 +59,52 @@ impl<L: Lane> SquareSum<L> {
         self.0 += x * x;
     }
 
-    /// Takes one value already squared.
-    #[inline(always)]
-    pub fn add_square(&mut self, square: L) {
-        self.0 += square;
+    /// The sum.
+    pub fn total(&self, lane: usize) -> f64 {
+        self.0.get(lane)
     }
 
     /// r.m.s. over `count` values.
     pub fn rms(&self, lane: usize, count: f64) -> f64 {
         (self.0.get(lane) / count).sqrt()
+    }
+}
+
+/// Sum of squares and the largest of them, for an r.m.s. value and a peak.
+#[derive(Clone, Copy, Debug)]
+pub struct Squares<L> {
+    sum: L,
+    largest: L,
+}
+
+impl<L: Lane> Default for Squares<L> {
+    fn default() -> Self {
+        Squares { sum: L::zero(), largest: L::zero() }
+    }
+}
+
+impl<L: Lane> Squares<L> {
+    /// Takes one value.
+    #[inline(always)]
+    pub fn add(&mut self, x: L) {
+        self.add_square(x * x);
+    }
+
+    /// Takes one value already squared.
+    #[inline(always)]
+    pub fn add_square(&mut self, square: L) {
+        self.sum += square;
+        self.largest = self.largest.max(square);
+    }
+
+    /// r.m.s. over `count` values.
+    pub fn rms(&self, lane: usize, count: f64) -> f64 {
+        (self.sum.get(lane) / count).sqrt()
+    }
+
+    /// Largest magnitude.
+    pub fn peak(&self, lane: usize) -> f64 {
+        self.largest.get(lane).sqrt()
     }
 }
 
@@ -88,8 +125,8 @@ impl<L: Lane> Extremes<L> {
     /// Takes one value.
     #[inline(always)]
     pub fn add(&mut self, x: L) {
-        self.largest = stored(self.largest.max(x));
-        self.least = stored(self.least.min(x));
+        self.largest = self.largest.max(x);
+        self.least = self.least.min(x);
     }
 
     /// Largest value.
@@ -127,7 +164,13 @@ impl<L: Lane> Peak<L> {
     /// Takes one value.
     #[inline(always)]
     pub fn add(&mut self, x: L) {
-        self.0 = stored(self.0.max(x.abs()));
+        self.0 = self.0.max(x.abs());
+    }
+
+    /// The peak of every lane.
+    #[inline(always)]
+    pub fn reached(&self) -> L {
+        self.0
     }
 
     /// The peak.

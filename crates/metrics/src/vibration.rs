@@ -1,8 +1,8 @@
 //! Weighted acceleration after ISO 2631-1: r.m.s. value, vibration dose, running r.m.s. maximum, crest factor.
 
-use crate::sum::{Peak, SquareSum, stored};
+use crate::sum::Squares;
 use washboard_signal::Lane;
-use washboard_signal::filter::{DesignError, OnePole, Section, Weighting, WeightingFilter, weighting};
+use washboard_signal::filter::{DesignError, Section, Weighting, WeightingFilter, decay, weighting};
 
 /// Time constant of the running r.m.s. value, s (ISO 2631-1, 6.3.1).
 pub const RUNNING_S: f64 = 1.0;
@@ -14,13 +14,21 @@ pub const RUNNING_S: f64 = 1.0;
 #[derive(Clone, Copy, Debug)]
 pub struct Vibration<L> {
     filter: WeightingFilter<L>,
-    /// Mean square with an exponential window (ISO 2631-1, 6.3.1, second form).
-    running: OnePole<L>,
     step_s: f64,
-    squares: SquareSum<L>,
-    fourth: L,
+    /// What is left of the window's weight after a step.
+    decay: f64,
+    /// Sum of squares with an exponential window (ISO 2631-1, 6.3.1, second form); times the weight of a step,
+    /// `1 - decay`, it is the mean square.
+    running: L,
+    figures: Figures<L>,
+}
+
+/// What is gathered where samples count.
+#[derive(Clone, Copy, Debug)]
+struct Figures<L> {
     running_peak: L,
-    peak: Peak<L>,
+    squares: Squares<L>,
+    fourth: L,
 }
 
 impl<L: Lane> Vibration<L> {
@@ -41,48 +49,49 @@ impl<L: Lane> Vibration<L> {
         let step_s = 1.0 / sample_rate_hz;
         Vibration {
             filter: WeightingFilter::new(sections),
-            running: OnePole::new(step_s, RUNNING_S),
             step_s,
-            squares: SquareSum::default(),
-            fourth: L::zero(),
-            running_peak: L::zero(),
-            peak: Peak::default(),
+            decay: decay(step_s, RUNNING_S),
+            running: L::zero(),
+            figures: Figures { running_peak: L::zero(), squares: Squares::default(), fourth: L::zero() },
         }
     }
 
-    /// Takes one sample, m/s^2, and returns the weighted one.
+    /// Takes samples, m/s^2; the filters always run, figures are gathered where `counting`.
     #[inline(always)]
-    pub fn sample(&mut self, acceleration_m_per_s2: L, counting: bool) -> L {
-        let weighted = self.filter.step(acceleration_m_per_s2);
-        let square = weighted * weighted;
-        let running = self.running.step(square);
+    pub fn take(&mut self, acceleration_m_per_s2: impl Iterator<Item = L>, counting: bool) {
+        // Numbers of a copy stay in the registers on the way.
+        let (mut running, mut figures, decay) = (self.running, self.figures, self.decay);
+        self.filter.take(acceleration_m_per_s2, |weighted| {
+            let square = weighted * weighted;
+            running = square + running * L::splat(decay);
+            figures.running_peak = figures.running_peak.max(running);
+            figures.squares.add_square(square);
+            figures.fourth += square * square;
+        });
+        self.running = running;
         if counting {
-            self.squares.add_square(square);
-            self.fourth += square * square;
-            self.running_peak = stored(self.running_peak.max(running));
-            self.peak.add(weighted);
+            self.figures = figures;
         }
-        weighted
     }
 
     /// r.m.s. value over `count` samples, m/s^2.
     pub fn rms(&self, lane: usize, count: f64) -> f64 {
-        self.squares.rms(lane, count)
+        self.figures.squares.rms(lane, count)
     }
 
     /// Vibration dose value, m/s^1.75 (ISO 2631-1, 6.3.2).
     pub fn dose(&self, lane: usize) -> f64 {
-        (self.fourth.get(lane) * self.step_s).powf(0.25)
+        (self.figures.fourth.get(lane) * self.step_s).powf(0.25)
     }
 
     /// Maximum transient vibration value: largest running r.m.s. value, m/s^2 (ISO 2631-1, 6.3.1).
     pub fn running_maximum(&self, lane: usize) -> f64 {
-        self.running_peak.get(lane).sqrt()
+        (self.figures.running_peak.get(lane) * (1.0 - self.decay)).sqrt()
     }
 
     /// Largest magnitude of the weighted acceleration, m/s^2.
     pub fn peak(&self, lane: usize) -> f64 {
-        self.peak.value(lane)
+        self.figures.squares.peak(lane)
     }
 
     /// Peak over r.m.s. value (ISO 2631-1, 6.2.1); `None` for a signal of zeros.
@@ -104,7 +113,8 @@ mod tests {
         let mut after_five = 0.0;
         for n in 0..count {
             // 1 kHz: the check neglects the ripple at twice the frequency.
-            figures.sample(2.0 * (std::f64::consts::TAU * 1000.0 * f64::from(n) / rate).sin(), true);
+            let sine = 2.0 * (std::f64::consts::TAU * 1000.0 * f64::from(n) / rate).sin();
+            figures.take(std::iter::once(sine), true);
             if n == 5 * 20_000 {
                 after_five = figures.running_maximum(0);
             }
@@ -127,9 +137,9 @@ mod tests {
     fn a_weighted_sine_has_the_weighting_s_gain() {
         for (hz, gain) in [(1.0, 0.4824733544110863), (4.0, 0.9671810498864601), (16.0, 0.7686990983495534)] {
             let mut figures = Vibration::<f64>::new(Weighting::Wk, 1000.0).unwrap();
-            for n in 0..30_000 {
-                figures.sample((std::f64::consts::TAU * hz * f64::from(n) / 1000.0).sin(), n >= 20_000);
-            }
+            let sine = |n: u32| (std::f64::consts::TAU * hz * f64::from(n) / 1000.0).sin();
+            figures.take((0..20_000).map(sine), false);
+            figures.take((20_000..30_000).map(sine), true);
             let got = figures.rms(0, 10_000.0) * std::f64::consts::SQRT_2;
             let source = "checks 03: ISO 2631-1:1997 Annex A";
             washboard_checks::relative(format!("Wk of a sine of {hz} Hz at 1 kHz"), source, got, gain, 1e-3);
@@ -139,9 +149,7 @@ mod tests {
     #[test]
     fn nothing_counts_before_it_is_told_to() {
         let mut figures = Vibration::<f64>::unweighted(1000.0);
-        for _ in 0..100 {
-            figures.sample(5.0, false);
-        }
+        figures.take([5.0; 100].into_iter(), false);
         assert_eq!((figures.dose(0), figures.peak(0), figures.running_maximum(0)), (0.0, 0.0, 0.0));
         assert_eq!(figures.crest_factor(0, 1.0), None);
     }
