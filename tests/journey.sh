@@ -43,7 +43,7 @@ for i in 1 2 3 4 5 6 7 8; do
     sleep 0.1
 done
 await 10 ' edit ' "$mark" > /dev/null || fail "pulling edited nothing"
-await 60 'board revision [1-9][0-9]* (fresh|stale)' "$mark" > /dev/null || fail "nothing was computed during the pull"
+await 60 'board revision [1-9][0-9]* (first|fresh|stale)' "$mark" > /dev/null || fail "nothing was computed during the pull"
 xdotool mouseup 1
 line=$(await 10 'gesture over revision' "$mark") || fail "the pull did not end"
 revision=${line##* }

@@ -144,7 +144,8 @@ pub struct Difference {
     pub reference: f64,
     /// (value - reference) / reference.
     pub share: f64,
-    /// Half width of the 95 % interval of `share`, paired on common draws; absent where no random road takes part.
+    /// Half width of the 95 % interval of `share`, paired on common draws; absent where no random road takes part, infinite
+    /// where too few have been driven over yet.
     pub half_width: Option<f64>,
 }
 
@@ -251,6 +252,9 @@ pub struct Board {
     pub evaluation: Evaluation,
     /// Differences to the reference mode, metric by metric.
     pub differences: Vec<Difference>,
+    /// True where some other draws of the random roads are still to be driven over: differences of the modes concerned are of
+    /// the events' own roads then, and their half width is infinite.
+    pub draws_follow: bool,
     /// Response of each mode.
     pub responses: Vec<Response>,
     /// Response with every damper held at its soft end.

@@ -44,7 +44,7 @@ impl Study {
         }
         let evaluation = self.evaluate(&selection, progress)?;
         let wanted = self.other_draws(&selection, seeds);
-        let scored = self.score(selection.model, &wanted, progress)?;
+        let scored: Vec<_> = self.score(selection.model, &wanted, progress)?.into_iter().map(Some).collect();
         let differences = self.differences(&evaluation, &selection, reference, &scored);
         Ok(Comparison { evaluation, differences })
     }
@@ -80,49 +80,62 @@ impl Study {
         selection.events.iter().copied().filter(|&e| self.courses[e].is_drawn()).collect()
     }
 
-    /// Differences to the reference; `others`: what [`Study::other_draws`] scored.
+    /// Differences to the reference; `others`: what [`Study::other_draws`] scored, as far as that is known. Where some of it
+    /// is not, the draws that both modes have count, and the half width is infinite: not known yet.
     pub(crate) fn differences(
         &self,
         evaluation: &Evaluation,
         selection: &Selection,
         reference: usize,
-        others: &[Figures],
+        others: &[Option<Figures>],
     ) -> Vec<Difference> {
         let load_case = selection.load_cases[0];
         let random = self.random_of(selection);
         // Overall cards a mode, one a draw; draw 0 is the evaluation's own.
-        let mut draws: Vec<Vec<Scorecard>> = vec![self.cards(evaluation, selection, load_case, None)];
+        let mut draws: Vec<Vec<Option<Scorecard>>> = vec![self.cards(evaluation, selection, load_case, None)];
         for scored in others.chunks((selection.modes.len() * random.len()).max(1)) {
             draws.push(self.cards(evaluation, selection, load_case, Some((&random, scored))));
         }
         let Some(place) = selection.modes.iter().position(|&m| m == reference) else { return Vec::new() };
         let mut differences = Vec::new();
         for (index, &mode) in selection.modes.iter().enumerate() {
+            let both: Vec<(&Scorecard, &Scorecard)> =
+                draws.iter().filter_map(|cards| cards[index].as_ref().zip(cards[place].as_ref())).collect();
+            let follow = both.len() < draws.len() && mode != reference;
             for metric in MetricId::all() {
-                let pairs = draws.iter().filter_map(|cards| cards[index].mean(metric).zip(cards[place].mean(metric)));
-                differences.extend(difference(mode, metric, mode == reference, &pairs.collect::<Vec<_>>()));
+                let pairs = both.iter().filter_map(|(own, base)| own.mean(metric).zip(base.mean(metric)));
+                let known = difference(mode, metric, mode == reference, &pairs.collect::<Vec<_>>());
+                differences.extend(known.map(|d| match follow {
+                    true => Difference { half_width: Some(f64::INFINITY), ..d },
+                    false => d,
+                }));
             }
         }
         differences
     }
 
-    /// Overall card of each mode; where other draws of the random roads are given, they replace the evaluation's own.
+    /// Overall card of each mode; where other draws of the random roads are given, they replace the evaluation's own. Absent
+    /// where one of them is not known.
     fn cards(
         &self,
         evaluation: &Evaluation,
         selection: &Selection,
         load_case: usize,
-        drawn: Option<(&[usize], &[Figures])>,
-    ) -> Vec<Scorecard> {
+        drawn: Option<(&[usize], &[Option<Figures>])>,
+    ) -> Vec<Option<Scorecard>> {
         let of_mode = |(index, &mode): (usize, &usize)| {
+            let own = drawn.map(|(random, scored)| &scored[index * random.len()..][..random.len()]);
+            if own.is_some_and(|own| own.iter().any(Option::is_none)) {
+                return None;
+            }
             let runs = evaluation.runs.iter().filter(|r| r.mode == mode && r.load_case == load_case);
-            Scorecard::weighted_mean(runs.map(|r| {
-                let replaced = drawn.and_then(|(random, scored)| {
+            Some(Scorecard::weighted_mean(runs.map(|r| {
+                let replaced = drawn.zip(own).and_then(|((random, _), own)| {
                     let event = random.iter().position(|&e| e == r.event)?;
-                    scored.get(index * random.len() + event).map(|figures| &figures.0)
+                    own[event].as_ref().map(|figures| &figures.0)
                 });
                 (replaced.unwrap_or(&r.card), self.courses[r.event].weight)
-            }))
+            })))
         };
         selection.modes.iter().enumerate().map(of_mode).collect()
     }

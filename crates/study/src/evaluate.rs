@@ -87,13 +87,8 @@ impl Study {
         Evaluation { model: selection.model, runs, overall, fences }
     }
 
-    /// As [`Study::score`], but runs known from before are not made again.
-    pub(crate) fn recall(
-        &self,
-        model: Model,
-        wanted: &[Wanted<'_>],
-        progress: &Progress,
-    ) -> Result<Vec<Figures>, Cancelled> {
+    /// What runs are known by.
+    fn keys(&self, model: Model, wanted: &[Wanted<'_>]) -> Vec<RunKey> {
         let mut courses = HashMap::new();
         let mut course = |event: usize, seed_offset: u64| {
             *courses.entry((event, seed_offset)).or_insert_with(|| {
@@ -110,7 +105,22 @@ impl Study {
             mode: mode(w.calibration),
             course: course(w.event, w.seed_offset),
         };
-        let keys: Vec<RunKey> = wanted.iter().map(key).collect();
+        wanted.iter().map(key).collect()
+    }
+
+    /// Runs as far as they are known from before.
+    pub(crate) fn known(&self, model: Model, wanted: &[Wanted<'_>]) -> Vec<Option<Figures>> {
+        self.memory.runs(&self.keys(model, wanted))
+    }
+
+    /// As [`Study::score`], but runs known from before are not made again.
+    pub(crate) fn recall(
+        &self,
+        model: Model,
+        wanted: &[Wanted<'_>],
+        progress: &Progress,
+    ) -> Result<Vec<Figures>, Cancelled> {
+        let keys = self.keys(model, wanted);
         let mut known = self.memory.runs(&keys);
         let is_missing =
             |i: &usize| known[*i].as_ref().is_none_or(|figures| wanted[*i].with_visits && figures.1.maps.is_empty());

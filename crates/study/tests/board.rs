@@ -46,6 +46,40 @@ fn assert_same(a: &Board, b: &Board, what: &str) {
 }
 
 #[test]
+fn the_first_answer_is_the_board_but_for_intervals_that_are_not_known_yet() {
+    let memory = Memory::default();
+    let mut session = session();
+    let whole = board(&session, &memory, Model::Pitch);
+    let at_once = |session: &Session, memory: &Memory| {
+        let study = Study::new(session, &Profiles::default()).unwrap().sharing(memory);
+        study.board_at_once(&request(Model::Pitch), None, &Progress::new()).unwrap()
+    };
+    let known = at_once(&session, &memory);
+    assert!(!known.draws_follow && !whole.draws_follow);
+    assert_same(&known, &whole, "everything known");
+
+    session.modes[2].heave.values_n_s_per_m[2][1] += 300.0;
+    let first = at_once(&session, &memory);
+    assert!(first.draws_follow);
+    let whole = board(&session, &memory, Model::Pitch);
+    assert_same(&Board { differences: whole.differences.clone(), ..first.clone() }, &whole, "all but differences");
+    assert_eq!(first.differences.len(), whole.differences.len());
+    let reference = request(Model::Pitch).reference;
+    for (early, late) in first.differences.iter().zip(&whole.differences) {
+        assert_eq!((early.mode, early.metric), (late.mode, late.metric));
+        if early.mode != 2 {
+            assert_eq!(early, late, "nothing of this mode has changed");
+            continue;
+        }
+        assert_eq!(early.half_width, Some(f64::INFINITY));
+        assert!(late.half_width.is_some_and(f64::is_finite));
+        let of =
+            |mode: usize| whole.evaluation.overall.iter().find(|o| o.mode == mode).unwrap().card.mean(early.metric);
+        assert_eq!((Some(early.value), Some(early.reference)), (of(2), of(reference)), "of the events' own roads");
+    }
+}
+
+#[test]
 fn what_is_taken_over_is_what_would_be_computed() {
     let memory = Memory::default();
     let mut session = session();

@@ -443,6 +443,7 @@ fn time_tells_what_the_live_computation_takes() {
         "run_steps",
         "evaluate_ms",
         "response_ms",
+        "refresh_at_once_ms",
         "refresh_one_mode_ms",
         "ns_per_run_step_one_thread",
     ];

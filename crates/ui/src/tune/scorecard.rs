@@ -180,7 +180,8 @@ fn as_table(desk: &Desk<'_>, board: &Board, ids: &[MetricId]) -> Table {
             if m != reference {
                 let difference = figures::difference(board, m, *id);
                 row.push(table::opt(difference.map(|d| d.share * 100.0)));
-                row.push(table::opt(difference.and_then(|d| d.half_width).map(|h| h * 100.0)));
+                let half_width = difference.and_then(|d| d.half_width).filter(|h| h.is_finite());
+                row.push(table::opt(half_width.map(|h| h * 100.0)));
             }
         }
         table.row(row);
@@ -339,11 +340,13 @@ pub(crate) fn figure(ui: &mut Ui, desk: &Desk<'_>, cell: Rect, of: &Figure<'_>) 
         }
         if let Some(d) = difference {
             let text = figures::difference_text(d, true).unwrap_or_default();
-            let draws = if d.half_width.is_some() { ", means over draws of the random roads" } else { "" };
+            let is_drawn = d.half_width.is_some_and(f64::is_finite);
+            let draws = if is_drawn { ", means over draws of the random roads" } else { "" };
             let (own, base) = (figures::figure(id, d.value), figures::figure_with_unit(id, d.reference));
             ui.label(format!("{text}: {own} against {base} of {reference}{draws}"));
             let sure = match (figures::is_certain(d), d.half_width) {
                 (_, None) => "No interval: no random road takes part.",
+                (_, Some(_)) if !is_drawn => "On the events' own roads; the interval follows from other draws of them.",
                 (true, _) => "Larger than its 95 % interval (paired on the same roads).",
                 (false, _) => "Within its 95 % interval: it may be chance.",
             };

@@ -101,6 +101,7 @@ pub fn board(session: &Session) -> Board {
             .collect(),
     };
     Board {
+        draws_follow: false,
         request: request(),
         evaluation: Evaluation {
             model: Model::Full,

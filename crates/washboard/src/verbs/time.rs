@@ -20,6 +20,7 @@ pub fn run(args: &cli::Time) -> Result<Outcome> {
             "run_steps": timing.run_steps,
             "evaluate_ms": timing.evaluate_ms,
             "response_ms": timing.response_ms,
+            "refresh_at_once_ms": timing.refresh_at_once_ms,
             "refresh_one_mode_ms": timing.refresh_one_mode_ms,
             "ns_per_run_step_one_thread": timing.ns_per_run_step_one_thread,
         });
@@ -36,7 +37,8 @@ fn in_words(model: Model, t: &Timing) -> String {
         "Model {}: {} runs, {} run-steps; {} threads, {} runs side by side ({}); medians, roads already drawn.\n\
          evaluation of all runs                 {:9.2} ms\n\
          responses of all modes                 {:9.2} ms\n\
-         everything after an edit of one mode   {:9.2} ms\n\
+         after an edit of one mode              {:9.2} ms\n\
+         and with the intervals                 {:9.2} ms\n\
          a run-step on one thread               {:9.1} ns\n",
         model.name(),
         t.runs,
@@ -46,6 +48,7 @@ fn in_words(model: Model, t: &Timing) -> String {
         t.instructions,
         t.evaluate_ms,
         t.response_ms,
+        t.refresh_at_once_ms,
         t.refresh_one_mode_ms,
         t.ns_per_run_step_one_thread
     )

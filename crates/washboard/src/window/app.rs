@@ -216,11 +216,15 @@ impl App {
         let (revision, ticket) = (answer.job.revision, answer.job.ticket);
         match answer.outcome {
             Ok(board) => {
-                let is_shown = self.results.take(answer.job, &board);
+                let is_shown = self.results.take(answer.job, &board, !board.draws_follow);
                 if is_shown {
                     self.stopwatch.answered(ticket);
                 }
-                let state = if self.results.are_fresh() && is_shown { "fresh" } else { "stale" };
+                let state = match (self.results.are_fresh() && is_shown, board.draws_follow) {
+                    (true, true) => "first",
+                    (true, false) => "fresh",
+                    (false, _) => "stale",
+                };
                 let took = board.took.as_secs_f64() * 1e3;
                 self.journal
                     .note(&format!("board revision {revision} {state} {took:.1} ms comfort {}", comfort(&board)));

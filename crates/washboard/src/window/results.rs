@@ -83,11 +83,15 @@ impl<B> Results<B> {
         }
     }
 
-    /// Takes a finished board in; true if it is shown, which one behind a newer one is not.
-    pub fn take(&mut self, job: Job, board: &Arc<B>) -> bool {
-        self.kept.push_front((Wish::of(&job), Arc::clone(board)));
-        self.kept.truncate(KEPT);
-        let is_newer = self.shown.as_ref().is_none_or(|(shown, _)| *shown < job.ticket);
+    /// Takes a board in, whole or as far as it goes; true if it is shown, which one behind a newer one is not. Whole ones are
+    /// kept to come back to.
+    pub fn take(&mut self, job: Job, board: &Arc<B>, is_whole: bool) -> bool {
+        if is_whole {
+            self.kept.push_front((Wish::of(&job), Arc::clone(board)));
+            self.kept.truncate(KEPT);
+        }
+        // The whole one follows with the ticket of the first.
+        let is_newer = self.shown.as_ref().is_none_or(|(shown, _)| *shown <= job.ticket);
         if is_newer {
             self.shown = Some((job.ticket, Arc::clone(board)));
             self.fault = None;
@@ -193,14 +197,14 @@ mod tests {
         let first = asked(&mut results, &work, 0);
         assert!(!results.are_fresh() && results.board().is_none());
         let of_first = board(&first);
-        assert!(results.take(first, &of_first) && results.are_fresh());
+        assert!(results.take(first, &of_first, true) && results.are_fresh());
         assert!(matches!(results.ask(job(&work, 0)), Asked::Nothing));
 
         work.edit(&Edit::event_weight(0, 7.0)).unwrap();
         let second = asked(&mut results, &work, 0);
         assert!(!results.are_fresh() && results.board().is_some(), "the older board stays on screen, greyed");
         let of_second = board(&second);
-        results.take(second, &of_second);
+        results.take(second, &of_second, true);
         assert!(results.are_fresh());
 
         work.undo().unwrap();
@@ -213,7 +217,7 @@ mod tests {
         let (mut work, mut results) = (Work::demo().unwrap(), Results::default());
         let first = asked(&mut results, &work, 0);
         let of_first = board(&first);
-        results.take(first, &of_first);
+        results.take(first, &of_first, true);
         work.edit(&Edit::SetNotes("a note".to_owned())).unwrap();
         assert!(matches!(results.ask(job(&work, 0)), Asked::Nothing));
         assert!(results.are_fresh());
@@ -228,8 +232,8 @@ mod tests {
         let second = asked(&mut results, &work, 1);
         let (of_first, of_second) = (board(&first), board(&second));
         let late = first.ticket;
-        assert!(results.take(second, &of_second));
-        assert!(!results.take(first, &of_first));
+        assert!(results.take(second, &of_second, true));
+        assert!(!results.take(first, &of_first, true));
         results.take_fault(late, "late".to_owned());
         assert!(results.are_fresh() && results.fault().is_none());
         assert!(Arc::ptr_eq(results.board().unwrap(), &of_second));
@@ -244,7 +248,7 @@ mod tests {
         assert!(!results.are_fresh());
         let second = asked(&mut results, &work, 1);
         let of_second = board(&second);
-        results.take(second, &of_second);
+        results.take(second, &of_second, true);
         assert!(results.are_fresh() && results.fault().is_none());
     }
 }

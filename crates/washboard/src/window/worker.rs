@@ -1,4 +1,7 @@
 //! Background work of the window: one thread, the newest request wins, results come back with their revision.
+//!
+//! A board comes twice where the intervals of its differences take longer than all the rest: first without them. Once that
+//! is there, a newer request need not wait.
 
 use crate::{crash, profiles};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -35,7 +38,7 @@ pub struct Answer {
     /// The job.
     pub job: Job,
     /// The board, or one sentence why there is none.
-    pub outcome: Result<Arc<Board>, String>,
+    pub outcome: Outcome,
 }
 
 #[derive(Default)]
@@ -50,6 +53,8 @@ struct Running {
     request: BoardRequest,
     since: Instant,
     progress: Arc<Progress>,
+    /// A first answer was given.
+    has_answered: bool,
 }
 
 #[derive(Default)]
@@ -96,7 +101,7 @@ impl Worker {
         if let Some(running) = &slot.running {
             let is_useless = running.request != job.request;
             let is_slow = running.since.elapsed() > WORTH_CANCELLING && !slot.last_was_cancelled;
-            if is_useless || is_slow {
+            if is_useless || is_slow || running.has_answered {
                 running.progress.cancel();
             }
         }
@@ -132,9 +137,15 @@ impl Drop for Worker {
     }
 }
 
+/// The board, or one sentence why there is none.
+type Outcome = Result<Arc<Board>, String>;
+
+/// Takes a first answer, before the whole one.
+type First<'f> = &'f dyn Fn(Arc<Board>);
+
 /// Turns a job into a board; a trait so that the queue can be tested without a car.
 trait Compute: Send {
-    fn compute(&mut self, job: &Job, progress: &Progress) -> Result<Result<Arc<Board>, String>, Cancelled>;
+    fn compute(&mut self, job: &Job, progress: &Progress, first: First<'_>) -> Result<Outcome, Cancelled>;
     /// Forgets everything kept between jobs.
     fn reset(&mut self);
 }
@@ -171,14 +182,19 @@ impl Bench {
 }
 
 impl Compute for Bench {
-    fn compute(&mut self, job: &Job, progress: &Progress) -> Result<Result<Arc<Board>, String>, Cancelled> {
+    fn compute(&mut self, job: &Job, progress: &Progress, first: First<'_>) -> Result<Outcome, Cancelled> {
         let previous = self.previous.clone();
+        let at_once = match self.study(job) {
+            Ok(study) => Arc::new(study.board_at_once(&job.request, previous.as_deref(), progress)?),
+            Err(fault) => return Ok(Err(format!("{fault:#}"))),
+        };
+        self.previous = Some(Arc::clone(&at_once));
+        if !at_once.draws_follow {
+            return Ok(Ok(at_once));
+        }
+        first(Arc::clone(&at_once));
         match self.study(job) {
-            Ok(study) => {
-                let board = Arc::new(study.board(&job.request, previous.as_deref(), progress)?);
-                self.previous = Some(Arc::clone(&board));
-                Ok(Ok(board))
-            }
+            Ok(study) => Ok(Ok(Arc::new(study.board(&job.request, Some(&at_once), progress)?))),
             Err(fault) => Ok(Err(format!("{fault:#}"))),
         }
     }
@@ -190,7 +206,21 @@ impl Compute for Bench {
 
 fn work(shared: &Shared, answers: &Sender<Answer>, wake_window: &dyn Fn(), mut bench: Box<dyn Compute>) {
     while let Some((job, progress)) = take(shared) {
-        let result = catch_unwind(AssertUnwindSafe(|| bench.compute(&job, &progress)));
+        let first = |board: Arc<Board>| {
+            {
+                let mut slot = shared.slot();
+                if let Some(running) = &mut slot.running {
+                    running.has_answered = true;
+                }
+                if slot.next.is_some() {
+                    progress.cancel();
+                }
+            }
+            // Where the window has gone, the work is stopped as well.
+            let _ = answers.send(Answer { job: job.clone(), outcome: Ok(board) });
+            wake_window();
+        };
+        let result = catch_unwind(AssertUnwindSafe(|| bench.compute(&job, &progress, &first)));
         let outcome = match result {
             Ok(Ok(outcome)) => Some(outcome),
             Ok(Err(Cancelled)) => None,
@@ -201,8 +231,8 @@ fn work(shared: &Shared, answers: &Sender<Answer>, wake_window: &dyn Fn(), mut b
         };
         {
             let mut slot = shared.slot();
-            slot.running = None;
-            slot.last_was_cancelled = outcome.is_none();
+            let has_answered = slot.running.take().is_some_and(|running| running.has_answered);
+            slot.last_was_cancelled = outcome.is_none() && !has_answered;
         }
         if let Some(outcome) = outcome {
             if answers.send(Answer { job, outcome }).is_err() {
@@ -222,8 +252,12 @@ fn take(shared: &Shared) -> Option<(Job, Arc<Progress>)> {
         }
         if let Some(job) = slot.next.take() {
             let progress = Arc::new(Progress::new());
-            slot.running =
-                Some(Running { request: job.request.clone(), since: Instant::now(), progress: Arc::clone(&progress) });
+            slot.running = Some(Running {
+                request: job.request.clone(),
+                since: Instant::now(),
+                progress: Arc::clone(&progress),
+                has_answered: false,
+            });
             return Some((job, progress));
         }
         slot = shared.wake.wait(slot).unwrap_or_else(PoisonError::into_inner);
@@ -243,7 +277,7 @@ mod tests {
     }
 
     impl Compute for Slow {
-        fn compute(&mut self, job: &Job, progress: &Progress) -> Result<Result<Arc<Board>, String>, Cancelled> {
+        fn compute(&mut self, job: &Job, progress: &Progress, _: First<'_>) -> Result<Outcome, Cancelled> {
             self.begun.fetch_add(1, Ordering::SeqCst);
             let until = Instant::now() + self.takes;
             while Instant::now() < until {
@@ -263,7 +297,7 @@ mod tests {
     }
 
     impl Compute for Gated {
-        fn compute(&mut self, job: &Job, _: &Progress) -> Result<Result<Arc<Board>, String>, Cancelled> {
+        fn compute(&mut self, job: &Job, _: &Progress, _: First<'_>) -> Result<Outcome, Cancelled> {
             self.begun.fetch_add(1, Ordering::SeqCst);
             while !self.open.load(Ordering::SeqCst) {
                 std::thread::sleep(Duration::from_millis(1));
@@ -271,6 +305,50 @@ mod tests {
             Ok(Err(format!("revision {}", job.revision)))
         }
         fn reset(&mut self) {}
+    }
+
+    /// Gives a first answer at once, and takes long over the whole one.
+    struct Twice;
+
+    impl Compute for Twice {
+        fn compute(&mut self, job: &Job, progress: &Progress, first: First<'_>) -> Result<Outcome, Cancelled> {
+            let session = &*job.session;
+            let study = Study::new(session, &Profiles::default()).unwrap();
+            let request = BoardRequest { model: Model::QuarterFront, ..job.request.clone() };
+            first(Arc::new(study.board_at_once(&request, None, &Progress::new())?));
+            let until = Instant::now() + Duration::from_secs(if job.revision < 9 { 60 } else { 0 });
+            while Instant::now() < until {
+                progress.check()?;
+                std::thread::sleep(Duration::from_millis(1));
+            }
+            Ok(Err(format!("revision {}", job.revision)))
+        }
+        fn reset(&mut self) {}
+    }
+
+    #[test]
+    fn once_there_is_a_first_answer_a_newer_request_need_not_wait() {
+        let worker = Worker::start_with(|| {}, Box::new(Twice)).unwrap();
+        let short = |revision: u64| {
+            let mut job = job(revision, 0);
+            let session = Arc::make_mut(&mut job.session);
+            session.events.truncate(1);
+            session.fences.clear();
+            session.events[0].duration_s = 1.0;
+            session.events[0].settle_s = 0.0;
+            job
+        };
+        worker.submit(short(0));
+        assert_eq!(answers_until(&worker, 0), [0], "the first answer");
+        // Neither waits a minute for the whole one before it.
+        worker.submit(short(1));
+        assert_eq!(answers_until(&worker, 1), [1]);
+        worker.submit(short(9));
+        let mut seen = answers_until(&worker, 9);
+        while seen.len() < 2 {
+            seen.extend(worker.poll().map(|a| a.job.revision));
+        }
+        assert_eq!(seen, [9, 9], "the first and the whole one");
     }
 
     fn slow(takes_ms: u64) -> (Worker, Arc<AtomicUsize>) {
