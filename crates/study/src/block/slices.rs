@@ -5,7 +5,7 @@
 
 use crate::{Cancelled, Progress};
 use rayon::prelude::*;
-use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// Work under way.
 pub(super) trait Begun<R>: Send {
@@ -30,16 +30,15 @@ enum Waiting<'w, R> {
 
 /// What the threads share.
 struct Shared<'w, R> {
-    /// Pieces that no thread is at; those not begun lie below those put aside, the first on top.
+    /// Pieces that no thread is at.
     waiting: Vec<Waiting<'w, R>>,
-    /// Pieces that a thread is at.
-    at_work: usize,
     stopped: bool,
 }
 
 /// Makes so many pieces of work on all threads; `begin` begins the one of a number. Results in the order of the numbers.
 ///
-/// Pieces are made at one go while there are enough for all threads, so that few are under way at a time.
+/// Pieces are made at one go while there are enough for all threads, so that few are under way at a time. A thread that finds
+/// none waiting leaves: there are as many threads at work as pieces then.
 pub(super) fn in_slices<'w, R: Send>(
     pieces: usize,
     progress: &Progress,
@@ -47,17 +46,13 @@ pub(super) fn in_slices<'w, R: Send>(
 ) -> Result<Vec<R>, Cancelled> {
     progress.expect(pieces);
     let threads = rayon::current_num_threads().min(pieces);
-    // As many as come out even are made at one go; one round less, so that the rest has others to be cut with.
-    let rest = pieces % threads.max(1);
-    let whole = if rest == 0 { pieces } else { (pieces - rest).saturating_sub(threads) };
-    let shared =
-        Mutex::new(Shared { waiting: (0..pieces).rev().map(Waiting::Whole).collect(), at_work: 0, stopped: false });
-    let changed = Condvar::new();
+    // As many as come out even are made at one go; one round less, so that the rest has others to be cut with, and that a
+    // thread which comes late from other work finds something to do.
+    let whole = (pieces - pieces % threads.max(1)).saturating_sub(threads);
+    let shared = Mutex::new(Shared { waiting: (0..pieces).rev().map(Waiting::Whole).collect(), stopped: false });
     let take = |_: usize| {
         let mut done = Vec::new();
-        loop {
-            let Some(piece) = next(&shared, &changed) else { return Ok(done) };
-            let at_work = AtWork { shared: &shared, changed: &changed };
+        while let Some(piece) = next(&shared) {
             let (number, mut begun) = match piece {
                 Waiting::Whole(number) => (number, begin(number)),
                 Waiting::PutAside(number, begun) => (number, begun),
@@ -70,57 +65,35 @@ pub(super) fn in_slices<'w, R: Send>(
                 done.push((number, begun.finish()));
                 progress.finish_one();
             }
-            drop(at_work);
         }
+        Ok(done)
     };
     let done: Vec<Vec<(usize, R)>> =
         (0..threads).into_par_iter().with_max_len(1).map(take).collect::<Result<_, Cancelled>>()?;
+    if lock(&shared).stopped {
+        return Err(Cancelled);
+    }
     let mut done: Vec<(usize, R)> = done.into_iter().flatten().collect();
     done.sort_by_key(|d| d.0);
     Ok(done.into_iter().map(|d| d.1).collect())
-}
-
-/// A thread at work. Whatever ends it, those that wait are told; if it was a fault, they stop.
-struct AtWork<'s, 'w, R> {
-    shared: &'s Mutex<Shared<'w, R>>,
-    changed: &'s Condvar,
-}
-
-impl<R> Drop for AtWork<'_, '_, R> {
-    fn drop(&mut self) {
-        let mut now = lock(self.shared);
-        now.at_work -= 1;
-        now.stopped |= std::thread::panicking();
-        drop(now);
-        self.changed.notify_all();
-    }
 }
 
 fn lock<'s, 'w, R>(shared: &'s Mutex<Shared<'w, R>>) -> MutexGuard<'s, Shared<'w, R>> {
     shared.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// The piece that a free thread takes: one not begun yet, else the one with most left. Waits while there is none but may be
-/// soon.
-fn next<'w, R>(shared: &Mutex<Shared<'w, R>>, changed: &Condvar) -> Option<Waiting<'w, R>> {
+/// The piece that a free thread takes: one not begun yet, else the one with most left.
+fn next<'w, R>(shared: &Mutex<Shared<'w, R>>) -> Option<Waiting<'w, R>> {
     let mut now = lock(shared);
-    loop {
-        let left = |piece: &Waiting<'_, R>| match piece {
-            Waiting::Whole(number) => (1, usize::MAX - number),
-            Waiting::PutAside(_, begun) => (0, begun.left()),
-        };
-        if now.stopped {
-            return None;
-        }
-        if let Some(most) = (0..now.waiting.len()).max_by_key(|&i| left(&now.waiting[i])) {
-            now.at_work += 1;
-            return Some(now.waiting.swap_remove(most));
-        }
-        if now.at_work == 0 {
-            return None;
-        }
-        now = changed.wait(now).unwrap_or_else(PoisonError::into_inner);
+    if now.stopped {
+        return None;
     }
+    let left = |piece: &Waiting<'_, R>| match piece {
+        Waiting::Whole(number) => (1, usize::MAX - number),
+        Waiting::PutAside(_, begun) => (0, begun.left()),
+    };
+    let most = (0..now.waiting.len()).max_by_key(|&i| left(&now.waiting[i]))?;
+    Some(now.waiting.swap_remove(most))
 }
 
 #[cfg(test)]
