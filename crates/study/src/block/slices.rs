@@ -46,9 +46,9 @@ pub(super) fn in_slices<'w, R: Send>(
 ) -> Result<Vec<R>, Cancelled> {
     progress.expect(pieces);
     let threads = rayon::current_num_threads().min(pieces);
-    // As many as come out even are made at one go; one round less, so that the rest has others to be cut with, and that a
-    // thread which comes late from other work finds something to do.
-    let whole = (pieces - pieces % threads.max(1)).saturating_sub(threads);
+    // As many as come out even are made at one go; one round less, so that the rest has others to be cut with.
+    let rest = pieces % threads.max(1);
+    let whole = if rest == 0 { pieces } else { (pieces - rest).saturating_sub(threads) };
     let shared = Mutex::new(Shared { waiting: (0..pieces).rev().map(Waiting::Whole).collect(), stopped: false });
     let take = |_: usize| {
         let mut done = Vec::new();
