@@ -1,6 +1,7 @@
 //! An event's road over distance, as the front wheels meet it: for pictures, spectra and the roughness index.
 
-use crate::input::Way;
+use crate::laid::Laid;
+use crate::way::Way;
 use crate::{Event, Geometry, Surface, Tracks};
 
 /// Most places a road is sampled at; longer ones are sampled more coarsely.
@@ -29,7 +30,7 @@ pub fn heights(event: &Event, geometry: &Geometry, spacing_m: f64) -> Heights {
     // The road itself, not what a tyre feels of it.
     let point = Geometry { contact_length_m: [0.0; 2], ..*geometry };
     let way = Way::evenly(event.speed_m_per_s, &point, step_m, count);
-    let [front, _] = way.wheels(event, &point, Tracks::Two);
+    let [front, _] = way.wheels(&Laid::new(event, &point, Tracks::Two, count as f64 * step_m));
     let [left_m, right_m] =
         front.map(|wheel| if flat || wheel.is_flat() { vec![0.0; count + 1] } else { wheel.height_m.to_vec() });
     Heights { distance_m: (0..=count).map(|i| i as f64 * step_m).collect(), left_m, right_m }

@@ -105,6 +105,13 @@ fn ramp(value: f64, rise_s: f64, start_s: f64, time_s: f64) -> f64 {
     }
 }
 
+/// A value at 0, a step, two steps, ..., without end.
+pub(crate) type OverTime = Box<dyn Iterator<Item = f64> + Send>;
+
+fn over_time(step_s: f64, value: impl Fn(f64) -> f64 + Send + 'static) -> OverTime {
+    Box::new((0_usize..).map(move |i| value(i as f64 * step_s)))
+}
+
 impl Steering {
     fn is_straight(&self) -> bool {
         match *self {
@@ -114,52 +121,51 @@ impl Steering {
         }
     }
 
-    fn respond(&self, car: &SingleTrack, speed_m_per_s: f64, step_s: f64, steps: usize) -> Vec<f64> {
+    fn respond(&self, car: &SingleTrack, speed_m_per_s: f64, step_s: f64) -> OverTime {
         let steered = car.at_speed(speed_m_per_s);
         match *self {
             Steering::Step { acceleration_m_per_s2, rise_s, start_s } => {
-                steered.respond(|t| ramp(acceleration_m_per_s2, rise_s, start_s, t), step_s, steps)
+                Box::new(steered.respond(move |t| ramp(acceleration_m_per_s2, rise_s, start_s, t), step_s))
             }
             Steering::Sine { acceleration_m_per_s2, frequency_hz, periods, start_s } => {
-                let wave = |t: f64| {
+                let wave = move |t: f64| {
                     let turns = frequency_hz * (t - start_s);
                     let is_on = turns > 0.0 && turns < f64::from(periods);
                     if is_on { acceleration_m_per_s2 * (TAU * turns).sin() } else { 0.0 }
                 };
-                steered.respond(wave, step_s, steps)
+                Box::new(steered.respond(wave, step_s))
             }
             Steering::Cones(track) => {
                 let (line, delay_s) = (track.line_of_the_car(), steered.delay_s());
                 let squared = speed_m_per_s * speed_m_per_s;
-                let wanted = |t: f64| squared * line.curvature_per_m(speed_m_per_s * (t + delay_s));
-                steered.respond(wanted, step_s, steps)
+                let wanted = move |t: f64| squared * line.curvature_per_m(speed_m_per_s * (t + delay_s));
+                Box::new(steered.respond(wanted, step_s))
             }
         }
     }
 }
 
 impl Manoeuvre {
-    /// Lateral acceleration at 0, `step_s`, ..., m/s^2; empty where it is zero throughout.
-    pub(crate) fn lateral_m_per_s2(&self, motion: &Motion, step_s: f64, steps: usize) -> Vec<f64> {
-        let over_time = |value: &dyn Fn(f64) -> f64| (0..=steps).map(|i| value(i as f64 * step_s)).collect();
+    /// Lateral acceleration at 0, `step_s`, ..., m/s^2, without end; `None` where it is zero throughout.
+    pub(crate) fn lateral_m_per_s2(&self, motion: &Motion, step_s: f64) -> Option<OverTime> {
         match *self {
-            _ if self.is_straight() => Vec::new(),
+            _ if self.is_straight() => None,
             Manoeuvre::LateralStep { acceleration_m_per_s2, rise_s, start_s } => {
-                over_time(&|t| ramp(acceleration_m_per_s2, rise_s, start_s, t))
+                Some(over_time(step_s, move |t| ramp(acceleration_m_per_s2, rise_s, start_s, t)))
             }
-            Manoeuvre::LaneChange { acceleration_m_per_s2, period_s, start_s } => over_time(&|t| {
+            Manoeuvre::LaneChange { acceleration_m_per_s2, period_s, start_s } => Some(over_time(step_s, move |t| {
                 let share = (t - start_s) / period_s;
                 if share > 0.0 && share < 1.0 { acceleration_m_per_s2 * (TAU * share).sin() } else { 0.0 }
-            }),
-            Manoeuvre::Steered { steering, car } => steering.respond(&car, motion.at(0.0).speed_m_per_s, step_s, steps),
+            })),
+            Manoeuvre::Steered { steering, car } => Some(steering.respond(&car, motion.at(0.0).speed_m_per_s, step_s)),
             Manoeuvre::BrakingInBend { lateral_m_per_s2, entry_s, start_s, .. } => {
-                let first = motion.at(0.0).speed_m_per_s;
-                over_time(&|t| {
+                let (first, motion) = (motion.at(0.0).speed_m_per_s, motion.clone());
+                Some(over_time(step_s, move |t| {
                     let share = motion.at(t).speed_m_per_s / first;
                     ramp(lateral_m_per_s2, entry_s, start_s, t) * share * share
-                })
+                }))
             }
-            Manoeuvre::None | Manoeuvre::Longitudinal { .. } => Vec::new(),
+            Manoeuvre::None | Manoeuvre::Longitudinal { .. } => None,
         }
     }
 

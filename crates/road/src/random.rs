@@ -19,6 +19,9 @@
 //! wavelength; between them lies the polynomial of fifth degree through all three at both ends. Its error at the shortest
 //! wavelength is below (pi/4)^6/46080 = 5.1e-6 of the elevation's amplitude and below 2.3e-5 of the slope's, and falls
 //! with the sixth and fifth power of the wavenumber.
+//!
+//! **Memory.** Periods of up to 2^18 points (8192 m of a usual road) lie in one table. Of longer ones only the components
+//! are kept, and the stretch of road at hand is cut out of the sum when the car gets there ([`crate::excerpt`]).
 
 use std::cell::RefCell;
 use std::f64::consts::{PI, TAU};
@@ -29,6 +32,7 @@ use rand_chacha::rand_core::{RngCore, SeedableRng};
 use realfft::num_complex::Complex64;
 use realfft::{ComplexToReal, RealFftPlanner};
 
+use crate::excerpt::{EXCERPT_POINTS, Excerpts};
 use crate::line::{Line, Point};
 use crate::{REFERENCE_CYCLES_PER_M, track_coherence};
 
@@ -68,16 +72,55 @@ impl RandomRoad {
 
 /// One track on an even grid, as far as it is needed.
 pub(crate) struct Track {
-    points: Vec<Knot>,
+    knots: Knots,
     /// Points in a period less one; their number is a power of two.
     mask: usize,
     points_per_m: f64,
     ramp_m: f64,
 }
 
+/// The grid points of a track.
+enum Knots {
+    /// All that are needed, from the first on.
+    Whole(Vec<Knot>),
+    /// What was cut out of a long sum last.
+    InParts(Parts),
+}
+
+/// A long track, of which the last two excerpts asked for are there: the rear axle follows in the one that the front axle
+/// has just left.
+struct Parts {
+    excerpts: Arc<Excerpts>,
+    components: Components,
+    /// The last one asked for first.
+    cut: RefCell<[Option<Excerpt>; 2]>,
+}
+
+/// Number and points of an excerpt.
+type Excerpt = (usize, Vec<Knot>);
+
+impl Parts {
+    /// A grid point of the period and the next one.
+    fn pair(&self, point: usize) -> [Knot; 2] {
+        let (number, at) = (point / EXCERPT_POINTS, point % EXCERPT_POINTS);
+        let mut cut = self.cut.borrow_mut();
+        let is_it = |kept: &Option<Excerpt>| kept.as_ref().is_some_and(|kept| kept.0 == number);
+        if !is_it(&cut[0]) {
+            cut.swap(0, 1);
+            if !is_it(&cut[0]) {
+                // What is dropped makes room first.
+                cut[0] = None;
+                cut[0] = Some((number, self.excerpts.cut(&self.components, number)));
+            }
+        }
+        let knots = cut[0].as_ref().map_or(&[][..], |kept| &kept.1);
+        [knots[at], knots[at + 1]]
+    }
+}
+
 /// Taylor coefficients at a grid point, in grid spacings.
 #[derive(Clone, Copy, Debug, Default)]
-struct Knot {
+pub(crate) struct Knot {
     /// Elevation, m.
     height_m: f64,
     /// Slope times spacing, m.
@@ -86,10 +129,22 @@ struct Knot {
     bend_m: f64,
 }
 
+impl Knot {
+    /// Elevation, slope or bend.
+    pub(crate) fn derivative_mut(&mut self, number: usize) -> &mut f64 {
+        match number {
+            0 => &mut self.height_m,
+            1 => &mut self.slope_m,
+            _ => &mut self.bend_m,
+        }
+    }
+}
+
 /// Half the complex amplitude of each component of a track.
-struct Components {
-    first: usize,
-    amplitude_m: Vec<Complex64>,
+pub(crate) struct Components {
+    /// Number of the first one: its waves in a period.
+    pub first: usize,
+    pub amplitude_m: Vec<Complex64>,
 }
 
 #[derive(Clone, Copy)]
@@ -134,6 +189,14 @@ pub(crate) fn draw(
     }
     let grid = Grid::new(road, distance_m);
     let (left, right) = components(road, grid, track_m);
+    if Excerpts::fit(grid.points, &left) {
+        let excerpts = Arc::new(Excerpts::new(grid.points));
+        let track = |components| {
+            let parts = Parts { excerpts: excerpts.clone(), components, cut: RefCell::new([None, None]) };
+            Track::new(Knots::InParts(parts), grid, road.ramp_m)
+        };
+        return Some((track(left), right.map(track)));
+    }
     // Both ends of the last spacing; a whole period closes with its first point.
     let needed =
         (((distance_m.max(0.0) + ahead_m) * grid.points_per_m) as usize).saturating_add(2).min(grid.points + 1);
@@ -174,6 +237,11 @@ thread_local! {
     static PLANNER: RefCell<RealFftPlanner<f64>> = RefCell::new(RealFftPlanner::new());
 }
 
+/// The inverse transform of a length.
+pub(crate) fn inverse_transform(length: usize) -> Arc<dyn ComplexToReal<f64>> {
+    PLANNER.with_borrow_mut(|planner| planner.plan_fft_inverse(length))
+}
+
 /// The transform from components to a track, with its buffers.
 struct Synthesis {
     transform: Arc<dyn ComplexToReal<f64>>,
@@ -187,7 +255,7 @@ struct Synthesis {
 
 impl Synthesis {
     fn new(grid: Grid, needed: usize, ramp_m: f64) -> Self {
-        let transform = PLANNER.with_borrow_mut(|planner| planner.plan_fft_inverse(grid.points));
+        let transform = inverse_transform(grid.points);
         Synthesis {
             spectrum: transform.make_input_vec(),
             scratch: transform.make_scratch_vec(),
@@ -213,7 +281,7 @@ impl Synthesis {
         for (knot, &value) in points.iter_mut().zip(self.around()) {
             knot.bend_m = value;
         }
-        Track { points, mask: self.grid.points - 1, points_per_m: self.grid.points_per_m, ramp_m: self.ramp_m }
+        Track::new(Knots::Whole(points), self.grid, self.ramp_m)
     }
 
     /// Fills `values` with the sum of the components, each changed by `derive` with its angle a grid spacing.
@@ -283,6 +351,10 @@ const GAUSS_LEGENDRE: [(f64, f64); 4] = [
 ];
 
 impl Track {
+    fn new(knots: Knots, grid: Grid, ramp_m: f64) -> Self {
+        Track { knots, mask: grid.points - 1, points_per_m: grid.points_per_m, ramp_m }
+    }
+
     #[inline]
     fn unramped(&self, x_m: f64) -> Point {
         let place = x_m * self.points_per_m;
@@ -290,8 +362,12 @@ impl Track {
         let whole = place as i64;
         let t = place - whole as f64;
         let i = whole as usize & self.mask;
-        let Knot { height_m: f0, slope_m: d0, bend_m: c0 } = self.points[i];
-        let Knot { height_m: f1, slope_m: d1, bend_m: c1 } = self.points[i + 1];
+        let [near, far] = match &self.knots {
+            Knots::Whole(points) => [points[i], points[i + 1]],
+            Knots::InParts(parts) => parts.pair(i),
+        };
+        let Knot { height_m: f0, slope_m: d0, bend_m: c0 } = near;
+        let Knot { height_m: f1, slope_m: d1, bend_m: c1 } = far;
         // What is left at the far end after the parabola of the near end: height, slope and half curvature.
         let height = f1 - f0 - d0 - c0;
         let slope = d1 - d0 - 2.0 * c0;
@@ -302,6 +378,42 @@ impl Track {
         Point {
             height_m: f0 + t * (d0 + t * (c0 + t * (a3 + t * (a4 + t * a5)))),
             slope: self.points_per_m * (d0 + t * (2.0 * c0 + t * (3.0 * a3 + t * (4.0 * a4 + t * 5.0 * a5)))),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The whole period in one transform is what excerpts must be.
+    #[test]
+    fn excerpts_are_what_the_whole_period_holds() {
+        for (from_cycles_per_m, distance_m) in [(0.011, 16_000.0), (0.0005, 60_000.0)] {
+            let road =
+                RandomRoad { psd_at_n0_m3: 256e-6, seed: 3, from_cycles_per_m, to_cycles_per_m: 2.83, ramp_m: 0.0 };
+            let grid = Grid::new(&road, distance_m);
+            let (left, right) = components(&road, grid, Some(1.5));
+            assert!(Excerpts::fit(grid.points, &left), "{} points", grid.points);
+            let excerpts = Excerpts::new(grid.points);
+            let mut synthesis = Synthesis::new(grid, grid.points + 1, 0.0);
+            for components in [left, right.unwrap()] {
+                let whole = synthesis.track(&components);
+                let Knots::Whole(whole) = whole.knots else { unreachable!("one transform gives all") };
+                let most = grid.points / EXCERPT_POINTS - 1;
+                for number in [0, 1, most / 2, most] {
+                    let cut = excerpts.cut(&components, number);
+                    let part = &whole[number * EXCERPT_POINTS..=(number + 1) * EXCERPT_POINTS];
+                    for derivative in 0..3 {
+                        let value = |knot: &Knot| *knot.clone().derivative_mut(derivative);
+                        let square = part.iter().map(|knot| value(knot) * value(knot)).sum::<f64>();
+                        let rms = (square / part.len() as f64).sqrt();
+                        let off = cut.iter().zip(part).map(|(a, b)| (value(a) - value(b)).abs());
+                        let worst = off.fold(0.0, f64::max) / rms;
+                        assert!(worst < 1e-11, "derivative {derivative} of excerpt {number}: {worst:e} of its r.m.s.");
+                    }
+                }
+            }
         }
     }
 }

@@ -92,35 +92,51 @@ impl Steered {
         [(s * right[0] - q * right[1]) / determinant, (p * right[1] - r * right[0]) / determinant]
     }
 
-    /// Lateral acceleration at 0, `step_s`, ..., `steps * step_s` for the wanted one over time; at rest before.
+    /// Lateral acceleration at 0, `step_s`, ... for the wanted one over time, without end; at rest before.
     ///
     /// Runge-Kutta of fourth order, with as many parts of a step as the quickest root of the car asks for.
-    pub(crate) fn respond(&self, wanted: impl Fn(f64) -> f64, step_s: f64, steps: usize) -> Vec<f64> {
+    pub(crate) fn respond<W: Fn(f64) -> f64>(self, wanted: W, step_s: f64) -> Responding<W> {
         let quickest = self.a.iter().map(|row| row[0].abs() + row[1].abs()).fold(0.0, f64::max);
         let parts = (step_s * quickest / 0.25).ceil().max(1.0);
-        let h = step_s / parts;
+        Responding { steered: self, wanted, step_s, parts, x: [0.0; 2], step: 0 }
+    }
+}
+
+/// The car following its steering, sample by sample.
+pub(crate) struct Responding<W> {
+    steered: Steered,
+    wanted: W,
+    step_s: f64,
+    parts: f64,
+    x: [f64; 2],
+    step: usize,
+}
+
+impl<W: Fn(f64) -> f64> Iterator for Responding<W> {
+    type Item = f64;
+
+    fn next(&mut self) -> Option<f64> {
+        let (car, wanted, h) = (self.steered, &self.wanted, self.step_s / self.parts);
         let rate = |x: [f64; 2], u: f64| {
-            let [[p, q], [r, s]] = self.a;
-            [p * x[0] + q * x[1] + self.b[0] * u, r * x[0] + s * x[1] + self.b[1] * u]
+            let [[p, q], [r, s]] = car.a;
+            [p * x[0] + q * x[1] + car.b[0] * u, r * x[0] + s * x[1] + car.b[1] * u]
         };
         let on = |x: [f64; 2], k: [f64; 2], h: f64| [x[0] + h * k[0], x[1] + h * k[1]];
-        let mut x = [0.0; 2];
-        let mut out = Vec::with_capacity(steps + 1);
-        for step in 0..=steps {
-            let start_s = step as f64 * step_s;
-            out.push(self.c[0] * x[0] + self.c[1] * x[1] + self.d * wanted(start_s));
-            for part in 0..parts as usize {
-                let t = start_s + part as f64 * h;
-                let (u0, u1, u2) = (wanted(t), wanted(t + 0.5 * h), wanted(t + h));
-                let k1 = rate(x, u0);
-                let k2 = rate(on(x, k1, 0.5 * h), u1);
-                let k3 = rate(on(x, k2, 0.5 * h), u1);
-                let k4 = rate(on(x, k3, h), u2);
-                for i in 0..2 {
-                    x[i] += h / 6.0 * (k1[i] + 2.0 * (k2[i] + k3[i]) + k4[i]);
-                }
+        let mut x = self.x;
+        let start_s = self.step as f64 * self.step_s;
+        let now = car.c[0] * x[0] + car.c[1] * x[1] + car.d * wanted(start_s);
+        for part in 0..self.parts as usize {
+            let t = start_s + part as f64 * h;
+            let (u0, u1, u2) = (wanted(t), wanted(t + 0.5 * h), wanted(t + h));
+            let k1 = rate(x, u0);
+            let k2 = rate(on(x, k1, 0.5 * h), u1);
+            let k3 = rate(on(x, k2, 0.5 * h), u1);
+            let k4 = rate(on(x, k3, h), u2);
+            for i in 0..2 {
+                x[i] += h / 6.0 * (k1[i] + 2.0 * (k2[i] + k3[i]) + k4[i]);
             }
         }
-        out
+        (self.x, self.step) = (x, self.step + 1);
+        Some(now)
     }
 }

@@ -2,6 +2,7 @@
 //! with runs, length and degrees of freedom. README.md beside this file reads the numbers.
 
 #![allow(missing_docs)] // criterion's macros make public items
+#![allow(clippy::print_stderr)] // a bench says how far its rivals are off
 
 mod workload;
 
@@ -10,11 +11,15 @@ use rayon::{ThreadPool, ThreadPoolBuilder};
 use std::hint::black_box;
 use std::time::Duration;
 use washboard_metrics::MetricId;
-use washboard_session::Session;
+use washboard_session::{Mode, Session};
 use washboard_study::{
     BoardRequest, InfluenceRequest, Instructions, Memory, Model, Profiles, Progress, ResponseRequest, Selection, Study,
     VELOCITY_AMPLITUDE_M_PER_S, default_frequencies,
 };
+use workload::half_car::{Acts, Figures, HalfCar};
+
+/// Deviation of r.m.s. values that counts as the same accuracy: the aim of the program's default step.
+const ACCURACY: f64 = 2e-3;
 
 fn pool(threads: usize) -> ThreadPool {
     ThreadPoolBuilder::new().num_threads(threads).build().expect("a thread can be started")
@@ -68,9 +73,50 @@ fn growth(c: &mut Criterion) {
     for count in [1, 2, 4, 8, 16, 32] {
         measure("runs", count.to_string(), &workload::random_roads(count, 10.0), Model::Pitch);
     }
-    for seconds in [2.0, 5.0, 10.0, 20.0, 40.0] {
+    for seconds in [2.0, 5.0, 10.0, 20.0, 40.0, 200.0, 800.0] {
         measure("seconds", seconds.to_string(), &workload::random_roads(8, seconds), Model::Pitch);
     }
+    group.finish();
+}
+
+/// One run of 30 s beside an integrator of another library, at the same accuracy.
+fn against_a_library(c: &mut Criterion) {
+    let session = workload::plain(30.0);
+    let study = workload::compiled(&session);
+    let run = all_runs(&study, Model::Pitch);
+    let car = HalfCar::new(&session);
+    let ours = workload::figures(&study.evaluate(&run, &Progress::new()).expect("nobody stops it").runs[0].card);
+    let off = |figures: Figures, truth: Figures| {
+        figures.iter().zip(truth).map(|(a, b)| (a / b - 1.0).abs()).fold(0.0, f64::max)
+    };
+    let one = pool(1);
+    let mut group = c.benchmark_group("one run of 30 s, pitch");
+    for (acts, name) in [(Acts::Sampled, "the law every millisecond"), (Acts::Always, "the law in the right-hand side")]
+    {
+        let exact = car.drive(acts, 1e-7);
+        // The loosest tolerance that keeps within the accuracy asked of the program.
+        let tolerance = [1e-1, 1e-2, 1e-3, 1e-4, 1e-5]
+            .into_iter()
+            .find(|&tolerance| off(car.drive(acts, tolerance), exact) <= ACCURACY)
+            .expect("some tolerance is enough");
+        let (ours_off, theirs_off) = (off(ours, exact), off(car.drive(acts, tolerance), exact));
+        eprintln!(
+            "{name}: tolerance {tolerance:e} is {:.3} % off, the program {:.3} %",
+            100.0 * theirs_off,
+            100.0 * ours_off
+        );
+        // A bench that integrates something else says nothing. Without sampling the law is half a millisecond ahead.
+        let most = if acts == Acts::Sampled { ACCURACY } else { 5.0 * ACCURACY };
+        assert!(ours_off <= most, "{name}: {ours:?} of the program, {exact:?} of the library");
+        group.bench_function(format!("ode_solvers, {name}"), |b| b.iter(|| black_box(car.drive(acts, tolerance))));
+    }
+    group.bench_function("the program, alone", |b| one.install(|| b.iter(|| evaluate(&study, &run))));
+    let eight = workload::compiled(&Session {
+        modes: (0..8).map(|i| Mode { name: i.to_string(), ..session.modes[0].clone() }).collect(),
+        ..session
+    });
+    let runs = all_runs(&eight, Model::Pitch);
+    group.bench_function("the program, eight side by side", |b| one.install(|| b.iter(|| evaluate(&eight, &runs))));
     group.finish();
 }
 
@@ -151,6 +197,6 @@ fn search(c: &mut Criterion) {
 criterion_group! {
     name = benches;
     config = Criterion::default().sample_size(20).measurement_time(Duration::from_secs(3));
-    targets = sets_and_threads, growth, live, search
+    targets = sets_and_threads, growth, against_a_library, live, search
 }
 criterion_main!(benches);

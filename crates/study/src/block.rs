@@ -1,14 +1,14 @@
 //! Blocks of runs side by side: how many runs become lanes, and how long they go on between looks at the stop sign.
 
+use crate::pieces::Pieces;
+use crate::roads::Road;
 use crate::watch::block_key;
 use crate::{Cancelled, Progress, Study};
 use rayon::prelude::*;
 use std::collections::HashMap;
-use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use washboard_car::{Damper, Model, Plant};
 use washboard_control::{Calibration, HeldLevels};
-use washboard_road::Input;
 use washboard_signal::{Instructions, Job, Lane, Work};
 use washboard_sim::{Clock, Drive, Roads, Sim, Watch};
 
@@ -92,7 +92,7 @@ pub(crate) struct Task<'a> {
     pub calibration: &'a Calibration,
     pub load_case: usize,
     pub course: &'a crate::snapshot::Course,
-    pub input: Arc<Input>,
+    pub road: Road,
     /// Visit shares are wanted.
     pub with_visits: bool,
     /// Time histories are wanted.
@@ -113,8 +113,9 @@ pub(crate) trait Gather<const C: usize>: Sync {
 
 /// Makes all runs, several side by side, and returns what is gathered of each, in the order of the tasks.
 ///
-/// Runs of one length and one load case go into one block. Those over one road lie side by side, so that it is read once for all of them, and
-/// those whose cars are accelerated keep together, so that the others need not compute what that does.
+/// Runs of one length and one load case go into one block. Those over one road lie side by side, so that it is read once for
+/// all of them, and those whose cars are accelerated keep together, so that the others need not compute what that does. Roads
+/// that are kept and roads that are sampled on the way do not mix.
 pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     stage: &Stage<'a, C>,
     tasks: &[Task<'a>],
@@ -122,15 +123,11 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     gather: &G,
 ) -> Result<Vec<G::Output>, Cancelled> {
     let mut order: Vec<usize> = (0..tasks.len()).collect();
-    let key = |i: usize| block_key(&tasks[i]);
+    let key = |i: usize| (block_key(&tasks[i]), tasks[i].road.is_streamed());
     // Number of a road: of the first task over it.
     let mut roads = HashMap::new();
-    let road: Vec<usize> =
-        tasks.iter().enumerate().map(|(i, t)| *roads.entry(Arc::as_ptr(&t.input)).or_insert(i)).collect();
-    let is_driven = |i: usize| {
-        let input = &tasks[i].input;
-        !input.lateral_m_per_s2.is_empty() || !input.longitudinal_m_per_s2.is_empty() || input.speed_m_per_s.len() > 1
-    };
+    let road: Vec<usize> = tasks.iter().enumerate().map(|(i, t)| *roads.entry(t.road.place()).or_insert(i)).collect();
+    let is_driven = |i: usize| tasks[i].road.outline().is_driven();
     order.sort_by_key(|&i| (key(i), is_driven(i), road[i], i));
     let blocks_of = |lanes: usize| order.chunk_by(|&a, &b| key(a) == key(b)).flat_map(move |group| group.chunks(lanes));
     let (wide, narrow) = (stage.engine.lanes, stage.engine.lanes.min(4));
@@ -138,7 +135,7 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     let lanes = if blocks_of(wide).count() < rayon::current_num_threads() { narrow } else { wide };
     let mut blocks: Vec<&[usize]> = blocks_of(lanes).collect();
     // The longest first: what is left at the end is short.
-    blocks.sort_by_key(|block| std::cmp::Reverse(tasks[block[0]].input.steps));
+    blocks.sort_by_key(|block| std::cmp::Reverse(tasks[block[0]].road.outline().steps));
     let tasks_of: Vec<Vec<&Task>> = blocks.iter().map(|block| block.iter().map(|&i| &tasks[i]).collect()).collect();
     let begin = |at: usize| {
         let block = Block { stage, tasks: &tasks_of[at], progress, gather };
@@ -201,24 +198,46 @@ impl<'b, const C: usize, G: Gather<C>> Job for Block<'b, '_, C, G> {
         let Block { stage, tasks, progress, gather } = self;
         let modes: Vec<&Calibration> = tasks.iter().map(|t| t.calibration).collect();
         let last = tasks.len() - 1;
-        let inputs = (0..L::WIDTH).map(|i| &*tasks[i.min(last)].input).collect();
         let lead_steps = stage.study.settings.lead_s.map(|s| (s / stage.clock.step_s).round() as usize);
+        let lanes = (0..L::WIDTH).map(|i| i.min(last));
+        let way = match Pieces::new(tasks, lead_steps[0].max(lead_steps[1])) {
+            Some(pieces) => {
+                let of_lane = lanes.map(|i| pieces.input_of(i)).collect();
+                Way::Streamed(pieces, of_lane)
+            }
+            None => {
+                let inputs = lanes.filter_map(|i| tasks[i].road.kept()).collect();
+                Way::Kept(Roads::new(inputs, stage.places()).telling_ahead(lead_steps))
+            }
+        };
         Box::new(Running {
             sim: stage.sim::<L>(tasks[0].load_case, &modes, stage.clock, None),
-            roads: Roads::new(inputs, stage.places()).telling_ahead(lead_steps),
+            way,
+            places: stage.places(),
+            lead_steps,
             watch: gather.watch::<L>(tasks),
             runs: tasks.len(),
-            left: tasks[0].input.steps + 1,
+            left: tasks[0].road.outline().steps + 1,
             progress,
             gather,
         })
     }
 }
 
+/// The roads of a block.
+enum Way<'b, L, const C: usize> {
+    /// All their samples lie there.
+    Kept(Roads<'b, L, C>),
+    /// They are sampled on the way: which one each lane drives.
+    Streamed(Pieces, Vec<usize>),
+}
+
 /// A block under way.
 struct Running<'b, L: Lane, const C: usize, G: Gather<C>> {
     sim: Sim<'b, L, C>,
-    roads: Roads<'b, L, C>,
+    way: Way<'b, L, C>,
+    places: [(usize, usize); C],
+    lead_steps: [usize; 2],
     watch: G::Watch<L>,
     runs: usize,
     /// Steps.
@@ -235,7 +254,20 @@ impl<L: Lane, const C: usize, G: Gather<C>> Begun<Vec<G::Output>> for Running<'_
     fn go_on(&mut self, steps: usize) -> Result<(), Cancelled> {
         let steps = steps.min(self.left);
         self.left -= steps;
-        advance(&mut self.sim, steps, &mut self.roads, &mut self.watch, self.progress)
+        match &mut self.way {
+            Way::Kept(roads) => advance(&mut self.sim, steps, roads, &mut self.watch, self.progress),
+            Way::Streamed(pieces, of_lane) => {
+                let mut left = steps;
+                while left > 0 {
+                    let (now, inputs) = pieces.next(left);
+                    let of_lanes = of_lane.iter().map(|&i| &inputs[i]).collect();
+                    let mut roads = Roads::new(of_lanes, self.places).telling_ahead(self.lead_steps);
+                    advance(&mut self.sim, now, &mut roads, &mut self.watch, self.progress)?;
+                    left -= now;
+                }
+                Ok(())
+            }
+        }
     }
 
     fn finish(mut self: Box<Self>) -> Vec<G::Output> {

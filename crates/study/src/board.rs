@@ -96,8 +96,17 @@ pub struct Response {
     pub wheel_load_per_road_velocity_n_s_per_m: Vec<(&'static str, Vec<f64>)>,
     /// Suspension travel over road height, by corner name.
     pub travel_per_road_height: Vec<(&'static str, Vec<f64>)>,
-    /// False where the motion had not settled within the time allowed.
+    /// To which share of the largest figure of their kind the figures are known: by how much the last two windows differ.
+    pub known_to_share: Vec<f64>,
+    /// False where that is more than a curve hides: the motion is not periodic, or had not settled within the time allowed.
     pub settled: Vec<bool>,
+}
+
+impl Response {
+    /// To which share the points that are not settled are known.
+    pub fn unsettled(&self) -> impl Iterator<Item = f64> {
+        self.settled.iter().zip(&self.known_to_share).filter(|(settled, _)| !**settled).map(|(_, share)| *share)
+    }
 }
 
 /// Time histories of one run.

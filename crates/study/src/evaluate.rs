@@ -6,7 +6,6 @@ use crate::show::FIXED_DAMPERS;
 use crate::snapshot::Course;
 use crate::watch::ScoreCards;
 use crate::{Cancelled, Evaluation, FenceState, Overall, Progress, RunFigures, Selection, Study, Trace, Visits};
-use rayon::prelude::*;
 use std::collections::HashMap;
 use std::sync::Arc;
 use washboard_car::Model;
@@ -172,25 +171,21 @@ impl Study {
         progress: &Progress,
     ) -> Result<Vec<Gathered>, Cancelled> {
         let stage = Stage::<C>::new(self, model);
-        // Roads first, in parallel and each once.
+        // Roads first.
         let mut used: Vec<(usize, u64)> = wanted.iter().map(|w| (w.event, w.seed_offset)).collect();
         used.sort_unstable();
         used.dedup();
         let courses: Vec<Course> = used.iter().map(|&(event, offset)| reseeded(&self.courses[event], offset)).collect();
-        let drawn = |course: &Course| {
-            progress.check()?;
-            Ok(self.road(model, &course.event, &stage.clock))
-        };
-        let inputs: Vec<_> = courses.par_iter().map(drawn).collect::<Result<_, Cancelled>>()?;
+        let roads = self.roads(model, courses.iter().map(|c| &c.event), &stage.clock, progress)?;
         let tasks: Vec<Task> = wanted
             .iter()
             .map(|w| {
-                let road = used.partition_point(|u| *u < (w.event, w.seed_offset));
+                let number = used.partition_point(|u| *u < (w.event, w.seed_offset));
                 Task {
                     calibration: w.calibration,
                     load_case: w.load_case,
-                    course: &courses[road],
-                    input: inputs[road].clone(),
+                    course: &courses[number],
+                    road: roads[number].clone(),
                     with_visits: w.with_visits,
                     with_trace: w.with_trace,
                 }

@@ -4,6 +4,11 @@
 //! Every lane keeps its own time: it settles, closes its windows and is done independently of what runs beside it. From a
 //! few hertz on a window is weighted after Hann, which keeps the body's dying free motion out of it; below, where that would
 //! take many periods, it is one plain period that slides on in parts of a period.
+//!
+//! On high frequencies a law can keep the body's free motion going: the currents come too late for the sine, and what is
+//! left of them drives the body at its own frequency (1.2 Hz and some tenths of a millimetre on the demo, above 20 Hz).
+//! Travel and load then hold the sine with that motion's sidebands, which a window of a second does not tell from the
+//! fundamental: no two windows agree. One of some seconds does, so that lanes which give up on short windows take long ones.
 
 use std::collections::VecDeque;
 use std::f64::consts::TAU;
@@ -19,6 +24,11 @@ const MOST_WINDOWS: usize = 8;
 const MOST_PERIODS: usize = 4;
 /// A lane is given up after so many windows that agree no better than others before.
 const IDLE_LOOKS: usize = 3;
+/// A lane with weighted windows goes over to long ones after so few; the body's own motion is a hertz or more away from the
+/// sine, and a window keeps out what is farther than two over its length.
+const IDLE_SHORT_LOOKS: usize = 2;
+/// Length of long windows over that of short ones.
+const LONG_WINDOW: f64 = 2.5;
 
 /// How long a motion is waited for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,6 +65,8 @@ pub(crate) struct Point<const C: usize> {
     pub above: [f64; C],
     pub travel: [f64; C],
     pub load: [f64; C],
+    /// By how much the last two windows differ, as a share of the largest figure of its kind.
+    pub change: f64,
     pub settled: bool,
 }
 
@@ -115,6 +127,8 @@ struct Lanewise {
     unsettled_share: f64,
     /// Sample count at which the present stretch ends.
     ends: usize,
+    /// Samples in a long window, until they are taken.
+    long: Option<f64>,
     /// The present stretch only lets the motion settle.
     settling: bool,
     /// The stretches of the last window.
@@ -175,9 +189,9 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
             .zip(settle_s)
             .map(|(&f, settle_s)| {
                 let is_hann = f >= HANN_FROM_HZ;
+                let weighted = |length_s: f64| (HANN_PERIODS.max((length_s * f).ceil()) / f * rate).round();
                 let (stretch, window) = if is_hann {
-                    let periods = HANN_PERIODS.max((patience.hann_s * f).ceil());
-                    ((periods / f * rate).round(), 1)
+                    (weighted(patience.hann_s), 1)
                 } else {
                     let window = (1.0 / f / patience.slide_s).round().max(1.0);
                     (rate / f / window, window as usize)
@@ -191,6 +205,8 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
                     settled_share: patience.settled_share,
                     unsettled_share: patience.unsettled_share,
                     ends: settle,
+                    long: (is_hann && patience.settled_share.is_some())
+                        .then(|| weighted(LONG_WINDOW * patience.hann_s)),
                     settling: true,
                     recent: VecDeque::with_capacity(window),
                     last: None,
@@ -242,6 +258,7 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
             above: std::array::from_fn(|c| v(2 + 3 * c)),
             travel: std::array::from_fn(|c| v(3 + 3 * c)),
             load: std::array::from_fn(|c| v(4 + 3 * c)),
+            change: lane.change,
             settled: lane.change < lane.unsettled_share,
         }
     }
@@ -270,6 +287,11 @@ impl<L: Lane, const C: usize> Fundamental<L, C> {
                 lane.settling = false;
             } else {
                 lane.take(stretch);
+                if lane.lengthen(self.taken) {
+                    let angle = TAU / lane.stretch;
+                    self.window.turn.0.set(i, angle.cos());
+                    self.window.turn.1.set(i, angle.sin());
+                }
             }
             lane.ends = lane.settle + ((lane.closed + 1) as f64 * lane.stretch).round() as usize;
         }
@@ -298,6 +320,18 @@ fn read<const C: usize>(gathered: &[Sums<f64>], corners_m: &[[f64; 2]; C]) -> Ve
 }
 
 impl Lanewise {
+    /// Goes over to long windows where short ones do not agree, and forgets those; tells whether it did.
+    fn lengthen(&mut self, taken: usize) -> bool {
+        if self.settled_share.is_some_and(|share| self.change < share) || self.idle < IDLE_SHORT_LOOKS {
+            return false;
+        }
+        let Some(long) = self.long.take() else { return false };
+        (self.stretch, self.settle, self.closed, self.done) = (long, taken, 0, false);
+        (self.last, self.all) = (None, None);
+        (self.change, self.least_change, self.idle) = (f64::INFINITY, f64::INFINITY, 0);
+        true
+    }
+
     /// Reads the window that a stretch completes, and compares it with the one before.
     fn take(&mut self, stretch: Stretch) {
         self.closed += 1;

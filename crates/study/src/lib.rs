@@ -23,6 +23,7 @@ mod maps;
 mod measured;
 mod memory;
 mod on_map;
+mod pieces;
 mod pose;
 mod profiles;
 pub mod progress;

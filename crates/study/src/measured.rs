@@ -1,6 +1,6 @@
 //! What a run measures besides what every run does: it follows from what the driver does and what lies on the road.
 
-use washboard_road::{Event, Input, Manoeuvre, Steering, Surface};
+use washboard_road::{Event, Manoeuvre, Outline, Steering, Surface};
 
 /// What applies to a run.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -20,10 +20,11 @@ pub(crate) struct Measured {
 }
 
 impl Measured {
-    /// What applies to an event, sampled.
-    pub(crate) fn of(event: &Event, input: &Input) -> Self {
-        let ends_lateral = input.lateral_at(input.steps) != 0.0;
-        let ends_longitudinal = input.longitudinal_at(input.steps) != 0.0;
+    /// What applies to an event of which so much is known.
+    pub(crate) fn of(event: &Event, outline: &Outline) -> Self {
+        let [lateral, longitudinal] = [outline.last_lateral_m_per_s2, outline.last_longitudinal_m_per_s2];
+        let ends = |last: Option<f64>| last.is_some_and(|last| last != 0.0);
+        let (ends_lateral, ends_longitudinal) = (ends(lateral), ends(longitudinal));
         let (lateral_start_s, steps, longitudinal_start_s) = match event.manoeuvre {
             Manoeuvre::None => (None, false, None),
             Manoeuvre::LateralStep { start_s, .. } => (Some(start_s), true, None),
@@ -38,8 +39,8 @@ impl Measured {
             Manoeuvre::BrakingInBend { brake_s, .. } => (None, false, Some(brake_s)),
         };
         Measured {
-            lateral: !input.lateral_m_per_s2.is_empty(),
-            longitudinal: !input.longitudinal_m_per_s2.is_empty(),
+            lateral: lateral.is_some(),
+            longitudinal: longitudinal.is_some(),
             obstacle: matches!(
                 event.surface,
                 Surface::CosineBump { .. }
@@ -63,7 +64,7 @@ mod tests {
     fn measured(surface: Surface, manoeuvre: Manoeuvre) -> Measured {
         let event = Event { speed_m_per_s: 20.0, duration_s: 4.0, surface, manoeuvre };
         let geometry = Geometry { wheelbase_m: 2.7, track_m: 1.5, contact_length_m: [0.0; 2] };
-        Measured::of(&event, &sample(&event, &geometry, Tracks::Two, 0.001, 4000))
+        Measured::of(&event, &sample(&event, &geometry, Tracks::Two, 0.001, 4000).outline())
     }
 
     #[test]

@@ -97,6 +97,12 @@ impl<T> Shelf<T> {
 }
 
 impl Memory {
+    /// One with little room for roads.
+    #[cfg(test)]
+    pub(crate) fn with_room(room: crate::roads::Room) -> Self {
+        Memory { roads: RoadCache::with(room), ..Memory::default() }
+    }
+
     /// The shelves hold no half-done state between statements, so a poisoned lock is as good as any.
     fn shelves(&self) -> MutexGuard<'_, Shelves> {
         self.shelves.lock().unwrap_or_else(PoisonError::into_inner)

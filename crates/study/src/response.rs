@@ -221,6 +221,7 @@ fn curves<const C: usize>(model: Model, request: &ResponseRequest, points: &[Poi
         corner_transmissibility: corners(&|p, c| p.above[c]),
         wheel_load_per_road_velocity_n_s_per_m: loads,
         travel_per_road_height: corners(&|p, c| p.travel[c]),
+        known_to_share: points.iter().map(|p| p.change).collect(),
         settled: points.iter().map(|p| p.settled).collect(),
     }
 }

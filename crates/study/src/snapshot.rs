@@ -1,11 +1,13 @@
 //! An immutable snapshot of a session, compiled once: cars in every load case, modes, events.
 
 use crate::block::Engine;
-use crate::{Cancelled, Memory, Profiles, Selection, convert, events};
+use crate::roads::{Draft, Road};
+use crate::{Cancelled, Memory, Profiles, Progress, Selection, convert, events};
+use rayon::prelude::*;
 use washboard_car::{Damper, LoadCase, Loaded, Model, Plant, Vehicle};
 use washboard_control::{Calibration, Estimation, Settings};
 use washboard_metrics::MetricId;
-use washboard_road::{Event, Geometry, Input, Surface, Tracks};
+use washboard_road::{Event, Geometry, Surface, Tracks};
 use washboard_session::{Fence, Session};
 use washboard_signal::Instructions;
 use washboard_sim::Clock;
@@ -238,10 +240,27 @@ impl Study {
         }
     }
 
-    pub(crate) fn road(&self, model: Model, event: &Event, clock: &Clock) -> std::sync::Arc<Input> {
-        let geometry = self.geometry();
+    /// The roads of events that are driven together, drawn in parallel and each once; long ones are sampled on the way.
+    pub(crate) fn roads<'e>(
+        &self,
+        model: Model,
+        events: impl IntoIterator<Item = &'e Event>,
+        clock: &Clock,
+        progress: &Progress,
+    ) -> Result<Vec<Road>, Cancelled> {
+        let (geometry, step_s) = (self.geometry(), clock.step_s);
         let tracks = if model.rolls() { Tracks::Two } else { Tracks::Single };
-        self.memory.roads.get(event, geometry, tracks, clock.step_s, clock.steps(event.duration_s))
+        let draft = |event: &Event| {
+            let steps = clock.steps(event.duration_s);
+            Draft { event: event.clone(), geometry, tracks, step_s, steps }
+        };
+        let drafts: Vec<Draft> = events.into_iter().map(draft).collect();
+        let is_kept = self.memory.roads.kept_of(&drafts);
+        let draw = |(draft, is_kept): (Draft, bool)| {
+            progress.check()?;
+            Ok(self.memory.roads.get(draft, is_kept))
+        };
+        drafts.into_par_iter().zip(is_kept).map(draw).collect()
     }
 }
 

@@ -51,12 +51,12 @@ impl Study {
     ) -> Result<Vec<Trace>, Cancelled> {
         let stage = Stage::<C>::new(self, model);
         let course = &self.courses[event];
-        let input = self.road(model, &course.event, &stage.clock);
+        let roads = self.roads(model, [&course.event], &stage.clock, progress)?;
         let task = |&mode: &usize| Task {
             calibration: &self.calibrations[mode],
             load_case,
             course,
-            input: input.clone(),
+            road: roads[0].clone(),
             with_visits: false,
             with_trace: true,
         };
@@ -152,7 +152,7 @@ impl Recorded {
 impl<const C: usize> Recorder<C> {
     /// Of these lanes of a block of runs as long as the task.
     pub fn new(stage: &Stage<'_, C>, task: &Task<'_>, lanes: Vec<usize>) -> Self {
-        let (model, samples) = (stage.model, task.input.steps / stage.clock.stride + 1);
+        let (model, samples) = (stage.model, task.road.outline().steps / stage.clock.stride + 1);
         let sensed = stage.study.estimation.as_ref().map(|_| stage.corners_m);
         let of_lane = |lane| {
             let trace = Self::empty(model, samples, sensed.is_some());

@@ -26,7 +26,7 @@ type BlockKey = (usize, u64, usize);
 
 /// The key of a run. What one run measures and another does not is taken off the card of the other.
 pub(crate) fn block_key(task: &Task<'_>) -> BlockKey {
-    (task.input.steps, task.course.settle_s.to_bits(), task.load_case)
+    (task.road.outline().steps, task.course.settle_s.to_bits(), task.load_case)
 }
 
 /// Scorecards; the share of time on the maps and time histories of the runs that want them.
@@ -120,7 +120,7 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         });
         options.roll = model.rolls();
         options.pitch = model.pitches();
-        let measured: Vec<Measured> = tasks.iter().map(|t| Measured::of(&t.course.event, &t.input)).collect();
+        let measured: Vec<Measured> = tasks.iter().map(|t| Measured::of(&t.course.event, &t.road.outline())).collect();
         let of_lane = |i: usize| &measured[i.min(last)];
         // Absent where no lane has one.
         let starts = |start_s: fn(&Measured) -> Option<f64>| {
@@ -129,14 +129,14 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         };
         if let Some(start_s) = starts(|m| m.roll_step_s).filter(|_| model.rolls()) {
             let steady_rad = L::from_fn(|i| {
-                let input = &task(i).input;
-                of_lane(i).roll_step_s.map_or(0.0, |_| plant.roll_per_lateral * input.lateral_at(input.steps))
+                let lateral = task(i).road.outline().last_lateral_m_per_s2.unwrap_or(0.0);
+                of_lane(i).roll_step_s.map_or(0.0, |_| plant.roll_per_lateral * lateral)
             });
             options.roll_step = Some(Step { steady_rad, start_s });
         }
         if let Some(start_s) = starts(|m| m.pitch_step_s).filter(|_| model.pitches()) {
             let steady_rad = L::from_fn(|i| {
-                let a = task(i).input.longitudinal_at(task(i).input.steps);
+                let a = task(i).road.outline().last_longitudinal_m_per_s2.unwrap_or(0.0);
                 of_lane(i).pitch_step_s.map_or(0.0, |_| plant.pitch_per_longitudinal[usize::from(a > 0.0)] * a)
             });
             options.pitch_step = Some(Step { steady_rad, start_s });

@@ -31,10 +31,11 @@ pub(super) fn blocks(material: &Material) -> Vec<Block> {
     blocks.extend(wheel_loads(material).into_iter().map(|f| Block::Figures(vec![f])));
     blocks.extend(comfort(material).map(|f| Block::Figures(vec![f])));
     blocks.extend(event(material).map(|f| Block::Figures(vec![f])));
-    if material.board.responses.iter().any(|r| r.settled.contains(&false)) {
-        blocks.push(note(
-            "Where a mode beats with its own sampling the response did not settle: the mean fundamental stands there.",
-        ));
+    if let Some(points) = words::unsettled(&material.board.responses) {
+        blocks.push(note(format!(
+            "{points}: there a mode keeps the body's own motion going beside the sine, or had not settled within the time \
+             allowed. The mean fundamental stands there.",
+        )));
     }
     blocks
 }

@@ -2,7 +2,10 @@
 
 #![allow(dead_code, clippy::unwrap_used)] // each bench uses some of them, and stops where a workload is broken
 
-use washboard_session::{Event, EventKind, Session};
+pub mod half_car;
+
+use washboard_metrics::{MetricId, Scorecard};
+use washboard_session::{AxleScales, Event, EventKind, Session};
 use washboard_study::{Profiles, Study};
 
 /// The demo with other events.
@@ -30,6 +33,36 @@ pub fn one_run() -> Session {
     session.modes.truncate(1);
     session.reference_mode = None;
     session
+}
+
+/// The same with what an integrator of another library can be given in a few lines: a law at one operating point, acting
+/// through the currents' lag alone.
+pub fn plain(duration_s: f64) -> Session {
+    let mut session = with_events(vec![random('C', 1, duration_s)]);
+    session.modes.truncate(1);
+    session.reference_mode = None;
+    let mode = &mut session.modes[0];
+    for map in [&mut mode.heave, &mut mode.wheel, &mut mode.base, &mut mode.roll, &mut mode.pitch] {
+        // About where 80 km/h on a road of class C lies.
+        let gain = map.values_n_s_per_m[3][2];
+        map.values_n_s_per_m.iter_mut().flatten().for_each(|value| *value = gain);
+    }
+    (mode.front, mode.rear) = (AxleScales::default(), AxleScales::default());
+    (mode.slew_a_per_s, mode.floor, mode.end_stop) = (None, None, None);
+    for axle in [&mut session.vehicle.front, &mut session.vehicle.rear] {
+        (axle.bump_stop, axle.rebound_stop) = (None, None);
+    }
+    for damper in &mut session.dampers {
+        damper.dead_time_s = 0.0;
+    }
+    session
+}
+
+/// What the program computes of a run, as [`half_car::Figures`].
+pub fn figures(card: &Scorecard) -> half_car::Figures {
+    let numbers = |metric: MetricId| card.get(metric).unwrap().numbers().collect::<Vec<f64>>();
+    let (loads, travels) = (numbers(MetricId::WHEEL_LOAD_VARIATION_RMS), numbers(MetricId::SUSPENSION_TRAVEL_RMS));
+    [numbers(MetricId::BODY_ACCELERATION_RMS)[0], loads[0], loads[1], travels[0], travels[1]]
 }
 
 /// Three modes over eight events of 20 s: five random roads, a sweep, a bump and a braking.

@@ -81,6 +81,33 @@ fn every_width_instruction_set_and_thread_count_gives_the_same_bits() {
     }
 }
 
+/// Roads sampled on the way give the same figures as roads that are kept, whatever stands side by side.
+#[test]
+fn roads_that_are_not_kept_give_the_same_bits() {
+    let mut session = session();
+    // Steering and pedals that tell ahead look beyond the piece at hand.
+    session.controller.lateral_demand.lead_s = 0.1;
+    session.controller.longitudinal_demand.lead_s = 0.05;
+    for event in &mut session.events {
+        // Longer than two pieces.
+        event.duration_s = 20.0;
+    }
+    let kept = Study::new(&session, &Profiles::default()).unwrap();
+    let room = crate::roads::Room { all: 1 << 20, one: 0 };
+    let streamed = kept.clone().sharing(&crate::Memory::with_room(room));
+    for model in [Model::QuarterRear, Model::Pitch, Model::Full] {
+        let selection = kept.selection(model, &["everyday", "on/off"], &[], &["as described"]).unwrap();
+        let figures = |study: &Study| study.evaluate_with_visits(&selection, true, &Progress::new()).unwrap();
+        let (expected, got) = (figures(&kept), figures(&streamed));
+        for (a, b) in expected.0.runs.iter().zip(&got.0.runs) {
+            assert_eq!((a.mode, a.event), (b.mode, b.event));
+            assert_eq!(a.card, b.card, "{model:?}, mode {}, event {}", a.mode, a.event);
+        }
+        assert_eq!(expected.1, got.1);
+        assert_eq!(kept.trace(model, 1, 0, 0), streamed.trace(model, 1, 0, 0));
+    }
+}
+
 #[test]
 fn work_is_taken_in_turn_and_put_back_in_order() {
     let blocks: Vec<u64> = (0..40).rev().collect();
@@ -125,11 +152,12 @@ fn a_stop_is_heeded_within_a_thousand_steps() {
     let study = Study::new(&session(), &Profiles::default()).unwrap();
     let stage = Stage::<4>::new(&study, Model::Full);
     let modes = [&study.calibrations[0]];
-    let input = study.road(Model::Full, &study.courses[0].event, &stage.clock);
+    let roads = study.roads(Model::Full, [&study.courses[0].event], &stage.clock, &Progress::new()).unwrap();
+    let input = roads[0].kept().unwrap();
     for at in [1, 499, 1200] {
         let progress = Progress::new();
         let mut sim = stage.sim::<f64>(0, &modes, stage.clock, None);
-        let mut roads = Roads::new(vec![&*input], stage.places());
+        let mut roads = Roads::new(vec![input], stage.places());
         let mut stopper = Stopper { progress: &progress, at, seen: 0 };
         let stopped = advance(&mut sim, 1_000_000, &mut roads, &mut stopper, &progress);
         assert_eq!(stopped, Err(Cancelled));

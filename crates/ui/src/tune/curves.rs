@@ -240,11 +240,9 @@ fn small(desk: &Desk<'_>, drawn: &Drawn, text: &str) {
     drawn.painter.text(at, Align2::LEFT_BOTTOM, text, font, desk.look.weak);
 }
 
-/// Says where the motion had not settled within the time allowed.
+/// Says how well the points are known whose motion is not periodic, or had not settled within the time allowed.
 fn unsettled(desk: &Desk<'_>, drawn: &Drawn, board: &Board) {
-    let count = board.responses.iter().flat_map(|r| &r.settled).filter(|s| !**s).count();
-    if count > 0 {
-        let text = format!("{} not settled", words::count(count, "point", "points"));
+    if let Some(text) = words::unsettled(&board.responses) {
         let font = FontId::new(SMALL - 1.0, FontFamily::Proportional);
         drawn.painter.text(
             drawn.frame().right_top() + vec2(-5.0, 4.0),

@@ -65,6 +65,7 @@ pub fn board(session: &Session) -> Board {
             .iter()
             .map(|c| (*c, frequencies_hz.iter().map(|f| 1000.0 * k * f).collect()))
             .collect(),
+        known_to_share: vec![0.0; frequencies_hz.len()],
         settled: vec![true; frequencies_hz.len()],
         frequencies_hz: frequencies_hz.clone(),
         ..Response::default()

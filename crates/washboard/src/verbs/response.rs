@@ -77,6 +77,7 @@ fn put_curves(object: &mut Map<String, Value>, response: &Response) {
     ] {
         object.insert(name.into(), per_corner(curves));
     }
+    object.insert("known_to_share".into(), json!(response.known_to_share));
     object.insert("settled".into(), json!(response.settled));
 }
 
@@ -101,13 +102,14 @@ fn table(response: &Response) -> String {
     }
     let all_settled = response.settled.iter().all(|&s| s);
     if !all_settled {
-        headers.push("settled".to_owned());
+        headers.extend(["settled".to_owned(), "known_to_share".to_owned()]);
     }
     let mut table = Table::new(0, headers);
     for index in 0..response.frequencies_hz.len() {
         let mut row: Vec<String> = columns.iter().map(|c| c.get(index).map_or(String::new(), |&v| number(v))).collect();
         if !all_settled {
             row.push(if response.settled.get(index) == Some(&true) { "yes" } else { "no" }.to_owned());
+            row.push(response.known_to_share.get(index).map_or(String::new(), |&v| number(v)));
         }
         table.row(row);
     }
