@@ -74,15 +74,6 @@ impl DamperTable {
         if self.firm_is_high { (current_min_a, current_max_a) } else { (current_max_a, current_min_a) }
     }
 
-    /// One where the velocity lies outside the bench data, else zero.
-    #[inline(always)]
-    pub fn outside<L: Lane>(&self, velocity_m_per_s: L) -> L {
-        let v = self.velocity.values();
-        let (one, zero) = (L::splat(1.0), L::zero());
-        let below = L::select(L::splat(v[0]).gt(velocity_m_per_s), one, zero);
-        L::select(velocity_m_per_s.gt(L::splat(v[v.len() - 1])), one, below)
-    }
-
     /// Force at the damper, N, positive in rebound.
     #[inline(always)]
     pub fn force<L: Lane>(&self, velocity_m_per_s: L, current_a: L) -> L {
@@ -263,7 +254,6 @@ mod tests {
         assert!((t.force(0.55, 1.2) - (800.0 + 2200.0) / 2.0).abs() < 1e-9);
         // One more step of 0.9 m/s at the slope of the last segment.
         assert!((t.force(1.9, 0.3) - (700.0 + 580.0)).abs() < 1e-9);
-        assert_eq!((t.outside(1.01), t.outside(-1.0), t.outside(-1.5)), (1.0, 0.0, 1.0));
     }
 
     #[test]
@@ -350,7 +340,7 @@ mod tests {
             let wanted = Lanes::from_fn(|i| 3000.0 * (0.07 * x * (i + 1) as f64).sin());
             range.look(v);
             let wide = range.reach(v, wanted);
-            let (force, outside) = (range.force_n(wide.current_a), t.outside(v));
+            let force = range.force_n(wide.current_a);
             for i in 0..4 {
                 let (v, wanted) = (v.get(i), wanted.get(i));
                 let mut alone = Range::new(&t, 1.0, soft.get(i), firm.get(i));
@@ -358,7 +348,7 @@ mod tests {
                 let one = alone.reach(v, wanted);
                 assert_eq!(one.current_a.to_bits(), wide.current_a.get(i).to_bits());
                 assert_eq!((one.soft_n, one.firm_n), (wide.soft_n.get(i), wide.firm_n.get(i)));
-                assert_eq!((alone.force_n(one.current_a), t.outside(v)), (force.get(i), outside.get(i)));
+                assert_eq!(alone.force_n(one.current_a), force.get(i));
                 assert!((force.get(i) - t.force(v, one.current_a)).abs() < 1e-9);
                 assert!((one.soft_n - t.force(v, soft.get(i))).abs() < 1e-9);
                 assert!((one.firm_n - t.force(v, firm.get(i))).abs() < 1e-9);

@@ -4,14 +4,16 @@ use crate::card::Scorecard;
 use crate::delivery::DeliveryCount;
 use crate::registry::MetricId;
 use crate::sample::RideSample;
-use crate::sum::{SquareSum, Sum};
+use crate::sum::SquareSum;
 use washboard_signal::{Lane, each};
 
 /// Use of the dampers, over all corners.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Dampers<L, const C: usize> {
     delivery: [DeliveryCount<L>; C],
-    outside_table: [Sum<L>; C],
+    /// Rates of each corner that the damper's table goes to, m/s.
+    table_m_per_s: [[f64; 2]; C],
+    outside_table: [L; C],
     /// Samples in a millisecond, at least one.
     stride: usize,
     /// Samples to come before the next that is compared with the one a millisecond before.
@@ -23,10 +25,12 @@ pub(crate) struct Dampers<L, const C: usize> {
 }
 
 impl<L: Lane, const C: usize> Dampers<L, C> {
-    pub(crate) fn new(sample_rate_hz: f64) -> Self {
+    /// `table_m_per_s`: the least and the largest rate of each corner that the damper's table goes to.
+    pub(crate) fn new(sample_rate_hz: f64, table_m_per_s: [[f64; 2]; C]) -> Self {
         Dampers {
             delivery: [DeliveryCount::default(); C],
-            outside_table: [Sum::default(); C],
+            table_m_per_s,
+            outside_table: [L::zero(); C],
             stride: (sample_rate_hz * 0.001).round().max(1.0) as usize,
             until: 0,
             force_n: [L::zero(); C],
@@ -39,13 +43,22 @@ impl<L: Lane, const C: usize> Dampers<L, C> {
     #[inline(always)]
     pub(crate) fn take(&mut self, samples: &[RideSample<L, C>]) {
         for i in 0..C {
-            let (mut delivery, mut outside) = (self.delivery[i].ready_for(samples.len()), self.outside_table[i]);
+            let mut delivery = self.delivery[i].ready_for(samples.len());
+            let [least, largest] = self.table_m_per_s[i].map(L::splat);
+            let (mut down, mut up) = (least, largest);
             for s in samples {
                 delivery.add(s.corners[i].delivery);
-                outside.add(s.corners[i].outside_table);
+                (down, up) = (down.min(s.corners[i].rate_m_per_s), up.max(s.corners[i].rate_m_per_s));
             }
             self.delivery[i].sum = delivery;
-            self.outside_table[i] = outside;
+            // Seldom any.
+            if L::any(least.gt(down)) || L::any(up.gt(largest)) {
+                for s in samples {
+                    let (rate, one) = (s.corners[i].rate_m_per_s, L::splat(1.0));
+                    let above = L::select(rate.gt(largest), one, L::zero());
+                    self.outside_table[i] += L::select(least.gt(rate), one, above);
+                }
+            }
         }
         let Some(first) = samples.get(self.until) else {
             self.until -= samples.len();
@@ -79,7 +92,7 @@ impl<L: Lane, const C: usize> Dampers<L, C> {
             for class in 0..3 {
                 classes[class] += totals[class];
             }
-            outside += self.outside_table[i].total(lane);
+            outside += self.outside_table[i].get(lane);
             step_squares += self.step_squares[i].total(lane);
         }
         let [below, deliverable, above] = classes;
@@ -91,6 +104,32 @@ impl<L: Lane, const C: usize> Dampers<L, C> {
         if self.compared > 1 {
             let steps = (self.compared - 1) as f64 * C as f64;
             card.set_one(MetricId::FORCE_STEP_RMS, (step_squares / steps).sqrt());
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use washboard_signal::Lanes;
+
+    #[test]
+    fn time_beyond_the_table_is_counted_either_way_in_each_lane() {
+        let mut dampers = Dampers::<Lanes<4>, 1>::new(1000.0, [[-0.5, 0.7]]);
+        // Rates of four lanes in batches: some beyond one end, some beyond the other, the ends themselves within.
+        let rates = [[0.0, 0.7, -0.5, 0.1], [0.8, 0.7, -0.6, 0.7], [0.1, 0.2, 0.3, 0.4], [-0.51, 0.71, 9.0, -0.5]];
+        for batch in rates.chunks(2) {
+            let sample = |rate: &[f64; 4]| {
+                let mut sample = RideSample::<Lanes<4>, 1>::default();
+                sample.corners[0].rate_m_per_s = Lanes(*rate);
+                sample
+            };
+            dampers.take(&batch.iter().map(sample).collect::<Vec<_>>());
+        }
+        for (lane, beyond) in [2.0, 1.0, 2.0, 0.0].into_iter().enumerate() {
+            let mut card = Scorecard::new(&["quarter"]);
+            dampers.finish(&mut card, lane, 4.0);
+            assert_eq!(card.mean(MetricId::SHARE_OUTSIDE_TABLE), Some(beyond / 4.0), "lane {lane}");
         }
     }
 }

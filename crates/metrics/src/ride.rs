@@ -29,6 +29,8 @@ pub struct RideOptions<L, const C: usize> {
     pub static_load_n: [L; C],
     /// Free travel to the stops of each corner.
     pub stop_gaps: [StopGaps<L>; C],
+    /// The least and the largest rate of each corner that its damper's table goes to, m/s.
+    pub table_m_per_s: [[f64; 2]; C],
     /// True if the model can roll.
     pub roll: bool,
     /// True if the model can pitch.
@@ -64,6 +66,7 @@ impl<L: Lane, const C: usize> RideOptions<L, C> {
             corner_names,
             static_load_n,
             stop_gaps: [StopGaps::default(); C],
+            table_m_per_s: [[f64::NEG_INFINITY, f64::INFINITY]; C],
             roll: false,
             pitch: false,
             roll_step: None,
@@ -220,7 +223,7 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
             pitch: angular(options.pitch, options.pitch_step)?,
             corners: [Corner::default(); C],
             stops: std::array::from_fn(|i| options.stop_gaps[i].any()),
-            damper: Dampers::new(sample_rate_hz),
+            damper: Dampers::new(sample_rate_hz, options.table_m_per_s),
             manoeuvres: Manoeuvres {
                 after_shake: AfterShake::default(),
                 transfer: Transfer::default(),

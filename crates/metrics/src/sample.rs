@@ -53,8 +53,6 @@ pub struct CornerSample<L> {
     pub current_a: L,
     /// Where the wanted force lies.
     pub delivery: Delivery<L>,
-    /// 1 where the damper works beyond its table, else 0.
-    pub outside_table: L,
 }
 
 impl<L: Lane, const C: usize> Default for RideSample<L, C> {

@@ -137,12 +137,6 @@ impl<L: Lane, const C: usize> Bench<'_, L, C> {
         let in_car = self.in_car.as_ref().unwrap_or(&self.known);
         each!(c in C => in_car[c].force_n(current[c]))
     }
-
-    /// One in the lanes whose damper moves faster than its bench data.
-    #[inline(always)]
-    fn outside(&self, c: usize, rate: L) -> L {
-        self.dampers[c].table.outside(self.motion_ratio[c] * rate)
-    }
 }
 
 /// What the control unit finds in the table it holds, within the ends; `exact` in lanes without one.
@@ -337,7 +331,6 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                     current_a: &self.current,
                     commands: &self.commands,
                     arrived_a: each!(c in C => self.delay.at_start(c)),
-                    outside: each!(c in C => self.bench.outside(c, corner_rate[c])),
                 });
             }
             self.until_watch -= 1;

@@ -39,8 +39,6 @@ pub struct Sample<'s, 'a, L: Lane, const C: usize> {
     pub commands: &'s [CornerCommand<L>; C],
     /// The command that has arrived at each valve after its dead time, A.
     pub arrived_a: [L; C],
-    /// One where a damper moves faster than its bench data.
-    pub outside: [L; C],
 }
 
 impl<'a, L: Lane, const C: usize> Sample<'_, 'a, L, C> {

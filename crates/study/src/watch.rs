@@ -118,6 +118,10 @@ impl<L: Lane, const C: usize> Scores<L, C> {
                 ),
             }
         });
+        options.table_m_per_s = std::array::from_fn(|c| {
+            let table = stage.dampers[c].table.velocity().values();
+            [table[0], table[table.len() - 1]].map(|v| v / plant.corners[c].motion_ratio)
+        });
         options.roll = model.rolls();
         options.pitch = model.pitches();
         let measured: Vec<Measured> = tasks.iter().map(|t| Measured::of(&t.course.event, &t.road.outline())).collect();
@@ -275,6 +279,5 @@ fn write_ride_sample<L: Lane, const C: usize>(to: &mut RideSample<L, C>, s: &Sam
         // As the controller saw it when it asked.
         let (soft_n, firm_n) = (command.reach.soft_n, command.reach.firm_n);
         to.delivery = Delivery::classify(command.wanted_n, command.corner_rate, soft_n, firm_n);
-        to.outside_table = s.outside[c];
     });
 }

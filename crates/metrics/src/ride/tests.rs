@@ -39,7 +39,6 @@ fn motion(n: u32, k: f64) -> RideSample<f64, 4> {
                 stop_force_n: 1e5 * ((a * wave(1.5, 0.0)).abs() - 0.05).max(0.0) * wave(1.5, 0.0).signum(),
                 current_a: 0.5 + 0.3 * wave(3.0, 0.0),
                 delivery: Delivery::classify(wanted, v, 300.0 * v, 3000.0 * v),
-                outside_table: if v > 0.5 { 1.0 } else { 0.0 },
             }
         }),
     }
@@ -69,7 +68,6 @@ fn side_by_side<const N: usize>(lanes: &[RideSample<f64, 4>; N]) -> RideSample<L
             stop_force_n: pick(&|s| s.corners[i].stop_force_n),
             current_a: pick(&|s| s.corners[i].current_a),
             delivery: Delivery::side_by_side(|lane| lanes[lane].corners[i].delivery),
-            outside_table: pick(&|s| s.corners[i].outside_table),
         }),
     }
 }
@@ -78,6 +76,7 @@ fn side_by_side<const N: usize>(lanes: &[RideSample<f64, 4>; N]) -> RideSample<L
 fn options<L: Lane>() -> RideOptions<L, 4> {
     let gap = StopGaps { bump_m: Some(L::splat(0.05)), rebound_m: Some(L::splat(0.05)) };
     RideOptions {
+        table_m_per_s: [[-0.5, 0.5]; 4],
         stop_gaps: [gap; 4],
         roll: true,
         pitch: true,
