@@ -39,11 +39,12 @@ impl<L: Lane, const C: usize> Dampers<L, C> {
     #[inline(always)]
     pub(crate) fn take(&mut self, samples: &[RideSample<L, C>]) {
         for i in 0..C {
-            self.delivery[i].take(samples.iter().map(|s| s.corners[i].delivery));
-            let mut outside = self.outside_table[i];
+            let (mut delivery, mut outside) = (self.delivery[i].ready_for(samples.len()), self.outside_table[i]);
             for s in samples {
+                delivery.add(s.corners[i].delivery);
                 outside.add(s.corners[i].outside_table);
             }
+            self.delivery[i].sum = delivery;
             self.outside_table[i] = outside;
         }
         let Some(first) = samples.get(self.until) else {

@@ -30,40 +30,50 @@ const ABOVE_FIRM: f64 = DIGIT * DIGIT;
 /// How often each class came up.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct DeliveryCount<L> {
-    sum: L,
+    /// Where samples are added.
+    pub(crate) sum: DeliverySum<L>,
     /// Samples in the sum.
-    added: u64,
+    added: usize,
     /// Below soft, deliverable, above firm, without what is in the sum.
     counts: [L; 3],
 }
 
-impl<L: Lane> DeliveryCount<L> {
-    /// Takes samples, far fewer than a digit holds.
+/// Sum of classes.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct DeliverySum<L>(L);
+
+impl<L: Lane> DeliverySum<L> {
+    /// Takes one sample.
     #[inline(always)]
-    pub(crate) fn take(&mut self, samples: impl ExactSizeIterator<Item = Delivery<L>>) {
-        self.added += samples.len() as u64;
-        if self.added >= DIGIT as u64 {
-            self.carry(samples.len() as u64);
+    pub(crate) fn add(&mut self, delivery: Delivery<L>) {
+        self.0 += delivery.0;
+    }
+}
+
+impl<L: Lane> DeliveryCount<L> {
+    /// The sum, with room for so many samples, far fewer than a digit holds.
+    #[inline(always)]
+    pub(crate) fn ready_for(&mut self, samples: usize) -> DeliverySum<L> {
+        self.added += samples;
+        if self.added >= DIGIT as usize {
+            self.carry();
+            self.added = samples;
         }
-        let mut sum = self.sum;
-        for s in samples {
-            sum += s.0;
-        }
-        self.sum = sum;
+        self.sum
     }
 
     #[inline(never)]
-    fn carry(&mut self, added: u64) {
-        let counted: [L; 3] = std::array::from_fn(|class| self.sum.map(|sum| digit(sum, class)));
+    fn carry(&mut self) {
+        let counted: [L; 3] = std::array::from_fn(|class| self.sum.0.map(|sum| digit(sum, class)));
         for class in 0..3 {
             self.counts[class] += counted[class];
         }
-        (self.sum, self.added) = (L::zero(), added);
+        self.sum = DeliverySum::default();
     }
 
     /// How often below soft, deliverable, above firm in a lane.
     pub(crate) fn totals(&self, lane: usize) -> [f64; 3] {
-        std::array::from_fn(|class| self.counts[class].get(lane) + digit(self.sum.get(lane), class))
+        std::array::from_fn(|class| self.counts[class].get(lane) + digit(self.sum.0.get(lane), class))
     }
 }
 
@@ -150,7 +160,9 @@ mod tests {
         let first = Delivery(Lanes([ABOVE_FIRM, WRONG_SIGN, BELOW_SOFT, DELIVERABLE]));
         let second = Delivery(Lanes([ABOVE_FIRM, DELIVERABLE, ABOVE_FIRM, WRONG_SIGN]));
         for _ in 0..200_000 {
-            count.take([first, second, second].into_iter());
+            let mut sum = count.ready_for(3);
+            [first, second, second].into_iter().for_each(|delivery| sum.add(delivery));
+            count.sum = sum;
         }
         let want = [[0.0, 0.0, 6e5], [0.0, 4e5, 0.0], [2e5, 0.0, 4e5], [0.0, 2e5, 0.0]];
         assert_eq!([0, 1, 2, 3].map(|lane| count.totals(lane)), want);

@@ -12,7 +12,7 @@ const LEAST_RATE_HZ: f64 = 200.0;
 const AT_ONCE: usize = 8;
 
 /// Samples that come at once, at most: each of them may complete a mean.
-pub(crate) const MOST_SAMPLES: usize = 8;
+pub(crate) const MOST_SAMPLES: usize = 12;
 
 /// Gathers `N` channels into means, and lets the means wait until there are some of them.
 #[derive(Clone, Copy, Debug)]

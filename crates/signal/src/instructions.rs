@@ -146,7 +146,7 @@ mod tests {
             all.extend(L::rows(&wide, rank.whole(), 0));
             all.extend(L::rows(&odd, rank.whole(), 1));
             let rows: Vec<[f64; 8]> = (0..8).map(|i| wide[i % 7].map(|x| x * own.get(i % L::WIDTH))).collect();
-            all.extend(L::columns(&rows));
+            all.extend(L::columns(&rows.iter().collect::<Vec<_>>()));
             // Zeros of either sign and what is no number.
             let odd_ones = L::from_fn(|i| [f64::NAN, -0.0, 0.0, f64::INFINITY, -1.0, 1.0, 5e-324, -2.0][i]);
             all.extend([odd_ones.min(own), own.min(odd_ones), odd_ones.max(own), own.max(odd_ones), -odd_ones]);
@@ -231,7 +231,7 @@ mod tests {
             #[inline(always)]
             fn run(self) {
                 let rows: Vec<[f64; 8]> = (0..8).map(|r| std::array::from_fn(|c| (10 * r + c) as f64)).collect();
-                for (c, column) in L::columns(&rows).into_iter().enumerate() {
+                for (c, column) in L::columns(&rows.iter().collect::<Vec<_>>()).into_iter().enumerate() {
                     for lane in 0..L::WIDTH {
                         assert_eq!(column.get(lane), (10 * lane + c) as f64);
                     }

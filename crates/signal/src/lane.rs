@@ -142,7 +142,7 @@ pub trait Lane:
     /// The index at every lane's index, of which the last six bits count.
     fn index_among(indices: &[u16; 64], index: Self::Index) -> Self::Index;
     /// Rows of values, one a lane, value by value.
-    fn columns<const K: usize>(rows: &[[f64; K]]) -> [Self; K];
+    fn columns<const K: usize>(rows: &[&[f64; K]]) -> [Self; K];
     /// Does work whose `run` is compiled with the instructions of this lane type: the time loop, and whatever in it is rare
     /// and stands apart. Code outside is compiled for every processor, and calls a function for each operation.
     fn enter<W: Work>(work: W) -> W::Output {
@@ -241,8 +241,8 @@ impl Lane for f64 {
         usize::from(indices[index % 64])
     }
     #[inline(always)]
-    fn columns<const K: usize>(rows: &[[f64; K]]) -> [f64; K] {
-        rows[0]
+    fn columns<const K: usize>(rows: &[&[f64; K]]) -> [f64; K] {
+        *rows[0]
     }
 }
 
@@ -436,7 +436,7 @@ impl<const N: usize> Lane for Lanes<N> {
         index.map(|i| usize::from(indices[i % 64]))
     }
     #[inline(always)]
-    fn columns<const K: usize>(rows: &[[f64; K]]) -> [Self; K] {
+    fn columns<const K: usize>(rows: &[&[f64; K]]) -> [Self; K] {
         let rows = &rows[..N];
         let mut out = [Self::default(); K];
         for i in 0..N {

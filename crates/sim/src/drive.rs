@@ -44,23 +44,100 @@ pub trait Drive<L, const C: usize> {
 /// Plant steps of road that lie ready lane beside lane.
 const AHEAD: usize = 8;
 
+/// Most runs side by side.
+const MOST_LANES: usize = 8;
+
+/// One channel of sampled events, a lane each. Past the end of a lane its last sample holds; what is empty is zero.
+#[derive(Clone, Debug)]
+struct Channel<'a> {
+    /// Lane after lane; a single one where all lanes have the same.
+    samples: Vec<&'a [f64]>,
+    /// Read so many steps ahead.
+    lead: usize,
+    /// From here on a lane that changes ends.
+    ends_at: usize,
+    /// What holds in each lane where its samples do not reach.
+    held: Vec<[f64; AHEAD]>,
+}
+
+impl<'a> Channel<'a> {
+    fn new(inputs: &[&'a Input], lead: usize, of: impl Fn(&'a Input) -> &'a [f64]) -> Self {
+        let mut samples: Vec<&[f64]> = inputs.iter().map(|input| of(input)).collect();
+        if samples.iter().all(|lane| std::ptr::eq(*lane, samples[0])) {
+            samples.truncate(1);
+        }
+        Channel {
+            lead,
+            ends_at: samples.iter().map(|lane| lane.len()).filter(|&length| length > 1).min().unwrap_or(usize::MAX),
+            held: samples.iter().map(|lane| beyond(lane, 0)).collect(),
+            samples,
+        }
+    }
+
+    /// True if it never changes in any lane.
+    fn is_constant(&self) -> bool {
+        self.samples.iter().all(|lane| lane.len() <= 1)
+    }
+
+    /// The samples from a step on, lane beside lane.
+    #[inline(always)]
+    fn at_step<L: Lane>(&mut self, step: usize) -> [L; AHEAD] {
+        let from = step + self.lead;
+        if from.saturating_add(AHEAD) > self.ends_at {
+            self.hold(from);
+        }
+        let row = |lane: usize| {
+            let here = self.samples[lane].get(from..from + AHEAD).and_then(|row| row.try_into().ok());
+            here.unwrap_or(&self.held[lane])
+        };
+        if self.samples.len() == 1 {
+            return row(0).map(L::splat);
+        }
+        let mut rows = [&[0.0; AHEAD]; MOST_LANES];
+        for lane in 0..L::WIDTH {
+            rows[lane] = row(lane);
+        }
+        L::columns(&rows)
+    }
+
+    #[inline(never)]
+    fn hold(&mut self, from: usize) {
+        for (held, lane) in self.held.iter_mut().zip(&self.samples) {
+            *held = beyond(lane, from);
+        }
+    }
+}
+
+/// The samples of a lane from one on that may lie at its end or beyond.
+fn beyond(samples: &[f64], from: usize) -> [f64; AHEAD] {
+    let last = samples.last().copied().unwrap_or(0.0);
+    std::array::from_fn(|s| samples.get(from + s).copied().unwrap_or(last))
+}
+
 /// Sampled events, one a lane.
 ///
 /// Their samples lie run by run; a few steps at a time are put lane beside lane.
 #[derive(Clone, Debug)]
 pub struct Roads<'a, L, const C: usize> {
-    inputs: Vec<&'a Input>,
-    places: [(usize, usize); C],
-    lead: [usize; 2],
-    /// True where all lanes drive the same event.
-    shared: bool,
-    /// True where speed or accelerations change.
-    varies: bool,
+    /// Height and rate under each wheel, absent where it is flat in every lane.
+    wheels: [Option<[Channel<'a>; 2]>; C],
+    /// Speed, lateral, longitudinal acceleration, and both accelerations told ahead ([`of_car`]).
+    car: [Channel<'a>; 5],
     step: usize,
     /// The next steps.
     moments: Box<[Moment<L, C>; AHEAD]>,
-    /// Heights and rates of the next steps, lane after lane.
-    rows: [Vec<[f64; AHEAD]>; 2],
+}
+
+/// A channel of the car, in the order of [`Roads::car`].
+#[inline(always)]
+fn of_car<L: Lane, const C: usize>(moment: &mut Moment<L, C>, channel: usize) -> &mut L {
+    match channel {
+        0 => &mut moment.speed_m_per_s,
+        1 => &mut moment.lateral_m_per_s2,
+        2 => &mut moment.longitudinal_m_per_s2,
+        3 => &mut moment.ahead_m_per_s2[0],
+        _ => &mut moment.ahead_m_per_s2[1],
+    }
 }
 
 impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
@@ -73,84 +150,63 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
         let is_steady = |i: &&Input| {
             i.speed_m_per_s.len() == 1 && i.lateral_m_per_s2.is_empty() && i.longitudinal_m_per_s2.is_empty()
         };
+        let car = |of: fn(&Input) -> &[f64]| Channel::new(&inputs, 0, of);
+        let [speed, lateral, longitudinal] = [
+            car(|input| &input.speed_m_per_s),
+            car(|input| &input.lateral_m_per_s2),
+            car(|input| &input.longitudinal_m_per_s2),
+        ];
+        let at_rest = Moment { is_driven: !inputs.iter().all(is_steady), ..Moment::at_rest() };
         let mut roads = Roads {
-            shared: inputs.iter().all(|i| std::ptr::eq(*i, inputs[0])),
-            varies: !inputs.iter().all(is_steady),
-            lead: [0; 2],
+            wheels: places.map(|(axle, side)| {
+                let rates = Channel::new(&inputs, 0, |input| &input.wheels[axle][side].rate_m_per_s);
+                let heights = Channel::new(&inputs, 0, |input| &input.wheels[axle][side].height_m);
+                let is_flat = inputs.iter().all(|input| input.wheels[axle][side].is_flat());
+                (!is_flat).then_some([heights, rates])
+            }),
+            car: [speed, lateral.clone(), longitudinal.clone(), lateral, longitudinal],
             step: 0,
-            moments: Box::new([Moment::at_rest(); AHEAD]),
-            rows: [vec![[0.0; AHEAD]; L::WIDTH], vec![[0.0; AHEAD]; L::WIDTH]],
-            inputs,
-            places,
+            moments: Box::new([at_rest; AHEAD]),
         };
-        roads.fill_car();
+        for channel in 0..roads.car.len() {
+            roads.fill_car(channel);
+        }
         roads
     }
 
     /// Steering and pedals tell lateral and longitudinal acceleration this many plant steps ahead.
     pub fn telling_ahead(mut self, lead_steps: [usize; 2]) -> Self {
-        self.lead = lead_steps;
-        self.fill_car();
+        (self.car[3].lead, self.car[4].lead) = (lead_steps[0], lead_steps[1]);
         self
     }
 
-    /// Puts the next steps lane beside lane.
+    /// Puts the next steps lane beside lane. What is flat or constant stays as it was at the beginning.
     #[inline(always)]
     fn fill(&mut self) {
         for c in 0..C {
-            let (axle, side) = self.places[c];
-            if self.inputs.iter().all(|input| input.wheels[axle][side].is_flat()) {
-                // Stays at the zeros it began with.
-                continue;
-            }
-            for lane in 0..if self.shared { 1 } else { L::WIDTH } {
-                let wheel = &self.inputs[lane].wheels[axle][side];
-                let rows = (ahead(&wheel.height_m, self.step), ahead(&wheel.rate_m_per_s, self.step));
-                (self.rows[0][lane], self.rows[1][lane]) = rows;
-            }
-            let (heights, rates): ([L; AHEAD], [L; AHEAD]) = if self.shared {
-                (self.rows[0][0].map(L::splat), self.rows[1][0].map(L::splat))
-            } else {
-                (L::columns(&self.rows[0]), L::columns(&self.rows[1]))
-            };
-            for s in 0..AHEAD {
-                self.moments[s].road[c] = (heights[s], rates[s]);
+            if let Some([heights, rates]) = &mut self.wheels[c] {
+                let (heights, rates): ([L; AHEAD], [L; AHEAD]) = (heights.at_step(self.step), rates.at_step(self.step));
+                for s in 0..AHEAD {
+                    self.moments[s].road[c] = (heights[s], rates[s]);
+                }
             }
         }
-        if self.varies {
-            self.fill_car();
+        if self.moments[0].is_driven {
+            for channel in 0..self.car.len() {
+                if !self.car[channel].is_constant() {
+                    self.fill_car(channel);
+                }
+            }
         }
     }
 
-    #[inline(never)]
-    fn fill_car(&mut self) {
-        for (s, moment) in self.moments.iter_mut().enumerate() {
-            moment.is_driven = self.varies;
-            for (lane, input) in self.inputs.iter().enumerate() {
-                let at = |ahead: usize| (self.step + s + ahead).min(input.steps);
-                moment.speed_m_per_s.set(lane, input.speed_at(at(0)));
-                moment.lateral_m_per_s2.set(lane, input.lateral_at(at(0)));
-                moment.longitudinal_m_per_s2.set(lane, input.longitudinal_at(at(0)));
-                moment.ahead_m_per_s2[0].set(lane, input.lateral_at(at(self.lead[0])));
-                moment.ahead_m_per_s2[1].set(lane, input.longitudinal_at(at(self.lead[1])));
-            }
+    #[inline(always)]
+    fn fill_car(&mut self, channel: usize) {
+        let values: [L; AHEAD] = self.car[channel].at_step(self.step);
+        for s in 0..AHEAD {
+            *of_car(&mut self.moments[s], channel) = values[s];
         }
     }
-}
-
-/// The next samples of a channel; past its end the last one holds.
-#[inline(always)]
-fn ahead(values: &[f64], from: usize) -> [f64; AHEAD] {
-    match values.get(from..from + AHEAD).and_then(|now| now.try_into().ok()) {
-        Some(now) => now,
-        None => ahead_of_the_end(values, from),
-    }
-}
-
-#[inline(never)]
-fn ahead_of_the_end(values: &[f64], from: usize) -> [f64; AHEAD] {
-    let last = values.last().copied().unwrap_or(0.0);
-    std::array::from_fn(|s| values.get(from + s).copied().unwrap_or(last))
 }
 
 /// Puts the next steps lane beside lane, apart from the time loop.
@@ -224,5 +280,70 @@ impl<L: Lane, const C: usize> Drive<L, C> for Sines<L, C> {
         let (ct, st) = self.turn;
         self.phase = (c0 * ct - s0 * st, s0 * ct + c0 * st);
         &self.moment
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use washboard_road::WheelInput;
+    use washboard_signal::Lanes;
+
+    const PLACES: [(usize, usize); 2] = [(0, 0), (1, 0)];
+    const LEAD: [usize; 2] = [3, 50];
+
+    /// An event whose every channel tells where it is read.
+    fn event(steps: usize, k: f64, driven: bool) -> Input {
+        let channel = |size: f64| (0..=steps).map(|i| k + size * i as f64).collect::<Vec<f64>>();
+        let wheel = |size: f64| WheelInput { height_m: channel(size).into(), rate_m_per_s: channel(-size).into() };
+        Input {
+            step_s: 0.001,
+            steps,
+            wheels: [[wheel(0.1), WheelInput::flat()], [wheel(0.2), WheelInput::flat()]],
+            speed_m_per_s: if driven { channel(3.0) } else { vec![k] },
+            lateral_m_per_s2: if driven { channel(5.0) } else { Vec::new() },
+            longitudinal_m_per_s2: if driven { channel(7.0) } else { Vec::new() },
+        }
+    }
+
+    /// What a lane should meet at a step, looked up sample by sample.
+    fn expected(input: &Input, step: usize) -> Vec<f64> {
+        let at = |ahead: usize| (step + ahead).min(input.steps);
+        let wheels = PLACES.iter().flat_map(|&(axle, side)| {
+            let wheel = &input.wheels[axle][side];
+            [&wheel.height_m, &wheel.rate_m_per_s].map(|channel| channel.get(at(0)).copied().unwrap_or(0.0))
+        });
+        let car = [input.speed_at(at(0)), input.lateral_at(at(0)), input.longitudinal_at(at(0))];
+        let ahead = [input.lateral_at(at(LEAD[0])), input.longitudinal_at(at(LEAD[1]))];
+        wheels.chain(car).chain(ahead).collect()
+    }
+
+    fn met<L: Lane>(moment: &Moment<L, 2>, lane: usize) -> Vec<f64> {
+        let road = moment.road.iter().flat_map(|(height, rate)| [height, rate]);
+        let car = [&moment.speed_m_per_s, &moment.lateral_m_per_s2, &moment.longitudinal_m_per_s2];
+        road.chain(car).chain(&moment.ahead_m_per_s2).map(|x| x.get(lane)).collect()
+    }
+
+    #[test]
+    fn every_lane_meets_its_own_event_up_to_its_end_and_beyond() {
+        let flat = Input {
+            wheels: std::array::from_fn(|_| [WheelInput::flat(), WheelInput::flat()]),
+            ..event(90, 4.0, false)
+        };
+        let events = [event(101, 1.0, true), event(64, 2.0, false), flat, event(100, 3.0, false)];
+        for lanes in [[0, 1, 2, 3], [1, 1, 3, 3], [0, 0, 0, 0], [1, 1, 1, 1], [2, 2, 2, 2]] {
+            let inputs = lanes.map(|i| &events[i]);
+            let mut wide = Roads::<Lanes<4>, 2>::new(inputs.to_vec(), PLACES).telling_ahead(LEAD);
+            let mut narrow = inputs.map(|input| Roads::<f64, 2>::new(vec![input], PLACES).telling_ahead(LEAD));
+            for step in 0..130 {
+                let moment = wide.next();
+                assert_eq!(moment.is_driven, lanes.contains(&0));
+                for lane in 0..4 {
+                    let want = expected(inputs[lane], step);
+                    assert_eq!(met(moment, lane), want, "step {step}, lane {lane} of {lanes:?}");
+                    assert_eq!(met(narrow[lane].next(), 0), want, "alone, step {step}, lane {lane} of {lanes:?}");
+                }
+            }
+        }
     }
 }

@@ -53,20 +53,32 @@ impl<L: Lane> WeightingFilter<L> {
 
     /// Takes samples and hands on the filtered ones.
     #[inline(always)]
-    pub fn take(&mut self, samples: impl Iterator<Item = L>, mut filtered: impl FnMut(L)) {
+    pub fn take(&mut self, mut samples: impl Iterator<Item = L>, mut filtered: impl FnMut(L)) {
+        let Some(first) = samples.next() else { return };
         // Numbers of a copy stay in the registers on the way.
         let mut state = self.state;
+        // While the last two sections filter a sample, the first two have the next: neither waits for the other.
+        let mut half = self.stages_from(0, &mut state, first * L::splat(self.gain));
         for x in samples {
-            let mut y = x * L::splat(self.gain);
-            for_each!(k in SECTIONS => {
-                let (stage, x) = (&self.stages[k], y);
-                y = x + state[k][0];
-                state[k][0] = (state[k][1] + x * L::splat(stage.b1)) - y * L::splat(stage.a1);
-                state[k][1] = x * L::splat(stage.b2) - y * L::splat(stage.a2);
-            });
-            filtered(y);
+            let next = self.stages_from(0, &mut state, x * L::splat(self.gain));
+            filtered(self.stages_from(2, &mut state, half));
+            half = next;
         }
+        filtered(self.stages_from(2, &mut state, half));
         self.state = state;
+    }
+
+    /// What two sections make of a sample.
+    #[inline(always)]
+    fn stages_from(&self, first: usize, state: &mut [[L; 2]; SECTIONS], x: L) -> L {
+        let mut y = x;
+        for_each!(k in 2 => {
+            let (stage, state, x) = (&self.stages[first + k], &mut state[first + k], y);
+            y = x + state[0];
+            state[0] = (state[1] + x * L::splat(stage.b1)) - y * L::splat(stage.a1);
+            state[1] = x * L::splat(stage.b2) - y * L::splat(stage.a2);
+        });
+        y
     }
 }
 

@@ -102,11 +102,11 @@ macro_rules! as_numbers {
             self.numbers_mut()[lane] = value;
         }
         #[inline(always)]
-        fn columns<const K: usize>(rows: &[[f64; K]]) -> [Self; K] {
+        fn columns<const K: usize>(rows: &[&[f64; K]]) -> [Self; K] {
             let rows = &rows[..$width];
             let mut each = [&[0.0; K]; $width];
             for i in 0..$width {
-                each[i] = &rows[i];
+                each[i] = rows[i];
             }
             Self::turned(each)
         }
