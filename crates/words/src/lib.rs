@@ -162,11 +162,11 @@ pub fn count(n: usize, one: &str, many: &str) -> String {
     format!("{n} {}", if n == 1 { one } else { many })
 }
 
-/// How many points of responses are known to a few percent only, and to how many; `None` where all are settled.
+/// How many points of responses are known to some percent only, and to how many at worst; `None` where all are settled.
 pub fn unsettled<'a>(responses: impl IntoIterator<Item = &'a washboard_study::Response>) -> Option<String> {
     let shares: Vec<f64> = responses.into_iter().flat_map(washboard_study::Response::unsettled).collect();
     let most = shares.iter().copied().reduce(f64::max)?;
-    Some(format!("{} known to {} % only", count(shares.len(), "point", "points"), fixed((100.0 * most).ceil(), 0)))
+    Some(format!("{} known to {} % at worst", count(shares.len(), "point", "points"), fixed((100.0 * most).ceil(), 0)))
 }
 
 #[cfg(test)]
