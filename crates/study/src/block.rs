@@ -90,6 +90,8 @@ pub(crate) struct Task<'a> {
     pub calibration: &'a Calibration,
     pub load_case: usize,
     pub course: &'a crate::snapshot::Course,
+    /// How its time is divided; `input` is sampled at these steps.
+    pub clock: Clock,
     pub input: Arc<Input>,
     /// Visit shares are wanted.
     pub with_visits: bool,
@@ -111,7 +113,7 @@ pub(crate) trait Gather<const C: usize>: Sync {
 
 /// Makes all runs, several side by side, and returns what is gathered of each, in the order of the tasks.
 ///
-/// Runs of one length go into one block. Those over one road lie side by side, so that it is read once for all of them, and
+/// Runs of one length and one plant step go into one block. Those over one road lie side by side, so that it is read once for all of them, and
 /// those whose cars are accelerated keep together, so that the others need not compute what that does.
 pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     stage: &Stage<'a, C>,
@@ -207,10 +209,11 @@ impl<const C: usize, G: Gather<C>> Job for Block<'_, '_, C, G> {
     fn run<L: Lane>(self) -> Self::Output {
         let Block { stage, tasks, progress, gather } = self;
         let runs: Vec<(usize, &Calibration)> = tasks.iter().map(|t| (t.load_case, t.calibration)).collect();
-        let mut sim = stage.sim::<L>(&runs, stage.clock, None);
+        let clock = tasks[0].clock;
+        let mut sim = stage.sim::<L>(&runs, clock, None);
         let last = tasks.len() - 1;
         let inputs = (0..L::WIDTH).map(|i| &*tasks[i.min(last)].input).collect();
-        let lead_steps = stage.study.settings.lead_s.map(|s| (s / stage.clock.step_s).round() as usize);
+        let lead_steps = stage.study.settings.lead_s.map(|s| (s / clock.step_s).round() as usize);
         let mut roads = Roads::new(inputs, stage.places()).telling_ahead(lead_steps);
         let mut watch = gather.watch::<L>(tasks);
         advance(&mut sim, tasks[0].input.steps + 1, &mut roads, &mut watch, progress)?;

@@ -3,12 +3,12 @@
 use crate::block::Engine;
 use crate::{Cancelled, Memory, Profiles, Selection, convert, events};
 use washboard_car::{Damper, LoadCase, Loaded, Model, Plant, Vehicle};
-use washboard_control::{Calibration, Estimation, Settings};
+use washboard_control::{Calibration, Estimation, Law, Settings};
 use washboard_metrics::MetricId;
 use washboard_road::{Event, Geometry, Input, Surface, Tracks};
 use washboard_session::{Fence, Session};
 use washboard_signal::Instructions;
-use washboard_sim::Clock;
+use washboard_sim::clock::{Clock, longest_step_over_edges_s, times_finer_switching};
 
 /// Name of load case 0.
 pub const AS_DESCRIBED: &str = "as described";
@@ -227,6 +227,21 @@ impl Study {
         let rate_hz = self.settings.sample_rate_hz;
         let guarded = Clock::new(rate_hz, plants, &self.dampers::<C>(model));
         Clock::with_substeps(rate_hz, guarded.substeps * self.finer)
+    }
+
+    /// How the time of a run is divided: as the model's guard says, or finer where law or road ask for it. It looks at
+    /// nothing but the run, so that a result does not depend on what else is asked.
+    pub(crate) fn clock_for(&self, guarded: &Clock, law: Law, event: Option<&Event>) -> Clock {
+        let mut times = 1;
+        if law.switches() {
+            times = times.max(times_finer_switching(self.settings.sample_rate_hz));
+        }
+        if let Some(edge_s) = event.and_then(Event::shortest_edge_s) {
+            // Comparisons with finer steps divide these too.
+            let undivided = Clock { step_s: guarded.step_s * self.finer as f64, ..*guarded };
+            times = times.max(undivided.times_within(longest_step_over_edges_s(edge_s)));
+        }
+        guarded.finer(times)
     }
 
     /// Where the wheels stand on the road.

@@ -51,14 +51,18 @@ impl Study {
     ) -> Result<Vec<Trace>, Cancelled> {
         let stage = Stage::<C>::new(self, model);
         let course = &self.courses[event];
-        let input = self.road(model, &course.event, &stage.clock);
-        let task = |&mode: &usize| Task {
-            calibration: &self.calibrations[mode],
-            load_case,
-            course,
-            input: input.clone(),
-            with_visits: false,
-            with_trace: true,
+        let task = |&mode: &usize| {
+            let calibration = &self.calibrations[mode];
+            let clock = self.clock_for(&stage.clock, calibration.law, Some(&course.event));
+            Task {
+                calibration,
+                load_case,
+                course,
+                clock,
+                input: self.road(model, &course.event, &clock),
+                with_visits: false,
+                with_trace: true,
+            }
         };
         let tasks: Vec<Task> = modes.iter().map(task).collect();
         // The same onlooker as everywhere, so that the loop is compiled once: its figures cost little beside the record.
@@ -152,7 +156,7 @@ impl Recorded {
 impl<const C: usize> Recorder<C> {
     /// Of these lanes of a block of runs as long as the task.
     pub fn new(stage: &Stage<'_, C>, task: &Task<'_>, lanes: Vec<usize>) -> Self {
-        let (model, samples) = (stage.model, task.input.steps / stage.clock.stride + 1);
+        let (model, samples) = (stage.model, task.input.steps / task.clock.stride + 1);
         let sensed = stage.study.estimation.as_ref().map(|_| stage.corners_m);
         let of_lane = |lane| {
             let trace = Self::empty(model, samples, sensed.is_some());

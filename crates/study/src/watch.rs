@@ -22,11 +22,11 @@ const SAMPLES_BETWEEN_LOOKS: usize = 10;
 const HEAD_ABOVE_SEAT_M: f64 = 0.6;
 
 /// What makes runs alike enough for one block: how long they are, and from when they count.
-type BlockKey = (usize, u64);
+type BlockKey = (usize, usize, u64);
 
 /// The key of a run. What one run measures and another does not is taken off the card of the other.
 pub(crate) fn block_key(task: &Task<'_>) -> BlockKey {
-    (task.input.steps, task.course.settle_s.to_bits())
+    (task.clock.substeps, task.input.steps, task.course.settle_s.to_bits())
 }
 
 /// Scorecards; the share of time on the maps and time histories of the runs that want them.
@@ -157,7 +157,7 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         let recorded: Vec<usize> = lanes().filter(|(_, t)| t.with_trace).map(|(lane, _)| lane).collect();
         Scores {
             stops: options.stop_gaps.iter().any(StopGaps::any),
-            metrics: RideMetrics::new(stage.clock.watch_rate_hz(), options)
+            metrics: RideMetrics::new(tasks[0].clock.watch_rate_hz(), options)
                 .expect("the clock watches 500 to 1000 samples a second, which every band fits"),
             settle_s: tasks[0].course.settle_s,
             measured,
