@@ -137,7 +137,8 @@ fn random_cars_are_met_within_half_a_per_cent() {
     off.keeps_its_word();
     assert!(off.motions[0].off <= 0.0045, "{}", off.report);
     for law in ["/ OnOff", "/ AccelerationDriven", "/ Mixed"] {
-        assert!(off.worst(law) <= 0.003, "{}", off.report);
+        // Measured: 0.11 %.
+        assert!(off.worst(law) <= 0.0015, "{}", off.report);
     }
 }
 
@@ -147,6 +148,6 @@ fn cars_held_out_keep_what_the_screen_says() {
     let off = off("held-out");
     off.keeps_its_word();
     // One heave of 0.033 m/s² in a lateral step is off by 0.0019 m/s² (a sample at 333 Hz decides otherwise); all else keeps
-    // within 0.65 %. With the guard's steps alone 27 figures were beyond 1 %, the worst at 8 %.
+    // within 0.65 %. With the guard's steps alone 29 figures were beyond 1 %, the worst at 8 %.
     assert!(off.motions[1].off <= 0.0065, "{}", off.report);
 }
