@@ -3,6 +3,8 @@
 
 Writes `random-cars/NN.json` (sessions), `random-cars/*.csv` (measured profiles) and `random-cars.json` (figures of every run).
 `python3 random_cars.py --jobs N`; `--cars A B` only that range, to look at; `--seed` for other cars than those committed.
+`--held-out` writes the same as `held-out…`: cars that were drawn when the program's steps had been settled, half of them
+with a slow controller and over rails, joints and patches.
 """
 
 import argparse
@@ -132,8 +134,20 @@ def events(rng):
     return [[make(e) for e in kind] for kind in (road, turn, brake)]
 
 
-def draw(seed, n):
-    """Car n and the runs to make of it."""
+def edges(rng):
+    """Roads with grooves and steps a few milliseconds long."""
+    u = rng.uniform
+    road = [
+        ("rails", u(15, 50), {"RailwayCrossing": {"tracks": int(rng.choice([1, 2])), "rail_height_m": round(u(0.0, 0.01), 3), "groove_width_m": round(u(0.05, 0.08), 3), "edge_m": round(u(0.01, 0.02), 3), "lead_m": 2.0}}),
+        ("joints", u(50, 100), {"ExpansionJoints": {"spacing_m": round(u(5, 10), 1), "joints": 4, "gap_m": round(u(0.05, 0.1), 3), "depth_m": round(u(0.005, 0.02), 3), "fault_m": round(u(0.0, 0.006), 3), "lead_m": 3.0}}),
+        ("patches", u(30, 80), {"PatchedRoad": {"seed": int(rng.integers(1, 1000)), "height_m": round(u(0.01, 0.025), 3), "length_m": round(u(0.8, 2.0), 1), "clear_m": round(u(1.0, 3.0), 1), "lead_m": 2.0}}),
+    ]
+    return [{"name": name, "speed_km_h": round(speed, 1), "duration_s": 2.5, "kind": kind} for name, speed, kind in road]
+
+
+def draw(seed, n, slow=False):
+    """Car n and the runs to make of it; a slow one has a controller below 1 kHz, valves with lag, and edges on its roads
+    under tyres with a contact patch."""
     rng = np.random.default_rng([seed, n])
     u = rng.uniform
     body, L = u(900, 2300), u(2.4, 3.05)
@@ -185,8 +199,17 @@ def draw(seed, n):
             if not any(vehicle[a].get(s) for a in ("front", "rear") for s in ("bump_stop", "rebound_stop")):
                 del m["end_stop"]
     road, turn, brake = events(rng)
+    dampers = [damper(rng, "front damper", velocities, currents), damper(rng, "rear damper", velocities, currents)]
+    if slow:
+        controller["sample_rate_hz"] = float(rng.choice([500, 333, 250, 200]))
+        for d in dampers:
+            d |= {"rise_s": d.get("rise_s", 0.008), "fall_s": d.get("fall_s", 0.006)}
+        for side in ("front", "rear"):
+            # A damped point on an edge: its load jumps by kilonewtons between samples, and no tyre is one.
+            vehicle[side]["contact_length_m"] = round(u(0.06, 0.16), 3)
+        road = edges(rng) + [road[int(i)] for i in rng.choice(len(road), 3, replace=False)]
     session = {
-        "format": 1, "title": f"Random car {n}", "vehicle": vehicle, "dampers": [damper(rng, "front damper", velocities, currents), damper(rng, "rear damper", velocities, currents)],
+        "format": 1, "title": f"Random car {n}", "vehicle": vehicle, "dampers": dampers,
         "controller": controller, "modes": modes, "events": road + turn + brake,
     }
     runs = []
@@ -218,7 +241,11 @@ def one(args):
     step = 1 / rate / math.ceil(1000 / rate - 1e-9)
     began = time.time()
     def figures(doc):
-        return nine(reference.Run(doc, *run, folder, step=step).go().figures())
+        made = reference.Run(doc, *run, folder, step=step).go()
+        # Figures are taken at 1 kHz, whatever the controller's rate: without lag a force jumps at every sample of it.
+        thin = max(1, round(0.001 / step))
+        made.kept, made.step = {key: x[::thin] for key, x in made.kept.items()}, step * thin
+        return nine(made.figures())
     try:
         found = figures(session)
         other = json.loads(json.dumps(session))
@@ -243,20 +270,22 @@ def main():
     parser.add_argument("--seed", type=int, default=2024)
     parser.add_argument("--cars", type=int, nargs=2, default=(0, 40))
     parser.add_argument("--folder", default=HERE)
-    parser.add_argument("--new", action="store_true", help="only runs that random-cars.json does not hold yet")
+    parser.add_argument("--held-out", action="store_true", help="into held-out.json; every second car with a slow controller")
+    parser.add_argument("--new", action="store_true", help="only runs that the figures do not hold yet")
     args = parser.parse_args()
-    folder = os.path.join(args.folder, "random-cars")
+    stem = "held-out" if args.held_out else "random-cars"
+    folder, found = os.path.join(args.folder, stem), os.path.join(args.folder, stem + ".json")
     os.makedirs(folder, exist_ok=True)
     rng = np.random.default_rng(args.seed)
     for name, two in (("two-a.csv", True), ("two-b.csv", True), ("one-a.csv", False), ("one-b.csv", False)):
         profile(rng, name, folder, two)
     known = {}
     if args.new:
-        with open(os.path.join(args.folder, "random-cars.json")) as file:
+        with open(found) as file:
             known = {case["name"]: case for case in json.load(file)["cases"]}
     work, names = [], []
     for n in range(*args.cars):
-        session, runs = draw(args.seed, n)
+        session, runs = draw(args.seed, n, slow=args.held_out and n % 2 == 1)
         with open(os.path.join(folder, f"{n:02}.json"), "w") as file:
             json.dump(session, file)
             file.write("\n")
@@ -265,7 +294,7 @@ def main():
     with multiprocessing.Pool(args.jobs) as pool:
         known |= {x["name"]: x for x in pool.imap(one, work, chunksize=1) if x}
     made = [known[name] for name in names if name in known]
-    with open(os.path.join(args.folder, "random-cars.json"), "w") as file:
+    with open(found, "w") as file:
         file.write('{"seed": %d, "cases": [\n' % args.seed)
         file.write(",\n".join(json.dumps(x, separators=(",", ":")) for x in made) + "\n]}\n")
 

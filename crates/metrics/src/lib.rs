@@ -6,6 +6,7 @@
 //! Inside the time loop: [`RideMetrics`] takes one [`RideSample`] a step and gives a [`Scorecard`] a lane at the end.
 //! After it: [`series`] takes whole channels.
 
+mod accuracy;
 pub mod attitude;
 pub mod band;
 pub mod card;
@@ -27,6 +28,7 @@ mod transfer;
 pub mod vibration;
 pub mod visit;
 
+pub use accuracy::{Accuracy, LEAST_ACCELERATION_M_PER_S2, SLOW_CONTROL_SHARE};
 pub use attitude::{Attitude, AttitudeFigures, Step};
 pub use band::{BandRms, BandSettings};
 pub use card::{Scorecard, Value};

@@ -10,7 +10,7 @@ const TRAVEL: &str =
 const ROLL: &str = "Small angles about a roll axis that stays where it is; the lateral acceleration is given, roll does not act back on it, and tyres do not slip.";
 const PITCH: &str = "Small angles; the longitudinal acceleration is given, anti-dive and anti-squat shares stay the same at any travel, and tyres do not slip.";
 const DAMPER: &str = "Straight lines between the points of the bench table, no hysteresis, friction without sticking, one temperature for the whole run.";
-const CURRENT: &str = "The valve is a dead time and a first-order lag of the current; friction without sticking lets a car at rest creep on, which a switching law answers.";
+const CURRENT: &str = "The valve is a dead time and a first-order lag of the current; friction without sticking lets a car at rest creep on, which a switching law answers. Near rest the exact inversion goes on asking for what a vanishing motion wants, up to the firm end; a control unit's finite table falls to the soft end there and draws less: about the same on roads, down to a third over obstacles and manoeuvres that come to rest.";
 const ESTIMATE: &str =
     "Sensors have noise, delay, range and step, but do not drift; the noise is the same in every run.";
 

@@ -17,6 +17,28 @@ pub struct Event {
     pub manoeuvre: Manoeuvre,
 }
 
+impl Event {
+    /// Time in which the shortest sloping edge of the road is crossed at the speed of the start, s: of rails, joints,
+    /// patches and potholes. None where the road has no such edge or the car stands.
+    pub fn shortest_edge_s(&self) -> Option<f64> {
+        let edge_m = match &self.surface {
+            Surface::RailwayCrossing(crossing) => crossing.edge_m,
+            Surface::ExpansionJoints { joints, .. } => joints.edge_m,
+            Surface::Patched(road) => road.edge_m,
+            Surface::Pothole { edge_m, .. } => *edge_m,
+            Surface::Flat
+            | Surface::Random(_)
+            | Surface::CosineBump { .. }
+            | Surface::CircularHump { .. }
+            | Surface::Undulation { .. }
+            | Surface::Sweep { .. }
+            | Surface::Harmonic { .. }
+            | Surface::Profile(_) => return None,
+        };
+        (self.speed_m_per_s > 0.0).then(|| edge_m / self.speed_m_per_s)
+    }
+}
+
 /// What lies under the wheels. Places are distances the front axle has covered since t = 0; the rear axle meets
 /// everything one wheelbase later.
 #[derive(Clone, Debug, PartialEq)]
@@ -152,4 +174,28 @@ pub enum Tracks {
     Single,
     /// Roll half car and full car.
     Two,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_time_of_an_edge_is_its_length_over_the_speed() {
+        let event = |surface: Surface, speed_m_per_s: f64| Event {
+            speed_m_per_s,
+            duration_s: 1.0,
+            surface,
+            manoeuvre: Manoeuvre::None,
+        };
+        let pothole =
+            || Surface::Pothole { depth_m: 0.05, length_m: 0.7, edge_m: 0.12, lead_m: 10.0, side: Side::Both };
+        assert_eq!(event(pothole(), 12.0).shortest_edge_s(), Some(0.01));
+        assert_eq!(event(pothole(), 0.0).shortest_edge_s(), None);
+        let patches = PatchedRoad { seed: 1, height_m: 0.02, length_m: 1.0, clear_m: 1.0, edge_m: 0.05, lead_m: 0.0 };
+        assert_eq!(event(Surface::Patched(patches), 25.0).shortest_edge_s(), Some(0.002));
+        let bump = Surface::CosineBump { height_m: 0.05, length_m: 0.3, lead_m: 1.0, side: Side::Both };
+        assert_eq!(event(bump, 25.0).shortest_edge_s(), None);
+        assert_eq!(event(Surface::Flat, 25.0).shortest_edge_s(), None);
+    }
 }

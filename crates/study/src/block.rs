@@ -92,6 +92,8 @@ pub(crate) struct Task<'a> {
     pub calibration: &'a Calibration,
     pub load_case: usize,
     pub course: &'a crate::snapshot::Course,
+    /// How its time is divided; the road is sampled at these steps.
+    pub clock: Clock,
     pub road: Road,
     /// Visit shares are wanted.
     pub with_visits: bool,
@@ -113,7 +115,7 @@ pub(crate) trait Gather<const C: usize>: Sync {
 
 /// Makes all runs, several side by side, and returns what is gathered of each, in the order of the tasks.
 ///
-/// Runs of one length and one load case go into one block. Those over one road lie side by side, so that it is read once for
+/// Runs of one length, one plant step and one load case go into one block. Those over one road lie side by side, so that it is read once for
 /// all of them, and those whose cars are accelerated keep together, so that the others need not compute what that does. Roads
 /// that are kept and roads that are sampled on the way do not mix.
 pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
@@ -196,9 +198,10 @@ impl<'b, const C: usize, G: Gather<C>> Job for Block<'b, '_, C, G> {
 
     fn run<L: Lane>(self) -> Self::Output {
         let Block { stage, tasks, progress, gather } = self;
+        let clock = tasks[0].clock;
         let modes: Vec<&Calibration> = tasks.iter().map(|t| t.calibration).collect();
         let last = tasks.len() - 1;
-        let lead_steps = stage.study.settings.lead_s.map(|s| (s / stage.clock.step_s).round() as usize);
+        let lead_steps = stage.study.settings.lead_s.map(|s| (s / clock.step_s).round() as usize);
         let lanes = (0..L::WIDTH).map(|i| i.min(last));
         let way = match Pieces::new(tasks, lead_steps[0].max(lead_steps[1])) {
             Some(pieces) => {
@@ -211,7 +214,7 @@ impl<'b, const C: usize, G: Gather<C>> Job for Block<'b, '_, C, G> {
             }
         };
         Box::new(Running {
-            sim: stage.sim::<L>(tasks[0].load_case, &modes, stage.clock, None),
+            sim: stage.sim::<L>(tasks[0].load_case, &modes, clock, None),
             way,
             places: stage.places(),
             lead_steps,

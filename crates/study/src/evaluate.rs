@@ -12,6 +12,7 @@ use washboard_car::Model;
 use washboard_control::Calibration;
 use washboard_metrics::{MetricId, Scorecard};
 use washboard_road::Surface;
+use washboard_sim::Clock;
 
 /// What a run gives: its card, visit shares where they were wanted, and so time histories.
 type Gathered = (Scorecard, Visits, Option<Trace>);
@@ -171,20 +172,27 @@ impl Study {
         progress: &Progress,
     ) -> Result<Vec<Gathered>, Cancelled> {
         let stage = Stage::<C>::new(self, model);
-        // Roads first.
-        let mut used: Vec<(usize, u64)> = wanted.iter().map(|w| (w.event, w.seed_offset)).collect();
+        let clock =
+            |w: &Wanted<'_>| self.clock_for(&stage.clock, w.calibration.law, Some(&self.courses[w.event].event));
+        // Roads first, each once for every plant step.
+        let place = |w: &Wanted<'_>| (w.event, w.seed_offset, clock(w).substeps);
+        let mut used: Vec<(usize, u64, usize)> = wanted.iter().map(place).collect();
         used.sort_unstable();
         used.dedup();
-        let courses: Vec<Course> = used.iter().map(|&(event, offset)| reseeded(&self.courses[event], offset)).collect();
-        let roads = self.roads(model, courses.iter().map(|c| &c.event), &stage.clock, progress)?;
+        let courses: Vec<Course> =
+            used.iter().map(|&(event, offset, _)| reseeded(&self.courses[event], offset)).collect();
+        let clocks: Vec<Clock> =
+            used.iter().map(|&(.., substeps)| stage.clock.finer(substeps / stage.clock.substeps)).collect();
+        let roads = self.roads(model, courses.iter().map(|c| &c.event).zip(clocks.iter().copied()), progress)?;
         let tasks: Vec<Task> = wanted
             .iter()
             .map(|w| {
-                let number = used.partition_point(|u| *u < (w.event, w.seed_offset));
+                let number = used.partition_point(|u| *u < place(w));
                 Task {
                     calibration: w.calibration,
                     load_case: w.load_case,
                     course: &courses[number],
+                    clock: clocks[number],
                     road: roads[number].clone(),
                     with_visits: w.with_visits,
                     with_trace: w.with_trace,

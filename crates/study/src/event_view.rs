@@ -247,7 +247,7 @@ fn remarks(event: &Event, demands: &Demands) -> Vec<String> {
     }
     if matches!(event.surface, Surface::RailwayCrossing(_) | Surface::ExpansionJoints { .. }) {
         said.push(
-            "Gaps shorter than the tyre's contact patch feel harsher to a point than to a tyre: give the axles a contact length."
+            "Gaps shorter than the tyre's contact patch feel harsher to a point than to a tyre, and the load of a damped point jumps between samples: give the axles a contact length."
                 .to_owned(),
         );
     }

@@ -151,19 +151,20 @@ fn respond<const C: usize>(
 ) -> Result<Vec<Response>, Cancelled> {
     let stage = Stage::<C>::new(study, model);
     let rate = study.settings.sample_rate_hz;
-    let substeps = |f: f64| (STEPS_A_PERIOD * f / rate - 1e-9).ceil().max(stage.clock.substeps as f64) as usize;
+    let hz = |p: &Place| request.frequencies_hz[p.frequency];
+    let least: Vec<usize> = calibrations.iter().map(|c| study.clock_for(&stage.clock, c.law, None).substeps).collect();
+    let substeps = |p: &Place| (STEPS_A_PERIOD * hz(p) / rate - 1e-9).ceil().max(least[p.mode] as f64) as usize;
     let mut lanes: Vec<Place> = (0..request.frequencies_hz.len())
         .flat_map(|frequency| (0..calibrations.len()).map(move |mode| Place { mode, frequency }))
         .collect();
     // Neighbours in frequency take about as long; every lane of a block has the same clock.
-    let hz = |p: &Place| request.frequencies_hz[p.frequency];
-    lanes.sort_by(|a, b| hz(a).total_cmp(&hz(b)));
-    let kind = |p: &Place| (substeps(hz(p)), look_of(hz(p)).is_some(), look_of(hz(p)) == Some(LOOK_S[0]));
+    lanes.sort_by(|a, b| least[a.mode].cmp(&least[b.mode]).then(hz(a).total_cmp(&hz(b))));
+    let kind = |p: &Place| (substeps(p), look_of(hz(p)).is_some(), look_of(hz(p)) == Some(LOOK_S[0]));
     let blocks: Vec<&[Place]> =
         lanes.chunk_by(|a, b| kind(a) == kind(b)).flat_map(|group| group.chunks(stage.engine.lanes)).collect();
     // Low frequencies come first and take longest.
     let points = in_turn(&blocks, progress, |block| {
-        let clock = Clock::with_substeps(rate, substeps(hz(&block[0])));
+        let clock = Clock::with_substeps(rate, substeps(&block[0]));
         let orbits = Orbits { stage: &stage, patience, calibrations, load_case, request, clock };
         stage.engine.instructions.side_by_side(stage.engine.lanes, Driven { orbits: &orbits, block, progress })
     })?;

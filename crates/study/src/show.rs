@@ -6,15 +6,18 @@ use crate::memory::{Figures, Place, RunKey};
 use crate::progress::Urgent;
 use crate::response::{ResponseRequest, VELOCITY_AMPLITUDE_M_PER_S, default_frequencies};
 use crate::{
-    AS_DESCRIBED, Board, BoardRequest, Cancelled, Derived, FixedDamper, ModePoint, Progress, Response, Selection,
-    Study, Trace,
+    AS_DESCRIBED, Board, BoardRequest, Cancelled, Derived, FixedDamper, ModePoint, Progress, Response, RunFigures,
+    Selection, Study, Trace,
 };
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::time::Instant;
 use washboard_car::derived::{AxleFigures, natural_frequencies_hz, roll_stiffness_n_m_per_rad};
 use washboard_car::{Model, Plant};
 use washboard_control::{Calibration, Law};
 use washboard_metrics::{MetricId, Scorecard};
+use washboard_road::Event;
+use washboard_sim::Clock;
 
 /// Steps from soft to firm end on the curve of fixed dampers.
 pub const FIXED_DAMPERS: usize = 9;
@@ -321,11 +324,47 @@ impl Study {
 
     /// The plant step that the stability guard chose for a model, s.
     pub fn plant_step_s(&self, model: Model) -> f64 {
+        self.guarded_clock(model).step_s
+    }
+
+    pub(crate) fn guarded_clock(&self, model: Model) -> Clock {
         match model.corners() {
-            1 => Stage::<1>::new(self, model).clock.step_s,
-            2 => Stage::<2>::new(self, model).clock.step_s,
-            _ => Stage::<4>::new(self, model).clock.step_s,
+            1 => Stage::<1>::new(self, model).clock,
+            2 => Stage::<2>::new(self, model).clock,
+            _ => Stage::<4>::new(self, model).clock,
         }
+    }
+
+    /// Which of the runs have finer plant steps than the guard asks for, and why, a sentence each.
+    pub fn finer_steps_in_words(&self, evaluation: &crate::Evaluation) -> Vec<String> {
+        let guarded = self.guarded_clock(evaluation.model);
+        let (modes, events) = (self.mode_names(), self.event_names());
+        let step_ms = |law: Law, event: Option<&Event>| {
+            let clock = self.clock_for(&guarded, law, event);
+            (clock.substeps > guarded.substeps).then_some(clock.step_s * 1e3)
+        };
+        // Names of one kind with the longest of their steps.
+        let listed = |steps: Vec<(&str, f64)>| {
+            let names: Vec<&str> = steps.iter().map(|s| s.0).collect();
+            let longest_ms = steps.iter().map(|s| s.1).fold(0.0, f64::max);
+            (!names.is_empty()).then(|| (names.join(", "), longest_ms))
+        };
+        let of = |index: fn(&RunFigures) -> usize| {
+            evaluation.runs.iter().map(index).collect::<BTreeSet<usize>>().into_iter()
+        };
+        let laws = of(|r| r.mode).filter_map(|m| Some((modes[m], step_ms(self.calibrations[m].law, None)?)));
+        let roads =
+            of(|r| r.event).filter_map(|e| Some((events[e], step_ms(Law::Continuous, Some(&self.courses[e].event))?)));
+        let mut words = Vec::new();
+        if let Some((names, ms)) = listed(laws.collect()) {
+            words.push(format!("Time steps of {ms:.3} ms: {names}, because the law switches."));
+        }
+        if let Some((names, ms)) = listed(roads.collect()) {
+            words.push(format!(
+                "Time steps of {ms:.3} ms: {names}, because edges are crossed within a few milliseconds."
+            ));
+        }
+        words
     }
 
     /// Where the law's states come from, in a sentence.
@@ -366,6 +405,7 @@ impl Study {
         worst(MetricId::SHARE_OUTSIDE_TABLE, &|v, m, e| {
             format!("Dampers leave their bench data for {:.1} % of the time ({m}, {e}).", 100.0 * v)
         });
+        remarks.extend(self.finer_steps_in_words(evaluation));
         remarks
     }
 

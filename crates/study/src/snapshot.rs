@@ -5,12 +5,12 @@ use crate::roads::{Draft, Road};
 use crate::{Cancelled, Memory, Profiles, Progress, Selection, convert, events};
 use rayon::prelude::*;
 use washboard_car::{Damper, LoadCase, Loaded, Model, Plant, Vehicle};
-use washboard_control::{Calibration, Estimation, Settings};
+use washboard_control::{Calibration, Estimation, Law, Settings};
 use washboard_metrics::MetricId;
 use washboard_road::{Event, Geometry, Surface, Tracks};
 use washboard_session::{Fence, Session};
 use washboard_signal::Instructions;
-use washboard_sim::Clock;
+use washboard_sim::clock::{Clock, longest_step_over_edges_s, times_finer_switching};
 
 /// Name of load case 0.
 pub const AS_DESCRIBED: &str = "as described";
@@ -231,6 +231,21 @@ impl Study {
         Clock::with_substeps(rate_hz, guarded.substeps * self.finer)
     }
 
+    /// How the time of a run is divided: as the model's guard says, or finer where law or road ask for it. It looks at
+    /// nothing but the run, so that a result does not depend on what else is asked.
+    pub(crate) fn clock_for(&self, guarded: &Clock, law: Law, event: Option<&Event>) -> Clock {
+        let mut times = 1;
+        if law.switches() {
+            times = times.max(times_finer_switching(self.settings.sample_rate_hz));
+        }
+        if let Some(edge_s) = event.and_then(Event::shortest_edge_s) {
+            // Comparisons with finer steps divide these too.
+            let undivided = Clock { step_s: guarded.step_s * self.finer as f64, ..*guarded };
+            times = times.max(undivided.times_within(longest_step_over_edges_s(edge_s)));
+        }
+        guarded.finer(times)
+    }
+
     /// Where the wheels stand on the road.
     pub(crate) fn geometry(&self) -> Geometry {
         Geometry {
@@ -240,18 +255,18 @@ impl Study {
         }
     }
 
-    /// The roads of events that are driven together, drawn in parallel and each once; long ones are sampled on the way.
+    /// The roads of events that are driven together, each at the plant steps of a clock, drawn in parallel; long ones are
+    /// sampled on the way.
     pub(crate) fn roads<'e>(
         &self,
         model: Model,
-        events: impl IntoIterator<Item = &'e Event>,
-        clock: &Clock,
+        events: impl IntoIterator<Item = (&'e Event, Clock)>,
         progress: &Progress,
     ) -> Result<Vec<Road>, Cancelled> {
-        let (geometry, step_s) = (self.geometry(), clock.step_s);
+        let geometry = self.geometry();
         let tracks = if model.rolls() { Tracks::Two } else { Tracks::Single };
-        let draft = |event: &Event| {
-            let steps = clock.steps(event.duration_s);
+        let draft = |(event, clock): (&Event, Clock)| {
+            let (steps, step_s) = (clock.steps(event.duration_s), clock.step_s);
             Draft { event: event.clone(), geometry, tracks, step_s, steps }
         };
         let drafts: Vec<Draft> = events.into_iter().map(draft).collect();

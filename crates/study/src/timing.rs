@@ -68,10 +68,17 @@ impl Study {
 
     /// Plant steps of all runs of a selection.
     pub fn run_steps(&self, selection: &Selection) -> usize {
-        let step_s = self.plant_step_s(selection.model);
-        let of_event = |&e: &usize| (self.courses[e].event.duration_s / step_s).round() as usize + 1;
-        let a_mode: usize = selection.events.iter().map(of_event).sum();
-        a_mode * selection.modes.len() * selection.load_cases.len()
+        let guarded = self.guarded_clock(selection.model);
+        let of_run = |mode: usize, event: usize| {
+            let event = &self.courses[event].event;
+            self.clock_for(&guarded, self.calibrations[mode].law, Some(event)).steps(event.duration_s) + 1
+        };
+        let a_load_case: usize = selection
+            .modes
+            .iter()
+            .flat_map(|&mode| selection.events.iter().map(move |&event| of_run(mode, event)))
+            .sum();
+        a_load_case * selection.load_cases.len()
     }
 
     fn time_responses(&self, selection: &Selection, progress: &Progress) -> Result<(), Cancelled> {

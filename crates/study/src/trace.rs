@@ -5,7 +5,7 @@ use crate::watch::ScoreCards;
 use crate::{Cancelled, Channel, Progress, Study, Trace};
 use washboard_car::Model;
 use washboard_signal::Lane;
-use washboard_sim::Sample;
+use washboard_sim::{Clock, Sample};
 
 impl Study {
     /// Time histories of one mode over one event, about a thousand samples a second.
@@ -51,16 +51,19 @@ impl Study {
     ) -> Result<Vec<Trace>, Cancelled> {
         let stage = Stage::<C>::new(self, model);
         let course = &self.courses[event];
-        let roads = self.roads(model, [&course.event], &stage.clock, progress)?;
-        let task = |&mode: &usize| Task {
+        let clock_of = |mode: usize| self.clock_for(&stage.clock, self.calibrations[mode].law, Some(&course.event));
+        let clocks: Vec<Clock> = modes.iter().map(|&mode| clock_of(mode)).collect();
+        let roads = self.roads(model, clocks.iter().map(|&clock| (&course.event, clock)), progress)?;
+        let task = |(i, &mode): (usize, &usize)| Task {
             calibration: &self.calibrations[mode],
             load_case,
             course,
-            road: roads[0].clone(),
+            clock: clocks[i],
+            road: roads[i].clone(),
             with_visits: false,
             with_trace: true,
         };
-        let tasks: Vec<Task> = modes.iter().map(task).collect();
+        let tasks: Vec<Task> = modes.iter().enumerate().map(task).collect();
         // The same onlooker as everywhere, so that the loop is compiled once: its figures cost little beside the record.
         let scored = run_all(&stage, &tasks, progress, &ScoreCards { stage: &stage })?;
         Ok(scored.into_iter().map(|(.., trace)| trace.unwrap_or_default()).collect())
@@ -152,7 +155,7 @@ impl Recorded {
 impl<const C: usize> Recorder<C> {
     /// Of these lanes of a block of runs as long as the task.
     pub fn new(stage: &Stage<'_, C>, task: &Task<'_>, lanes: Vec<usize>) -> Self {
-        let (model, samples) = (stage.model, task.road.outline().steps / stage.clock.stride + 1);
+        let (model, samples) = (stage.model, task.road.outline().steps / task.clock.stride + 1);
         let sensed = stage.study.estimation.as_ref().map(|_| stage.corners_m);
         let of_lane = |lane| {
             let trace = Self::empty(model, samples, sensed.is_some());

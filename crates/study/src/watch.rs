@@ -21,12 +21,12 @@ const SAMPLES_BETWEEN_LOOKS: usize = 10;
 /// Height of the head above the seat point, m (common practice, no source).
 const HEAD_ABOVE_SEAT_M: f64 = 0.6;
 
-/// What makes runs alike enough for one block: how long they are, from when they count, and the car.
-type BlockKey = (usize, u64, usize);
+/// What makes runs alike enough for one block: their plant steps, how long they are, from when they count, and the car.
+type BlockKey = (usize, usize, u64, usize);
 
 /// The key of a run. What one run measures and another does not is taken off the card of the other.
 pub(crate) fn block_key(task: &Task<'_>) -> BlockKey {
-    (task.road.outline().steps, task.course.settle_s.to_bits(), task.load_case)
+    (task.clock.substeps, task.road.outline().steps, task.course.settle_s.to_bits(), task.load_case)
 }
 
 /// Scorecards; the share of time on the maps and time histories of the runs that want them.
@@ -161,7 +161,7 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         let recorded: Vec<usize> = lanes().filter(|(_, t)| t.with_trace).map(|(lane, _)| lane).collect();
         Scores {
             stops: options.stop_gaps.iter().any(StopGaps::any),
-            metrics: RideMetrics::new(stage.clock.watch_rate_hz(), options)
+            metrics: RideMetrics::new(tasks[0].clock.watch_rate_hz(), options)
                 .expect("the clock watches 500 to 1000 samples a second, which every band fits"),
             settle_s: tasks[0].course.settle_s,
             measured,

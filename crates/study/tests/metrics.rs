@@ -6,7 +6,7 @@
 use serde_json::Value as Json;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-use washboard_metrics::{MetricId, Scope};
+use washboard_metrics::{Accuracy, MetricId};
 use washboard_road::{Elevation, Profile};
 use washboard_study::{AS_DESCRIBED, Model, Profiles, Progress, Study};
 
@@ -22,27 +22,6 @@ fn profiles() -> Profiles {
     let mut profiles = Profiles::default();
     profiles.insert("two-tracks.csv", Profile::new(column(0), Elevation::Two(column(1), column(2))).unwrap());
     profiles
-}
-
-/// How far a metric may be off: a bound in its own unit, or a share of the largest corner.
-enum Bound {
-    Absolute(f64),
-    Share(f64),
-}
-
-fn bound(metric: MetricId) -> Bound {
-    let m = metric.metric();
-    match m.unit {
-        _ if m.name.ends_with("_contacts") => Bound::Absolute(0.0),
-        // A sample at an edge may fall on either side; samples are a millisecond apart.
-        "s" => Bound::Absolute(0.003),
-        "" if m.name.contains("share") && m.scope == Scope::One => Bound::Absolute(0.004),
-        _ if metric == MetricId::LEAST_WHEEL_LOAD => Bound::Absolute(20.0),
-        _ if metric == MetricId::ROLL_PITCH_PHASE => Bound::Absolute(0.02),
-        // Low bands are filtered at 200 samples a second (`metrics/src/slow.rs`): 0.7 % where there are but two periods.
-        _ if m.name.starts_with("primary") || m.name.contains("_motion_") => Bound::Share(0.01),
-        _ => Bound::Share(0.006),
-    }
 }
 
 #[test]
@@ -76,9 +55,10 @@ fn every_metric_is_that_of_numpy_and_scipy() {
                 let key = if corner.is_empty() { name.clone() } else { format!("{name}.{corner}") };
                 let sensitive = 3.0 * case["sensitivity"].get(key).and_then(Json::as_f64).unwrap_or(0.0);
                 let source = "numpy and scipy on the independent simulator (tests/reference/metrics.py)";
-                match bound(metric) {
-                    Bound::Absolute(bound) => washboard_checks::absolute(what, source, got, want, bound),
-                    Bound::Share(share) => {
+                // The bound that the screen says.
+                match metric.accuracy() {
+                    Accuracy::Absolute(bound) => washboard_checks::absolute(what, source, got, want, bound),
+                    Accuracy::Share(share) => {
                         washboard_checks::relative_to(what, source, got, want, scale, share + sensitive);
                     }
                 }

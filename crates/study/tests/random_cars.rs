@@ -6,7 +6,7 @@
 use serde_json::Value as Json;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use washboard_metrics::MetricId;
+use washboard_metrics::{Accuracy, LEAST_ACCELERATION_M_PER_S2, MetricId, SLOW_CONTROL_SHARE};
 use washboard_road::{Elevation, Profile};
 use washboard_study::{AS_DESCRIBED, Model, Profiles, Progress, Study};
 
@@ -14,10 +14,10 @@ fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/reference")
 }
 
-fn profiles() -> Profiles {
+fn profiles(of: &str) -> Profiles {
     let mut profiles = Profiles::default();
     for name in ["two-a.csv", "two-b.csv", "one-a.csv", "one-b.csv"] {
-        let text = std::fs::read_to_string(folder().join("random-cars").join(name)).unwrap();
+        let text = std::fs::read_to_string(folder().join(of).join(name)).unwrap();
         let rows: Vec<Vec<f64>> =
             text.lines().skip(1).map(|l| l.split(',').map(|x| x.parse().unwrap()).collect()).collect();
         let column = |i: usize| rows.iter().map(|r| r[i]).collect::<Vec<f64>>();
@@ -40,16 +40,56 @@ const COMPARED: [MetricId; 6] = [
     MetricId::MEAN_CURRENT,
 ];
 
-#[test]
-fn random_cars_are_met_within_one_per_cent() {
-    let text = std::fs::read_to_string(folder().join("random-cars.json")).unwrap();
-    let fixture: Json = serde_json::from_str(&text).unwrap();
-    let profiles = profiles();
-    let mut off: Vec<(f64, String)> = Vec::new();
+/// How far a figure is off, as a share of its largest corner; of which run it is; and the bound that the screen says.
+struct Figure {
+    off: f64,
+    what: String,
+    bound: f64,
+}
+
+/// Figures, worst first.
+struct Off {
+    /// Body acceleration, wheel load, travel and power.
+    motions: Vec<Figure>,
+    /// Mean currents.
+    currents: Vec<Figure>,
+    report: String,
+}
+
+impl Off {
+    /// The worst of the motions whose description has a word in it.
+    fn worst(&self, word: &str) -> f64 {
+        self.motions.iter().find(|x| x.what.contains(word)).map_or(f64::NAN, |x| x.off)
+    }
+
+    /// None is further off than the screen says.
+    fn keeps_its_word(&self) {
+        let all = || self.motions.iter().chain(&self.currents);
+        let broken: Vec<&str> = all().filter(|x| x.off > x.bound).map(|x| x.what.as_str()).collect();
+        assert!(broken.is_empty(), "{broken:?}\n{}", self.report);
+        // A mean current over a quiet run hangs on signs of motions that nobody feels, and on whether an obstacle begins just
+        // before or after a control sample.
+        let beyond = self.currents.iter().filter(|x| x.off > 0.01).count();
+        assert!(beyond <= self.currents.len() / 40, "{}", self.report);
+    }
+}
+
+/// The bound that the screen says of a metric, where the controller is quick or slow.
+fn said(metric: MetricId, sample_rate_hz: f64) -> f64 {
+    let Accuracy::Share(share) = metric.accuracy() else { panic!("{} has no share", metric.name()) };
+    if sample_rate_hz < 1000.0 { share.max(SLOW_CONTROL_SHARE) } else { share }
+}
+
+/// Runs all cars of a fixture.
+fn off(fixture: &str) -> Off {
+    let text = std::fs::read_to_string(folder().join(format!("{fixture}.json"))).unwrap();
+    let parsed: Json = serde_json::from_str(&text).unwrap();
+    let profiles = profiles(fixture);
+    let mut off = Off { motions: Vec::new(), currents: Vec::new(), report: String::new() };
     let mut seen: BTreeMap<String, usize> = BTreeMap::new();
-    for case in fixture["cases"].as_array().unwrap() {
+    for case in parsed["cases"].as_array().unwrap() {
         let text = |key: &str| case[key].as_str().unwrap();
-        let session = washboard_session::load(&folder().join("random-cars").join(text("session"))).unwrap();
+        let session = washboard_session::load(&folder().join(fixture).join(text("session"))).unwrap();
         let study = Study::new(&session, &profiles).unwrap();
         let model = Model::by_name(text("model")).unwrap();
         let load_case = case["load_case"].as_str().unwrap_or(AS_DESCRIBED);
@@ -64,34 +104,50 @@ fn random_cars_are_met_within_one_per_cent() {
                 one => vec![one.as_f64().unwrap()],
             };
             let scale = want.iter().fold(1e-9_f64, |m, x| m.max(x.abs()));
+            let mut bound = said(metric, session.controller.sample_rate_hz);
+            if metric == MetricId::BODY_ACCELERATION_RMS {
+                bound = bound.max(LEAST_ACCELERATION_M_PER_S2 / scale);
+            }
             for (want, got) in want.iter().zip(card.get(metric).unwrap().numbers()) {
-                let what = format!("random cars, metric {}, {}", metric.name(), text("name"));
+                let what = format!("{fixture}, metric {}, {}", metric.name(), text("name"));
                 let source = "independent simulator (scipy.integrate.solve_ivp)";
-                let share = if metric == MetricId::MEAN_CURRENT { 0.0385 } else { 0.0112 };
-                washboard_checks::note(&what, source, got, *want, scale, share);
-                off.push(((got - want).abs() / scale, what));
+                washboard_checks::note(&what, source, got, *want, scale, bound);
+                let list = if metric == MetricId::MEAN_CURRENT { &mut off.currents } else { &mut off.motions };
+                list.push(Figure { off: (got - want).abs() / scale, what, bound });
             }
         }
     }
     // Every model and law takes part.
     assert!(Model::ALL.iter().all(|m| seen.get(m.name()).is_some_and(|n| *n >= 8)), "{seen:?}");
     assert!(["Continuous", "OnOff", "AccelerationDriven", "Mixed"].iter().all(|l| seen[*l] >= 8), "{seen:?}");
-    off.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let report: Vec<String> = off.iter().take(25).map(|(x, what)| format!("{:.3} % {what}", 100.0 * x)).collect();
-    let report = format!("of {} figures, worst first:\n{}", off.len(), report.join("\n"));
-    let currents = |x: &&(f64, String)| x.1.contains(MetricId::MEAN_CURRENT.name());
-    let beyond = |share: f64| off.iter().filter(|x| !currents(x) && x.0 > share).count();
-    // A law that switches may turn the last digit at one sample into a firm damper for a whole control sample: in one run of
-    // the mixed law at 250 Hz that moves a peak by 1.11 %. Everything else keeps within 0.84 %, laws that do not switch
-    // within 0.44 %.
-    assert!(beyond(0.01) <= 1 && beyond(0.0112) == 0 && beyond(0.005) <= 3, "{report}");
-    assert!(beyond(0.003) <= off.len() / 80, "{report}");
-    let continuous = off.iter().find(|x| !currents(x) && x.1.contains("/ Continuous /"));
-    assert!(continuous.is_some_and(|x| x.0 <= 0.0045), "{report}");
-    // A mean current over a quiet run hangs on signs of motions that nobody feels.
-    let electric: Vec<_> = off.iter().filter(currents).collect();
-    assert!(
-        electric[0].0 <= 0.0385 && electric.iter().filter(|x| x.0 > 0.01).count() <= electric.len() / 40,
-        "{report}"
-    );
+    let mut lines = Vec::new();
+    for list in [&mut off.motions, &mut off.currents] {
+        list.sort_by(|a, b| b.off.total_cmp(&a.off));
+        lines.push(format!("of {} figures, worst first:", list.len()));
+        lines.extend(list.iter().take(20).map(|x| format!("{:.3} % {}", 100.0 * x.off, x.what)));
+    }
+    off.report = lines.join("\n");
+    off
+}
+
+/// The cars that bounds and steps were found with.
+#[test]
+fn random_cars_are_met_within_half_a_per_cent() {
+    let off = off("random-cars");
+    off.keeps_its_word();
+    assert!(off.motions[0].off <= 0.0045, "{}", off.report);
+    for law in ["/ OnOff", "/ AccelerationDriven", "/ Mixed"] {
+        // Measured: 0.11 %.
+        assert!(off.worst(law) <= 0.0015, "{}", off.report);
+    }
+}
+
+/// Cars that were drawn when the rule of the steps stood, half of them with slow controllers over rails, joints and patches.
+#[test]
+fn cars_held_out_keep_what_the_screen_says() {
+    let off = off("held-out");
+    off.keeps_its_word();
+    // One heave of 0.033 m/s² in a lateral step is off by 0.0019 m/s² (a sample at 333 Hz decides otherwise); all else keeps
+    // within 0.65 %. With the guard's steps alone 29 figures were beyond 1 %, the worst at 8 %.
+    assert!(off.motions[1].off <= 0.0065, "{}", off.report);
 }

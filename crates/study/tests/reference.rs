@@ -111,7 +111,7 @@ fn every_run_of_the_independent_simulator_is_met() {
                 let bound = 0.002 + 3.0 * sensitivity;
                 let source = "independent simulator (scipy.integrate.solve_ivp)";
                 let what = format!("{}: metric {name}; {kinds}", text("name"));
-                washboard_checks::note(what, source, *g, *e, scale, 5.0 * bound);
+                washboard_checks::note(what, source, *g, *e, scale, 2.25 * bound);
                 worst.push((
                     off / bound,
                     format!("{}: {name} expected {e}, got {g} ({:.3} %)", text("name"), 100.0 * off),
@@ -123,20 +123,12 @@ fn every_run_of_the_independent_simulator_is_met() {
     let beyond = worst.iter().filter(|w| w.0 > 1.0).count();
     let report: Vec<&str> = worst.iter().take(40).map(|w| w.1.as_str()).collect();
     let report = format!("{beyond} of {} figures beyond 0.2 %, worst first:\n{}", worst.len(), report.join("\n"));
-    // The aim is 0.2 % for every figure. Measured at the default step, 64 of 1,843 lie beyond: 20 of laws that switch
-    // (one sample of firm more or less is seen; the worst 0.76 %), 31 of others over grooves and edges a few steps long (rails,
-    // joints, patches; the worst 0.96 %), and 13 more (mean currents up to 0.45 %, the rest up to 0.24 %). With an eighth of
-    // the step a handful is left, the worst at 0.3 %.
-    assert!(worst[0].0 <= 5.0 && beyond <= 64, "{report}");
-    let edges = |w: &&(f64, String)| ["rails", "joints", "patches"].iter().any(|road| w.1.contains(road));
-    let switching = |w: &&(f64, String)| ["on/off", "acceleration", "mixed"].iter().any(|law| w.1.contains(law));
-    let beyond_of = |which: &dyn Fn(&&(f64, String)) -> bool| worst.iter().filter(|w| w.0 > 1.0 && which(w)).count();
-    assert!(beyond_of(&|w| switching(w)) <= 20, "{report}");
-    assert!(worst.iter().find(switching).is_some_and(|w| w.0 <= 3.9), "{report}");
-    assert!(beyond_of(&|w| !switching(w) && !edges(w)) <= 13, "{report}");
-    // Laws that do not switch, on roads without sharp edges: r.m.s. and peak figures.
-    let smooth = worst.iter().find(|w| !switching(w) && !edges(w) && (w.1.contains("rms") || w.1.contains("peak")));
-    assert!(smooth.is_some_and(|w| w.0 <= 1.2), "{report}");
+    // The aim is 0.2 % for every figure. Measured with the steps of default, 14 of 1,843 lie beyond: six mean currents, up to
+    // 0.45 % (a law with a single gain has its current hang on single samples), and eight others, up to 0.24 %. Steps twice
+    // as fine leave one of these eight.
+    assert!(beyond <= 14, "{report}");
+    let (currents, motions): (Vec<_>, Vec<_>) = worst.iter().partition(|w| w.1.contains("mean_current_a"));
+    assert!(currents[0].0 <= 2.25 && motions[0].0 <= 1.22, "{report}");
 }
 
 /// Channels of the fixture and of the program's traces; the latter without the corner's name.
@@ -267,13 +259,10 @@ fn finer_steps_converge_to_the_independent_simulator() {
         (mechanical.iter().map(|w| w.0).sum::<f64>() / mechanical.len() as f64, mechanical)
     };
     let ((default, worst_default), (fine, _)) = (of_forces(1), of_forces(4));
-    // Channels of the fixture are rounded to a ten-thousandth of their peak and less: about 1e-5 of it on average.
-    let rounding = 1e-5;
-    assert!(default < 5e-4 && fine < default / 10.0 + rounding, "{default} {fine}");
-    // The grooves of a railway crossing are a few steps long: 1.45 % of the small heave they leave, below 0.5 % four times finer.
-    let (rails, rest): (Vec<_>, Vec<_>) = worst_default.into_iter().partition(|w| w.1.contains("rails"));
-    assert!(rest[0].0 < 0.009, "{}", worst(&rest));
-    assert!(rails[0].0 < 0.02, "{}", worst(&rails));
+    // Measured: 3.0e-4 and 2.5e-5 of the peaks.
+    assert!(default < 3.2e-4 && fine < default / 10.0, "{default} {fine}");
+    // The worst single ones: the small pitch that a law with the wheel's gain alone leaves, and roll on a rough road.
+    assert!(worst_default[0].0 < 0.0086, "{}", worst(&worst_default));
 }
 
 /// Largest number anywhere inside.

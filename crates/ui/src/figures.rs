@@ -13,6 +13,7 @@ pub(crate) fn explain(ui: &mut Ui, look: &Look, id: MetricId) {
     ui.label(theme::bold(ui, title(id), BODY));
     ui.label(m.meaning);
     ui.label(theme::note(look, format!("Simplified: {}", id.simplification())));
+    ui.label(theme::note(look, id.accuracy_in_words()));
     let better = match m.better {
         Better::Lower => "Less is better.",
         Better::Higher => "More is better.",

@@ -197,6 +197,22 @@ fn a_layout_shows_the_largest_errors_and_what_they_do_to_the_figures() {
     assert!(harness.state().commands.contains(&Command::LeaveLayout));
 }
 
+#[test]
+fn another_mean_current_in_the_car_is_explained() {
+    let opened = |held_a| {
+        let mut desk = desk();
+        desk.view.hand_over.sheet = HandOverSheet::ControlUnit;
+        let mut harness = desk.open();
+        let current = HeldFigure { mode: "gentle".into(), metric: MetricId::MEAN_CURRENT, exact: 0.52, held: held_a };
+        harness.state_mut().hand_over.layout = Some(LayoutView { figures: Some(Ok(vec![current])), ..layout() });
+        harness.step();
+        harness.step();
+        harness
+    };
+    opened(0.45).get_by_label_contains("For heat and battery take the held figure");
+    assert!(opened(0.521).query_by_label_contains("For heat and battery").is_none());
+}
+
 fn proposed(form: &ProposalForm) -> ProposedLayout {
     let set = CarSet::from_session(&common::session(), &[0, 1]).expect("the session of the tests makes a set");
     let layout = Layout::propose(&set, &form.wish).expect("and a layout can be proposed for it");

@@ -94,7 +94,7 @@ fn meanings(material: &Material) -> Vec<Block> {
         table.rows.push(vec![
             figures::title(id).into(),
             metric.meaning.into(),
-            id.simplification().into(),
+            format!("{} {}", id.simplification(), id.accuracy_in_words()).into(),
             metric.source.into(),
         ]);
     }

@@ -152,7 +152,7 @@ fn a_stop_is_heeded_within_a_thousand_steps() {
     let study = Study::new(&session(), &Profiles::default()).unwrap();
     let stage = Stage::<4>::new(&study, Model::Full);
     let modes = [&study.calibrations[0]];
-    let roads = study.roads(Model::Full, [&study.courses[0].event], &stage.clock, &Progress::new()).unwrap();
+    let roads = study.roads(Model::Full, [(&study.courses[0].event, stage.clock)], &Progress::new()).unwrap();
     let input = roads[0].kept().unwrap();
     for at in [1, 499, 1200] {
         let progress = Progress::new();

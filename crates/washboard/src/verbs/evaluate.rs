@@ -35,6 +35,7 @@ pub fn run(args: &cli::Evaluate) -> Result<Outcome> {
     } else {
         let mut words = vec![study.states_in_words().to_owned()];
         words.extend(study.conditions_in_words());
+        words.extend(study.finer_steps_in_words(&evaluation));
         words.push(format!("{}: {}", selection.model.label(), selection.model.simplification()));
         let tables = figures::tables(study, &evaluation) + &figures::interval_table(study, &intervals);
         format!("{}\n\n{tables}", words.join("\n"))
