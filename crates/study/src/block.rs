@@ -228,6 +228,7 @@ impl<'b, const C: usize, G: Gather<C>> Job for Block<'b, '_, C, G> {
 }
 
 /// The roads of a block.
+#[allow(clippy::large_enum_variant, reason = "one a block, which lies in a box as a whole")]
 enum Way<'b, L, const C: usize> {
     /// All their samples lie there.
     Kept(Roads<'b, L, C>),

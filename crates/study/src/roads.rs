@@ -1,7 +1,7 @@
 //! Sampled roads: short ones drawn once and kept between edits, long ones sampled while they are driven.
 
 use std::sync::{Arc, Mutex};
-use washboard_road::{Event, Geometry, Input, Outline, Stream, Surface, Tracks, sample};
+use washboard_road::{Event, Geometry, Input, Manoeuvre, Outline, Stream, Surface, Tracks, sample};
 
 /// How much memory sampled roads may take, the one not used for longest dropped first: some hundred roads of 20 s.
 const KEPT_BYTES: usize = 128 << 20;
@@ -34,15 +34,17 @@ pub(crate) struct Draft {
 }
 
 impl Draft {
-    /// Memory that all samples would take, or somewhat more.
+    /// Memory that all samples would take, or somewhat more where a driver does something.
     fn bytes(&self) -> usize {
         let wheels = match (&self.event.surface, self.tracks) {
             (Surface::Flat, _) => 0,
             (_, Tracks::Single) => 2,
             (_, Tracks::Two) => 4,
         };
-        // Height and rate under each; speed and two accelerations of the car.
-        (2 * wheels + 3) * (self.steps + 1) * size_of::<f64>()
+        // Speed and two accelerations of the car.
+        let car = if self.event.manoeuvre == Manoeuvre::None { 0 } else { 3 };
+        // Height and rate under each wheel.
+        (2 * wheels + car) * (self.steps + 1) * size_of::<f64>()
     }
 
     fn outline(&self) -> Outline {
@@ -184,7 +186,7 @@ mod tests {
                 speed_m_per_s: 20.0,
                 duration_s: steps as f64,
                 surface: Surface::Harmonic { frequency_hz: 1.0, amplitude_m: 0.01 },
-                manoeuvre: washboard_road::Manoeuvre::None,
+                manoeuvre: Manoeuvre::None,
             },
             geometry: flat,
             tracks,
@@ -192,15 +194,15 @@ mod tests {
             steps,
         };
         let single = draft(9, Tracks::Single);
-        assert_eq!(single.bytes(), 7 * 10 * 8);
+        assert_eq!(single.bytes(), 4 * 10 * 8);
         let input = sample(&single.event, &flat, Tracks::Single, 1.0, 9);
-        assert!(single.bytes() >= input.wheels.iter().map(|w| 2 * w[0].height_m.len() * 8).sum::<usize>());
-        let cache = RoadCache::with(Room { all: 1500, one: 900 });
+        assert_eq!(single.bytes(), input.wheels.iter().map(|w| 2 * w[0].height_m.len() * 8).sum::<usize>());
+        let cache = RoadCache::with(Room { all: 1000, one: 700 });
         let drafts = [single.clone(), draft(9, Tracks::Two), single.clone(), single];
         assert_eq!(
             cache.kept_of(&drafts),
             [true, true, false, false],
-            "560 and 880 bytes of 1500: {:?}",
+            "320 and 640 bytes of 1000: {:?}",
             drafts[1].bytes()
         );
     }
