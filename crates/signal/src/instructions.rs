@@ -145,6 +145,14 @@ mod tests {
             all.extend(L::rows(&table, rank.whole(), 1));
             all.extend(L::rows(&wide, rank.whole(), 0));
             all.extend(L::rows(&odd, rank.whole(), 1));
+            let numbers: [f64; 16] = std::array::from_fn(|i| 3.5 - i as f64);
+            let indices: [u16; 64] = std::array::from_fn(|i| (7 * i % 16) as u16);
+            // Beyond sixteen too: the last bits count.
+            let far = (own.abs() * L::splat(40.0)).min(L::splat(63.0));
+            all.push(L::among(&numbers, rank.whole()));
+            all.push(L::among(&numbers, far.whole()));
+            all.push(L::among(&numbers, L::index_among(&indices, far.whole())));
+            all.extend(L::rows(&table, L::index_among(&[3; 64], far.whole()), 2));
             let rows: Vec<[f64; 8]> = (0..8).map(|i| wide[i % 7].map(|x| x * own.get(i % L::WIDTH))).collect();
             all.extend(L::columns(&rows.iter().collect::<Vec<_>>()));
             // Zeros of either sign and what is no number.
