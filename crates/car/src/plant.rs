@@ -1,9 +1,8 @@
 //! Equations of motion of all four models from one core: a body with heave, roll and pitch on `C` corners.
 //!
 //! A model without roll or pitch has zero inverse inertia there, so that one set of formulas serves all. Runs side by side
-//! are those of one car. Notation and
-//! signs follow ISO 8855 and DEVELOPERS.md: `e` suspension deflection (positive: extended), `v` its rate, `w` body rate
-//! at a corner.
+//! are those of one car. Notation and signs follow ISO 8855 and DEVELOPERS.md: `e` suspension deflection (positive:
+//! extended), `v` its rate, `w` body rate at a corner.
 
 use crate::loaded::Loaded;
 use crate::model::Model;

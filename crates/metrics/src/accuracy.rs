@@ -6,10 +6,6 @@ use crate::registry::{MetricId, Scope};
 /// sample decides otherwise then lasts longer.
 pub const SLOW_CONTROL_SHARE: f64 = 0.008;
 
-/// Accelerations are off by this at most where that is more than their share, m/s²: what one sample of another damper force
-/// leaves in a run that nobody feels (below 0.315 m/s² is "not uncomfortable", ISO 2631-1).
-pub const LEAST_ACCELERATION_M_PER_S2: f64 = 0.002;
-
 /// As a share for figures that no other bound is known for.
 const PLAIN_SHARE: f64 = 0.006;
 
@@ -62,9 +58,7 @@ impl MetricId {
             }
             Accuracy::Share(share) => format!("{} %", plain(share * 1e2)),
         };
-        let least =
-            if m.unit == "m/s²" { format!(" or {} m/s²", plain(LEAST_ACCELERATION_M_PER_S2)) } else { String::new() };
-        format!("Computed to within {bound}{least} of an exact integration, as a rule much closer.")
+        format!("Computed to within {bound} of an exact integration, as a rule much closer.")
     }
 }
 
@@ -79,10 +73,7 @@ mod tests {
             assert!(words.ends_with('.') && !words.contains("0 %"), "{}: {words}", id.name());
         }
         let words = |id: MetricId| id.accuracy_in_words();
-        assert!(
-            words(MetricId::BODY_ACCELERATION_RMS)
-                .contains("0.6 % (0.8 % with a controller below 1 kHz) or 0.002 m/s² of")
-        );
+        assert!(words(MetricId::BODY_ACCELERATION_RMS).contains("0.6 % (0.8 % with a controller below 1 kHz) of"));
         assert!(words(MetricId::MEAN_CURRENT).contains("within 3 % of"));
         assert!(words(MetricId::LIFT_TIME).contains("within 3 ms of"));
         assert!(words(MetricId::LEAST_WHEEL_LOAD).contains("within 20 N of"));

@@ -28,7 +28,7 @@ mod transfer;
 pub mod vibration;
 pub mod visit;
 
-pub use accuracy::{Accuracy, LEAST_ACCELERATION_M_PER_S2, SLOW_CONTROL_SHARE};
+pub use accuracy::{Accuracy, SLOW_CONTROL_SHARE};
 pub use attitude::{Attitude, AttitudeFigures, Step};
 pub use band::{BandRms, BandSettings};
 pub use card::{Scorecard, Value};
