@@ -5,7 +5,7 @@
 
 use crate::calibration::{AxleScales, Calibration, Gains, Law, Settings, wanted_force};
 use washboard_signal::filter::{BandPass, DesignError, RiseFall};
-use washboard_signal::table::{Place, Table};
+use washboard_signal::table::Table;
 use washboard_signal::{Cells, Lane, for_each};
 
 /// What the controller sees at a sample. Lever arms are calibration data: forward `x`, left `y` of the centre of gravity.
@@ -98,7 +98,8 @@ pub struct CornerCommand<L> {
     pub reach: Reach<L>,
 }
 
-/// Levels that choose the columns of the maps.
+/// Levels that choose the columns of the maps, as the speed chooses their rows: roughness those of heave, wheel and base,
+/// the lateral demand those of roll and floor, the longitudinal one those of pitch.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Levels<L> {
     /// Roughness level of front and rear axle, m/s^2.
@@ -443,28 +444,5 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
     fn least_current(&mut self, speed_m_per_s: L) -> L {
         let [least] = self.floor.at_held(speed_m_per_s, self.levels.lateral);
         (least + self.unless_floored).min(self.most_a).max(self.least_a)
-    }
-
-    /// Where a lane is on its maps at this moment: heave, wheel, base, roll, pitch and, where any lane has one, floor by
-    /// index. The roughness maps are used once by each axle.
-    #[inline(always)]
-    pub fn places(&self, lane: usize, speed_m_per_s: f64, mut visit: impl FnMut(usize, Place, Place)) {
-        for axle in 0..2 {
-            if self.share_of_wheel[axle] > 0.0 {
-                let roughness = self.levels.roughness[axle].get(lane);
-                for map in 0..3 {
-                    let (row, column) = self.by_roughness[axle].place(lane, map, speed_m_per_s, roughness);
-                    visit(map, row, column);
-                }
-            }
-        }
-        let (row, column) = self.roll.place(lane, 0, speed_m_per_s, self.levels.lateral.get(lane));
-        visit(3, row, column);
-        let (row, column) = self.pitch.place(lane, 0, speed_m_per_s, self.levels.longitudinal.get(lane));
-        visit(4, row, column);
-        if self.laws.has_floor {
-            let (row, column) = self.floor.place(lane, 0, speed_m_per_s, self.levels.lateral.get(lane));
-            visit(5, row, column);
-        }
     }
 }

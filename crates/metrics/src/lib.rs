@@ -26,7 +26,6 @@ mod slow;
 pub mod sum;
 mod transfer;
 pub mod vibration;
-pub mod visit;
 
 pub use accuracy::{Accuracy, SLOW_CONTROL_SHARE};
 pub use attitude::{Attitude, AttitudeFigures, Step};
@@ -40,4 +39,3 @@ pub use ride::{RideMetrics, RideOptions};
 pub use sample::{CornerSample, RideSample};
 pub use simplified::REACTIONS_SOURCE;
 pub use vibration::Vibration;
-pub use visit::VisitShare;

@@ -2,7 +2,10 @@
 //! along the columns until the row changes.
 
 use crate::Lane;
-use crate::table::{Knots, Place, Table};
+use crate::table::{Knots, Table};
+
+mod shares;
+pub use shares::CellShares;
 
 /// `M` tables a lane, all read at the same place and held at their edges.
 ///
@@ -20,8 +23,6 @@ pub struct Cells<'a, L, const M: usize> {
     /// The row of the present lines.
     row: L,
     lines: [Line<L>; M],
-    /// Indices of the cells, for [`Cells::place`].
-    low: Vec<[[usize; 2]; M]>,
 }
 
 /// `value + rows * dr + (columns + both * dr) * dc` from the cell's corner on.
@@ -33,8 +34,6 @@ struct Cell<L> {
     by_column: L,
     by_row: L,
     by_both: L,
-    /// One over the width of the cell along rows and columns; zero beyond an edge.
-    inverse_width: [L; 2],
 }
 
 /// `value + slope * dc` from the cell's column on.
@@ -76,11 +75,10 @@ impl<'a, L: Lane, const M: usize> Cells<'a, L, M> {
     /// If there is not one set a lane: a fault of the caller.
     pub fn new(tables: Vec<[Option<&'a Table>; M]>) -> Self {
         assert_eq!(tables.len(), L::WIDTH, "one set of tables a lane");
-        let low = vec![[[0; 2]; M]; L::WIDTH];
         // Nothing lies inside yet: the first reading searches.
         let nowhere = L::splat(f64::INFINITY);
         let (cells, lines) = ([Cell::default(); M], [Line::default(); M]);
-        Cells { tables, from: [nowhere; 2], to: [nowhere; 2], cells, row: nowhere, lines, low }
+        Cells { tables, from: [nowhere; 2], to: [nowhere; 2], cells, row: nowhere, lines }
     }
 
     /// The values at a place.
@@ -152,22 +150,11 @@ impl<'a, L: Lane, const M: usize> Cells<'a, L, M> {
             cell.by_column.set(lane, by_column);
             cell.by_row.set(lane, (far - value) * r.inverse_width);
             cell.by_both.set(lane, (far_by_column - by_column) * r.inverse_width);
-            cell.inverse_width[0].set(lane, r.inverse_width);
-            cell.inverse_width[1].set(lane, c.inverse_width);
-            self.low[lane][m] = [r.low, c.low];
         }
         for k in 0..2 {
             self.from[k].set(lane, from[k]);
             self.to[k].set(lane, to[k]);
         }
-    }
-
-    /// Row and column place of a lane in one of its tables, at the place of the last reading.
-    #[inline(always)]
-    pub fn place(&self, lane: usize, table: usize, row: f64, column: f64) -> (Place, Place) {
-        let (c, low) = (&self.cells[table], self.low[lane][table]);
-        let share = |k: usize, x: f64, start: L| (x - start.get(lane)) * c.inverse_width[k].get(lane);
-        (Place { low: low[0], share: share(0, row, c.row) }, Place { low: low[1], share: share(1, column, c.column) })
     }
 }
 
@@ -207,10 +194,6 @@ mod tests {
                     assert_eq!(read[m].get(lane).to_bits(), scalar[m].to_bits(), "lane {lane} of table {m}");
                     let exact = sets[lane][m].map_or(0.0, |t| t.at_held(row, column));
                     assert!((scalar[m] - exact).abs() < 1e-12, "{} against {exact}", scalar[m]);
-                    if let Some(table) = sets[lane][m] {
-                        let (r, c) = cells.place(lane, m, row, column);
-                        assert!((table.at(r, c) - exact).abs() < 1e-12);
-                    }
                 }
             }
         }

@@ -1,4 +1,4 @@
-//! Lane arithmetic, look-up tables, filters and spectra.
+//! Lane arithmetic, look-up tables and how much of them is in use, filters and spectra.
 //!
 //! **Invariant:** this crate knows nothing of cars, roads or controllers.
 
@@ -11,7 +11,7 @@ pub mod resample;
 pub mod spectrum;
 pub mod table;
 
-pub use cells::Cells;
+pub use cells::{CellShares, Cells};
 pub use instructions::{Instructions, Job};
 pub use lane::{Lane, Lanes, Work};
 pub use realfft::num_complex::Complex64;

@@ -36,6 +36,7 @@ mod side;
 mod snapshot;
 mod timing;
 mod trace;
+mod visits;
 mod watch;
 
 pub use board::*;

@@ -1,22 +1,18 @@
-//! Wires the loop's samples into the metrics, and counts where the runs are on their maps.
+//! Wires the loop's samples into the metrics, the time histories, and what is told of where the runs are on their maps.
 
 use crate::Trace;
 use crate::Visits;
 use crate::block::{Gather, Stage, Task};
 use crate::measured::Measured;
 use crate::trace::Recorder;
+use crate::visits::MapVisits;
 use washboard_control::Calibration;
 use washboard_metrics::attitude::Step;
 use washboard_metrics::{
     Delivery, EstimateErrors, MetricId, RateError, RideMetrics, RideOptions, RideSample, Scorecard, StopGaps,
-    VisitShare,
 };
-use washboard_session::MapName;
 use washboard_signal::{Lane, Work, each, for_each};
 use washboard_sim::{Sample, Watch};
-
-/// Watched samples between two looks at the maps: levels and speeds move slowly, a hundred looks a second are plenty.
-const SAMPLES_BETWEEN_LOOKS: usize = 10;
 
 /// Height of the head above the seat point, m (common practice, no source).
 const HEAD_ABOVE_SEAT_M: f64 = 0.6;
@@ -54,9 +50,8 @@ pub(crate) struct Scores<L: Lane, const C: usize> {
     stops: bool,
     /// What each run measures.
     measured: Vec<Measured>,
-    /// Lanes whose maps are looked at.
-    visits: Vec<(usize, Vec<VisitShare>)>,
-    looked: usize,
+    /// Where some lane's maps are looked at.
+    visits: Option<MapVisits<L>>,
     /// Where the controller estimates its states.
     estimates: Option<Estimates<L, C>>,
     recorder: Option<Recorder<C>>,
@@ -89,12 +84,6 @@ impl<L: Lane, const C: usize> Estimates<L, C> {
             corners: each!(c in C => sensed.corner_rate[c] - s.corner_rate[c]),
         });
     }
-}
-
-/// Visit counts of the five gain maps, and of the floor where there is one.
-fn unvisited(c: &Calibration) -> Vec<VisitShare> {
-    let maps = [&c.heave, &c.wheel, &c.base, &c.roll, &c.pitch].into_iter().chain(&c.floor);
-    maps.map(|m| VisitShare::new(m.rows().len(), m.columns().len(), 1)).collect()
 }
 
 impl<L: Lane, const C: usize> Scores<L, C> {
@@ -158,6 +147,8 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         options.lateral = measured.iter().any(|m| m.lateral);
         options.obstacle = measured.iter().any(|m| m.obstacle);
         let lanes = || tasks.iter().enumerate();
+        let visited: Vec<Option<&Calibration>> = tasks.iter().map(|t| t.with_visits.then_some(t.calibration)).collect();
+        let axles = [0, 1].into_iter().filter(|axle| stage.axle_of().contains(axle)).collect::<Vec<_>>();
         let recorded: Vec<usize> = lanes().filter(|(_, t)| t.with_trace).map(|(lane, _)| lane).collect();
         Scores {
             stops: options.stop_gaps.iter().any(StopGaps::any),
@@ -165,8 +156,7 @@ impl<L: Lane, const C: usize> Scores<L, C> {
                 .expect("the clock watches 500 to 1000 samples a second, which every band fits"),
             settle_s: tasks[0].course.settle_s,
             measured,
-            visits: lanes().filter(|(_, t)| t.with_visits).map(|(lane, t)| (lane, unvisited(t.calibration))).collect(),
-            looked: 0,
+            visits: MapVisits::new(&axles, &visited),
             estimates: stage.study.estimation.as_ref().map(|_| Estimates {
                 errors: EstimateErrors::default(),
                 corners_m: stage.corners_m,
@@ -193,10 +183,8 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         card
     }
 
-    pub fn visits(&self, lane: usize) -> Visits {
-        let Some((_, visits)) = self.visits.iter().find(|v| v.0 == lane) else { return Visits::default() };
-        let shares = |share: &VisitShare| share.shares(0).chunks(share.columns()).map(<[f64]>::to_vec).collect();
-        Visits { maps: MapName::ALL.into_iter().zip(visits.iter().map(shares)).collect() }
+    pub fn visits(&mut self, lane: usize) -> Visits {
+        self.visits.as_mut().map_or_else(Visits::default, |visits| visits.of(lane))
     }
 }
 
@@ -210,19 +198,8 @@ impl<L: Lane, const C: usize> Watch<L, C> for Scores<L, C> {
         if let Some(estimates) = self.estimates.as_mut().filter(|_| counting) {
             estimates.sample(s);
         }
-        if !self.visits.is_empty() {
-            self.looked += 1;
-            if counting && self.looked.is_multiple_of(SAMPLES_BETWEEN_LOOKS) {
-                for (lane, maps) in &mut self.visits {
-                    let speed = s.moment.speed_m_per_s.get(*lane);
-                    s.controller.places(*lane, speed, |map, row, column| {
-                        // Another lane of the block may have a floor where this one has none.
-                        if let Some(map) = maps.get_mut(map) {
-                            map.add(0, row, column);
-                        }
-                    });
-                }
-            }
+        if let Some(visits) = &mut self.visits {
+            visits.sample(counting, s.moment.speed_m_per_s, s.controller.levels());
         }
         if let Some(recorder) = &mut self.recorder {
             s.apart(|s| L::enter(Recording { recorder, sample: s }));

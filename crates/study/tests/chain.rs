@@ -5,8 +5,8 @@
 mod common;
 
 use common::{quarter, sine};
-use washboard_session::MapName;
-use washboard_study::{Link, Model, Profiles, Study, Trace};
+use washboard_session::{CurrentMap, MapName};
+use washboard_study::{Link, Model, Profiles, Progress, Study, Trace};
 
 /// The damper is linear in rate and current: F = (300 + 3600 I) v.
 const SOFT: f64 = 300.0;
@@ -123,4 +123,55 @@ fn the_place_on_a_map_reads_the_gain_that_the_law_went_by() {
         columns.extend(place.weights.iter().map(|w| w.1));
     }
     assert!(columns.len() >= 3, "the road leads over the map: {columns:?}");
+}
+
+/// Looks are a hundred a second: every tenth sample, counted from the first one, of those after the run has settled.
+#[test]
+fn visit_shares_are_the_mean_of_the_places_at_the_looks() {
+    let mut session = washboard_session::parse_ron(include_str!("../../../demo-sessions/estate.ron")).unwrap();
+    session.events.retain(|e| ["patched road", "lateral step", "braking"].contains(&e.name.as_str()));
+    session.fences.clear();
+    for event in &mut session.events {
+        (event.duration_s, event.settle_s) = (4.0, 0.5);
+    }
+    // One map with breakpoints of its own beside the others over roughness.
+    session.modes[0].base.columns[1] *= 1.1;
+    // And a floor in one mode alone.
+    session.modes[1].floor = Some(CurrentMap {
+        rows: vec![30.0, 90.0],
+        columns: vec![0.0, 0.4, 3.0],
+        values_a: vec![vec![0.0, 0.05, 0.2], vec![0.1, 0.15, 0.3]],
+    });
+    let study = Study::new(&session, &Profiles::default()).unwrap();
+    let mut maps_seen = 0;
+    for (model, event) in [(Model::Pitch, 0), (Model::Full, 1), (Model::QuarterRear, 2)] {
+        let name = session.events[event].name.as_str();
+        let selection = study.selection(model, &[], &[name], &["as described"]).unwrap();
+        let (_, visits) = study.evaluate_with_visits(&selection, true, &Progress::new()).unwrap();
+        for (mode, visits) in visits.iter().enumerate() {
+            let trace = study.trace(model, mode, event, 0);
+            let looks = (9..trace.time_s.len()).step_by(10).filter(|i| trace.time_s[*i] >= 0.5);
+            for map_name in MapName::ALL {
+                let Some(map) = session.modes[mode].map(map_name) else {
+                    assert!(visits.of(map_name).is_none());
+                    continue;
+                };
+                let mut want = vec![vec![0.0; map.columns.len()]; map.rows.len()];
+                let mut places = 0.0;
+                for place in looks.clone().flat_map(|i| trace.on_map(model, map_name, &map, i)) {
+                    places += 1.0;
+                    place.weights.iter().for_each(|(r, c, weight)| want[*r][*c] += weight);
+                }
+                let got = visits.of(map_name).unwrap();
+                assert_eq!(got.len(), want.len());
+                for (got, want) in got.iter().flatten().zip(want.iter().flatten()) {
+                    let what = format!("{model:?}, {name}, mode {mode}, {map_name:?}");
+                    // What is left is the rounding of speeds in m/s and km/h.
+                    assert!((got - want / places).abs() < 1e-12, "{what}: {got} instead of {}", want / places);
+                }
+                maps_seen += 1;
+            }
+        }
+    }
+    assert_eq!(maps_seen, 3 * (5 * session.modes.len() + 1));
 }
