@@ -116,7 +116,11 @@ mod tests {
         type Output = Vec<Vec<u64>>;
         fn run<L: Lane>(self) -> Vec<Vec<u64>> {
             let results = L::enter(OfLanes(L::from_fn(|i| self.0[i])));
-            (0..L::WIDTH).map(|i| results.iter().map(|x| x.get(i).to_bits()).collect()).collect()
+            let bits = |i: usize, x: &L| {
+                assert_eq!(x.peek(i).to_bits(), x.get(i).to_bits());
+                x.get(i).to_bits()
+            };
+            (0..L::WIDTH).map(|i| results.iter().map(|x| bits(i, x)).collect()).collect()
         }
     }
 

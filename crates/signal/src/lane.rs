@@ -85,6 +85,11 @@ pub trait Lane:
     fn from_fn(value: impl FnMut(usize) -> f64) -> Self;
     /// The value of one lane. `lane` is below `WIDTH`.
     fn get(self, lane: usize) -> f64;
+    /// The value of one lane of numbers that lie in memory, of which only that one is read.
+    #[inline(always)]
+    fn peek(&self, lane: usize) -> f64 {
+        self.get(lane)
+    }
     /// Applies a scalar function to each lane (for anything the trait has no vector form of).
     #[inline(always)]
     fn map(self, mut f: impl FnMut(f64) -> f64) -> Self {

@@ -1,7 +1,7 @@
 //! Knots and bilinear tables: which cell, with which weights.
 //!
-//! The position is found once and kept as a [`Place`], because force, slope and the share of time a cell was in use all
-//! need the same weights.
+//! The position is found once and kept as a [`Place`], because force, slope and the weights of a cell at a moment all come
+//! from it.
 
 use crate::Lane;
 

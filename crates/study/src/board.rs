@@ -1,5 +1,6 @@
-//! What comes back from computation: scorecards, curves, traces, and the board that the window shows.
+//! What comes back from computation: scorecards, curves, and the board that the window shows.
 
+use crate::Trace;
 use std::sync::Arc;
 use std::time::Duration;
 use washboard_car::Model;
@@ -106,35 +107,6 @@ impl Response {
     /// To which share the points that are not settled are known.
     pub fn unsettled(&self) -> impl Iterator<Item = f64> {
         self.settled.iter().zip(&self.known_to_share).filter(|(settled, _)| !**settled).map(|(_, share)| *share)
-    }
-}
-
-/// Time histories of one run.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Trace {
-    /// Sample times, s.
-    pub time_s: Vec<f64>,
-    /// The channels, each as long as `time_s`.
-    pub channels: Vec<Channel>,
-}
-
-/// One channel of a trace.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Channel {
-    /// Name with SI unit, as in the CSV header (`front_left_wheel_load_n`).
-    pub name: String,
-    /// Name on screen.
-    pub label: String,
-    /// SI unit.
-    pub unit: &'static str,
-    /// Samples.
-    pub values: Vec<f64>,
-}
-
-impl Trace {
-    /// The channel of that name.
-    pub fn channel(&self, name: &str) -> Option<&Channel> {
-        self.channels.iter().find(|c| c.name == name)
     }
 }
 

@@ -61,11 +61,6 @@ impl Trace {
         self.time_s.partition_point(|t| *t <= time_s + 1e-9).checked_sub(1)
     }
 
-    /// The value of a channel at a sample.
-    pub fn value(&self, name: &str, index: usize) -> Option<f64> {
-        self.channel(name)?.values.get(index).copied()
-    }
-
     /// The chain of a corner (`front_left`, …) at a sample; `None` where the trace has none of it.
     pub fn chain(&self, corner: &str, index: usize) -> Option<Chain> {
         let of = |name: &str| self.value(&format!("{corner}_{name}"), index);
@@ -135,7 +130,7 @@ mod tests {
 
     #[test]
     fn a_time_finds_its_sample() {
-        let trace = Trace { time_s: vec![0.0, 0.001, 0.002], channels: Vec::new() };
+        let trace = Trace::of_channels(vec![0.0, 0.001, 0.002], Vec::new());
         assert_eq!(trace.index_at(-0.1), None);
         assert_eq!(trace.index_at(0.001), Some(1));
         assert_eq!(trace.index_at(0.0015), Some(1));

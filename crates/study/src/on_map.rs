@@ -76,7 +76,7 @@ pub fn cell_weights(map: &MapRef<'_>, row: f64, column: f64) -> Option<Vec<(usiz
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::Channel;
+    use crate::Title;
 
     const ROWS: [f64; 3] = [20.0, 80.0, 160.0];
     const COLUMNS: [f64; 3] = [0.0, 4.0, 10.0];
@@ -105,16 +105,16 @@ mod tests {
 
     #[test]
     fn each_axle_reads_at_its_own_roughness_and_demands_are_read_once() {
-        let channel = |name: &str, value: f64| Channel { name: name.into(), values: vec![value], ..Channel::default() };
-        let trace = Trace {
-            time_s: vec![0.0],
-            channels: vec![
+        let channel = |name: &str, value: f64| (Title { name: name.into(), ..Title::default() }, vec![value]);
+        let trace = Trace::of_channels(
+            vec![0.0],
+            vec![
                 channel("speed_m_per_s", 60.0 / 3.6),
                 channel("front_roughness_m_per_s2", 4.0),
                 channel("rear_roughness_m_per_s2", 10.0),
                 channel("lateral_demand_m_per_s2", 2.0),
             ],
-        };
+        );
         let values = values();
         let map = MapRef { rows: &ROWS, columns: &COLUMNS, values: &values };
         let heave = trace.on_map(Model::Pitch, MapName::Heave, &map, 0);

@@ -50,12 +50,12 @@ impl Trace {
     pub fn pose(&self, corners: &[&'static str], index: usize) -> Option<Pose> {
         let of = |name: &str| self.value(name, index);
         let wheel = |corner: &&'static str| {
-            let load = self.channel(&format!("{corner}_wheel_load_n"))?;
+            let load = format!("{corner}_wheel_load_n");
             let wheel = WheelPose {
                 road_m: of(&format!("{corner}_road_height_m"))?,
                 height_m: of(&format!("{corner}_wheel_height_m"))?,
-                load_n: *load.values.get(index)?,
-                static_load_n: *load.values.first()?,
+                load_n: of(&load)?,
+                static_load_n: self.value(&load, 0)?,
             };
             Some((*corner, wheel))
         };
@@ -83,7 +83,7 @@ impl Trace {
         let Some(here) = distance.values.get(index) else { return Vec::new() };
         let first = distance.values.partition_point(|d| *d < here + behind_m);
         let last = distance.values.partition_point(|d| *d <= here + ahead_m);
-        let points = distance.values.iter().zip(&height.values);
+        let points = distance.values.iter().zip(height.values);
         points.take(last).skip(first).map(|(d, z)| [d - here, *z]).collect()
     }
 }

@@ -1,10 +1,10 @@
-//! Time histories of one run.
+//! Records the time histories of runs.
 
 use crate::block::{Stage, Task, run_all};
 use crate::watch::ScoreCards;
-use crate::{Cancelled, Channel, Progress, Study, Trace};
+use crate::{Cancelled, Progress, Study, Title, Trace};
 use washboard_car::Model;
-use washboard_signal::Lane;
+use washboard_signal::{Lane, each};
 use washboard_sim::{Clock, Sample};
 
 impl Study {
@@ -135,21 +135,6 @@ struct Recorded {
     trace: Trace,
     /// Time, speed and distance of the last sample.
     driven: [f64; 3],
-    /// The last samples, one after the other: put into their channels some at a time, since those lie far apart.
-    rows: Vec<f64>,
-}
-
-/// Samples that wait to be put into their channels.
-const ROWS: usize = 32;
-
-impl Recorded {
-    fn sort_in(&mut self) {
-        let channels = self.trace.channels.len();
-        for (k, channel) in self.trace.channels.iter_mut().enumerate() {
-            channel.values.extend(self.rows.iter().skip(k).step_by(channels));
-        }
-        self.rows.clear();
-    }
 }
 
 impl<const C: usize> Recorder<C> {
@@ -157,10 +142,8 @@ impl<const C: usize> Recorder<C> {
     pub fn new(stage: &Stage<'_, C>, task: &Task<'_>, lanes: Vec<usize>) -> Self {
         let (model, samples) = (stage.model, task.road.outline().steps / task.clock.stride + 1);
         let sensed = stage.study.estimation.as_ref().map(|_| stage.corners_m);
-        let of_lane = |lane| {
-            let trace = Self::empty(model, samples, sensed.is_some());
-            Recorded { lane, rows: Vec::with_capacity(ROWS * trace.channels.len()), trace, driven: [0.0; 3] }
-        };
+        let titles = titles(model, sensed.is_some());
+        let of_lane = |lane| Recorded { lane, trace: Trace::with_room(titles.clone(), samples), driven: [0.0; 3] };
         Recorder {
             traces: lanes.into_iter().map(of_lane).collect(),
             sensed,
@@ -170,104 +153,113 @@ impl<const C: usize> Recorder<C> {
         }
     }
 
-    fn empty(model: Model, samples: usize, sensed: bool) -> Trace {
-        let mut channels = Vec::new();
-        let room = || Vec::with_capacity(samples);
-        let estimated = if sensed { &SENSED_BODY[..] } else { &[] };
-        for &(name, label, unit) in BODY.iter().chain(estimated) {
-            let of = name.trim_start_matches("estimated_");
-            if (of.starts_with("roll") && !model.rolls()) || (of.starts_with("pitch") && !model.pitches()) {
-                continue;
-            }
-            channels.push(Channel { name: name.to_owned(), label: label.to_owned(), unit, values: room() });
-        }
-        for corner in model.corner_names() {
-            let estimated = if sensed { &SENSED_CORNER[..] } else { &[] };
-            for &(name, label, unit) in CORNER.iter().chain(estimated) {
-                let label = format!("{}: {label}", corner.replace('_', " "));
-                channels.push(Channel { name: format!("{corner}_{name}"), label, unit, values: room() });
-            }
-        }
-        Trace { time_s: room(), channels }
-    }
-}
-
-impl<const C: usize> Recorder<C> {
     /// Hands over what a lane recorded.
     pub fn take(&mut self, lane: usize) -> Option<Trace> {
-        self.traces.iter_mut().find(|t| t.lane == lane).map(|t| {
-            t.sort_in();
-            std::mem::take(&mut t.trace)
-        })
+        self.traces.iter_mut().find(|t| t.lane == lane).map(|t| std::mem::take(&mut t.trace))
     }
 
     /// Takes one sample.
     #[inline(always)]
     pub fn sample<L: Lane>(&mut self, s: &Sample<'_, '_, L, C>) {
-        let (position, rate) = (s.position, s.rate);
-        for Recorded { lane, driven, rows, .. } in &mut self.traces {
-            let mut put = |value: L| rows.push(value.get(*lane));
-            put(position.heave);
-            put(rate.heave);
-            put(s.acceleration.heave);
-            put(s.plant.at_seat(s.acceleration));
-            if self.rolls {
-                put(position.roll);
-                put(rate.roll);
-            }
-            if self.pitches {
-                put(position.pitch);
-                put(rate.pitch);
-            }
-            put(s.moment.speed_m_per_s);
+        let (position, rate, levels) = (s.position, s.rate, s.controller.levels());
+        // What is computed here is computed of all lanes at once; the rest is read where it lies.
+        let seat = s.plant.at_seat(s.acceleration);
+        let travel: [L; C] = each!(c in C => s.plant.deflection(c, position));
+        let stop_n: [L; C] = each!(c in C => s.forces[c].stop_n + L::splat(s.plant.corners[c].static_stop_n));
+        let sensed = self.sensed.as_ref().zip(s.estimated).map(|(corners_m, sensed)| {
+            let roll = sensed.roll_part[0] / L::splat(corners_m[0][1]);
+            let pitch = sensed.pitch_part[C - 1] / L::splat(-corners_m[C - 1][0]);
+            (sensed, roll, pitch)
+        });
+        for Recorded { lane, trace, driven } in &mut self.traces {
+            let of = |value: &L| value.peek(*lane);
             let [then_s, then_m_per_s, distance_m] = driven;
-            let speed_m_per_s = s.moment.speed_m_per_s.get(*lane);
+            let speed_m_per_s = of(&s.moment.speed_m_per_s);
             // Exact for constant acceleration between samples.
             *distance_m += 0.5 * (s.time_s - *then_s) * (*then_m_per_s + speed_m_per_s);
             (*then_s, *then_m_per_s) = (s.time_s, speed_m_per_s);
-            put(L::splat(*distance_m));
-            put(s.moment.lateral_m_per_s2);
-            put(s.moment.longitudinal_m_per_s2);
-            put(s.controller.levels().lateral);
-            put(s.controller.levels().longitudinal);
-            if let (Some(corners_m), Some(sensed)) = (&self.sensed, s.estimated) {
-                put(sensed.heave_rate);
+            let row = trace.begin_sample(s.time_s);
+            put(row, [of(&position.heave), of(&rate.heave), of(&s.acceleration.heave), of(&seat)]);
+            if self.rolls {
+                put(row, [of(&position.roll), of(&rate.roll)]);
+            }
+            if self.pitches {
+                put(row, [of(&position.pitch), of(&rate.pitch)]);
+            }
+            put(
+                row,
+                [
+                    speed_m_per_s,
+                    *distance_m,
+                    of(&s.moment.lateral_m_per_s2),
+                    of(&s.moment.longitudinal_m_per_s2),
+                    of(&levels.lateral),
+                    of(&levels.longitudinal),
+                ],
+            );
+            if let Some((sensed, roll, pitch)) = &sensed {
+                put(row, [of(&sensed.heave_rate)]);
                 if self.rolls {
-                    put(sensed.roll_part[0] / L::splat(corners_m[0][1]));
+                    put(row, [of(roll)]);
                 }
                 if self.pitches {
-                    put(sensed.pitch_part[C - 1] / L::splat(-corners_m[C - 1][0]));
+                    put(row, [of(pitch)]);
                 }
             }
             for c in 0..C {
-                put(s.moment.road[c].0);
-                put(position.wheels[c]);
-                put(s.plant.deflection(c, position));
-                put(s.corner_rate[c]);
-                put(s.forces[c].wheel_load_n);
-                put(s.commands[c].wanted_n);
-                put(s.commands[c].reach.soft_n);
-                put(s.commands[c].reach.firm_n);
-                put(s.commands[c].reach.current_a);
-                put(s.commands[c].asked_a);
-                put(s.commands[c].current_a);
-                put(s.arrived_a[c]);
-                put(s.current_a[c]);
-                put(s.damper_n[c]);
-                put(s.forces[c].stop_n + L::splat(s.plant.corners[c].static_stop_n));
-                put(s.controller.levels().roughness[self.axle_of[c]]);
-                if let Some(sensed) = s.estimated {
-                    put(s.rate.wheels[c]);
-                    put(sensed.wheel_rate[c]);
-                    put(sensed.corner_rate[c]);
+                let command = &s.commands[c];
+                put(
+                    row,
+                    [
+                        of(&s.moment.road[c].0),
+                        of(&position.wheels[c]),
+                        of(&travel[c]),
+                        of(&s.corner_rate[c]),
+                        of(&s.forces[c].wheel_load_n),
+                        of(&command.wanted_n),
+                        of(&command.reach.soft_n),
+                        of(&command.reach.firm_n),
+                        of(&command.reach.current_a),
+                        of(&command.asked_a),
+                        of(&command.current_a),
+                        of(&s.arrived_a[c]),
+                        of(&s.current_a[c]),
+                        of(&s.damper_n[c]),
+                        of(&stop_n[c]),
+                        of(&levels.roughness[self.axle_of[c]]),
+                    ],
+                );
+                if let Some((sensed, ..)) = &sensed {
+                    put(row, [of(&rate.wheels[c]), of(&sensed.wheel_rate[c]), of(&sensed.corner_rate[c])]);
                 }
             }
         }
-        for recorded in &mut self.traces {
-            recorded.trace.time_s.push(s.time_s);
-            if recorded.rows.len() >= ROWS * recorded.trace.channels.len() {
-                recorded.sort_in();
-            }
+    }
+}
+
+/// Values of the next channels: there is room for them, so that one look at it serves all.
+#[inline(always)]
+fn put<const K: usize>(row: &mut Vec<f64>, values: [f64; K]) {
+    row.extend_from_slice(&values);
+}
+
+/// The channels of a model, in the order in which a sample is put into them.
+fn titles(model: Model, sensed: bool) -> Vec<Title> {
+    let mut titles = Vec::new();
+    let estimated = if sensed { &SENSED_BODY[..] } else { &[] };
+    for &(name, label, unit) in BODY.iter().chain(estimated) {
+        let of = name.trim_start_matches("estimated_");
+        if (of.starts_with("roll") && !model.rolls()) || (of.starts_with("pitch") && !model.pitches()) {
+            continue;
+        }
+        titles.push(Title { name: name.to_owned(), label: label.to_owned(), unit });
+    }
+    for corner in model.corner_names() {
+        let estimated = if sensed { &SENSED_CORNER[..] } else { &[] };
+        for &(name, label, unit) in CORNER.iter().chain(estimated) {
+            let label = format!("{}: {label}", corner.replace('_', " "));
+            titles.push(Title { name: format!("{corner}_{name}"), label, unit });
         }
     }
+    titles
 }

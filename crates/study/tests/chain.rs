@@ -32,7 +32,7 @@ fn every_link_of_a_trace_follows_its_closed_form() {
     let step_s = trace.time_s[1] - trace.time_s[0];
     assert!((step_s - 0.001).abs() < 1e-12);
     let chains: Vec<_> = (0..trace.time_s.len()).map(|i| trace.chain("front", i).unwrap()).collect();
-    let heave_rate = &trace.channel("body_heave_rate_m_per_s").unwrap().values;
+    let heave_rate = trace.channel("body_heave_rate_m_per_s").unwrap().values;
     let close = |what: &str, i: usize, got: f64, want: f64| {
         let room = 1e-6 + 1e-6 * want.abs();
         assert!((got - want).abs() < room, "{what} at {} s: {got}, but the closed form is {want}", trace.time_s[i]);

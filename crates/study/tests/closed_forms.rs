@@ -92,7 +92,7 @@ fn an_asymmetric_damper_jacks_the_body_down() {
     session.events.push(common::sine(3.0, 0.01, 30.0));
     let study = Study::new(&session, &Profiles::default()).unwrap();
     let trace = study.trace(Model::QuarterFront, 0, 0, 0);
-    let travel = &trace.channel("front_travel_m").unwrap().values;
+    let travel = trace.channel("front_travel_m").unwrap().values;
     // Whole periods at the end: 30 of them in 10 s.
     let tail = &travel[20_000..30_000];
     let mean = tail.iter().sum::<f64>() / tail.len() as f64;
@@ -148,7 +148,7 @@ fn a_bump_gives_the_peaks_of_the_independent_solution() {
         session.events.push(washboard_session::Event::new(name, speed_km_h, 3.0, kind));
         let study = Study::new(&session, &Profiles::default()).unwrap();
         let trace = study.trace(Model::QuarterFront, 0, 0, 0);
-        let of = |name: &str| &trace.channel(name).unwrap().values;
+        let of = |name: &str| trace.channel(name).unwrap().values;
         let most = |name: &str| of(name).iter().copied().fold(f64::MIN, f64::max);
         let least = |name: &str| of(name).iter().copied().fold(f64::MAX, f64::min);
         for ((what, got), want) in [
@@ -194,7 +194,7 @@ fn a_step_of_lateral_acceleration_rolls_the_body_as_a_second_order_system() {
     let peak_s = std::f64::consts::PI / ((effective / inertia).sqrt() * damped);
     for model in [Model::Full, Model::RollFront] {
         let trace = study.trace(model, 0, 0, 0);
-        let roll = &trace.channel("roll_rad").unwrap().values;
+        let roll = trace.channel("roll_rad").unwrap().values;
         let close = |what: &str, got: f64, want: f64, bound: f64| {
             let what = format!("roll step, {}, {what}", model.label());
             washboard_checks::relative(what, "checks 14: second-order system", got, want, bound);

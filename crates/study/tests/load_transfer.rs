@@ -84,7 +84,7 @@ fn session(kind: EventKind) -> Session {
 /// Last sample of a channel of the full car, less the first one where `change`.
 fn end(study: &Study, name: &str, change: bool) -> f64 {
     let trace = study.trace(Model::Full, 0, 0, 0);
-    let values = &trace.channel(name).unwrap_or_else(|| panic!("no channel {name}")).values;
+    let values = trace.channel(name).unwrap_or_else(|| panic!("no channel {name}")).values;
     values.last().unwrap() - if change { values[0] } else { 0.0 }
 }
 

@@ -189,7 +189,7 @@ fn traced(session: &Session, times: usize) -> Trace {
 
 /// Fundamental of a channel over whole periods at the end: magnitude and angle against a sine, rad.
 fn fundamental(trace: &Trace, name: &str, hz: f64, periods: f64) -> (f64, f64) {
-    let values = &trace.channel(name).unwrap().values;
+    let values = trace.channel(name).unwrap().values;
     let step = trace.time_s[1] - trace.time_s[0];
     let count = (periods / hz / step).round() as usize;
     let from = values.len() - 1 - count;
@@ -261,7 +261,7 @@ fn motion_after_a_bump_has_the_modes_of_the_closed_form() {
         EventKind::CosineBump { height_m: 0.01, length_m: 0.6, lead_m: 0.0, side: washboard_session::Side::Both };
     let trace = trace(1500.0, Event::new("bump", 40.0, 1.2, bump));
     let (body, wheel) =
-        (&trace.channel("body_heave_m").unwrap().values, &trace.channel("front_wheel_height_m").unwrap().values);
+        (trace.channel("body_heave_m").unwrap().values, trace.channel("front_wheel_height_m").unwrap().values);
     let stride = 8;
     let step = stride as f64 * (trace.time_s[1] - trace.time_s[0]);
     let state = |i: usize| nalgebra::Vector4::new(body[i], wheel[i], body[i + stride], wheel[i + stride]);
@@ -298,7 +298,7 @@ fn nonlinear_dampers_give_the_published_figures() {
     }
     session.events.push(sine(3.0, 0.01, 30.0));
     let trace = Study::new(&session, &Profiles::default()).unwrap().trace(Model::QuarterFront, 0, 0, 0);
-    let force = &trace.channel("front_damper_force_n").unwrap().values;
+    let force = trace.channel("front_damper_force_n").unwrap().values;
     // Whole periods at the end: 30 of them in 10 s. What the damper pulls down on average the spring holds up.
     let mean = force[20_000..30_000].iter().sum::<f64>() / 10_000.0;
     check("13", "asym_mean_force_check", None, "Runge-Kutta integration", -mean, 0.01);

@@ -192,7 +192,7 @@ fn histories(finer: usize) -> Apart {
         let trace = study.trace(model, s.modes[0], s.events[0], s.load_cases[0]);
         let stride = (case["sample_step_s"].as_f64().unwrap() / (trace.time_s[1] - trace.time_s[0])).round() as usize;
         let pick = |name: &str, samples: usize| -> Vec<f64> {
-            let values = &trace.channel(name).unwrap_or_else(|| panic!("no channel {name}")).values;
+            let values = trace.channel(name).unwrap_or_else(|| panic!("no channel {name}")).values;
             (0..samples).map(|i| values[i * stride]).collect()
         };
         let mut compared = 0;

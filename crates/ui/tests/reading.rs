@@ -8,7 +8,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::{NodeT, Queryable};
 use std::sync::Arc;
 use washboard_session::{Edit, Fence};
-use washboard_study::{Channel, Model, Trace};
+use washboard_study::{Model, Title, Trace};
 use washboard_ui::{Place, PlotName, Theme};
 
 /// A run in which the front left wants force of the wrong sign and the rear right is in the air.
@@ -17,7 +17,7 @@ fn trace(model: Model, mode: usize) -> Trace {
     let n = time_s.len();
     let mut channels = Vec::new();
     let mut put = |name: String, values: Vec<f64>| {
-        channels.push(Channel { label: name.clone(), name, unit: "", values });
+        channels.push((Title { label: name.clone(), name, unit: "" }, values));
     };
     let wave = |a: f64| time_s.iter().map(|t| a * (t * 9.0 + mode as f64 * 0.3).sin()).collect::<Vec<f64>>();
     put("body_heave_m".into(), wave(0.02));
@@ -55,7 +55,7 @@ fn trace(model: Model, mode: usize) -> Trace {
         load[0] = 4100.0;
         put(format!("{corner}_wheel_load_n"), load);
     }
-    Trace { time_s, channels }
+    Trace::of_channels(time_s, channels)
 }
 
 fn desk() -> Desk {

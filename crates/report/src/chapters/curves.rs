@@ -216,7 +216,7 @@ fn event(material: &Material) -> Option<Figure> {
                 .iter()
                 .filter_map(|(mode, trace)| {
                     let y = trace.channel(&channel)?;
-                    let all = points(&trace.time_s, &y.values, scale);
+                    let all = points(&trace.time_s, y.values, scale);
                     Some(curve(material, *mode, all.into_iter().filter(|p| p[0] >= from && p[0] <= to).collect()))
                 })
                 .collect();
@@ -245,9 +245,10 @@ fn event(material: &Material) -> Option<Figure> {
 }
 
 fn first_of(trace: &Trace, wanted: &[&str], with: &str, end: &str) -> Option<String> {
-    let by_name = wanted.iter().find(|n| trace.channel(n).is_some()).map(|n| (*n).to_owned());
+    let by_name = wanted.iter().find(|n| trace.has(n)).map(|n| (*n).to_owned());
     by_name.or_else(|| {
-        trace.channels.iter().find(|c| c.name.starts_with(with) && c.name.ends_with(end)).map(|c| c.name.clone())
+        let mut names = trace.titles().iter().map(|title| &title.name);
+        names.find(|name| name.starts_with(with) && name.ends_with(end)).cloned()
     })
 }
 

@@ -98,6 +98,10 @@ macro_rules! as_numbers {
             self.numbers()[lane]
         }
         #[inline(always)]
+        fn peek(&self, lane: usize) -> f64 {
+            self.numbers()[lane]
+        }
+        #[inline(always)]
         fn set(&mut self, lane: usize, value: f64) {
             self.numbers_mut()[lane] = value;
         }

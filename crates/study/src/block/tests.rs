@@ -1,10 +1,10 @@
 //! Whole runs are the same to the last bit, however many stand side by side, whatever the instructions and threads.
 
 use super::*;
-use crate::{Evaluation, Profiles, Response, ResponseRequest, Selection, VELOCITY_AMPLITUDE_M_PER_S, Visits};
+use crate::{Evaluation, Profiles, Response, ResponseRequest, Selection, Trace, VELOCITY_AMPLITUDE_M_PER_S, Visits};
 use washboard_session::{CurrentMap, Law, Mixed, Session};
 
-/// The demo's car with a mode of every law, one of them with a slow slew, over short events of every kind.
+/// The demo's car with a mode of every law, one of them with a floor and a slow slew, over short events of every kind.
 fn session() -> Session {
     let mut session = washboard_session::parse_ron(include_str!("../../../../demo-sessions/estate.ron")).unwrap();
     let kinds = ["patched road", "farm track", "expansion joint", "lateral step", "braking", "sweep", "lane change"];
@@ -26,12 +26,6 @@ fn session() -> Session {
         session.modes.push(mode);
     }
     session.modes[1].slew_a_per_s = Some(15.0);
-    session
-}
-
-/// The same with a floor in one of the modes.
-fn floored() -> Session {
-    let mut session = session();
     let columns = vec![0.0, 1.0, 4.0];
     let values_a = vec![vec![0.05, 0.1, 0.3], vec![0.1, 0.2, 0.4]];
     session.modes[1].floor = Some(CurrentMap { rows: vec![20.0, 110.0], columns, values_a });
@@ -47,13 +41,14 @@ fn engines() -> Vec<Engine> {
 struct Results {
     evaluation: Evaluation,
     visits: Vec<Visits>,
+    /// Of all modes over the lateral step, twice: more than four of them side by side.
+    traces: Vec<Trace>,
     responses: Vec<Response>,
 }
 
-/// Runs of one study and responses of another.
-fn results(studies: [&Study; 2], engine: Engine, selection: &Selection, threads: usize) -> Results {
-    let [mut driven, mut study] = studies.map(Study::clone);
-    (driven.engine, study.engine) = (engine, engine);
+fn results(study: &Study, engine: Engine, selection: &Selection, threads: usize) -> Results {
+    let mut study = study.clone();
+    study.engine = engine;
     let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
     let progress = Progress::new();
     pool.install(|| {
@@ -64,10 +59,13 @@ fn results(studies: [&Study; 2], engine: Engine, selection: &Selection, threads:
             frequencies_hz: vec![0.8, 1.3, 4.0, 11.0, 24.0],
         };
         let modes: Vec<_> = study.calibrations.iter().collect();
-        let (evaluation, visits) = driven.evaluate_with_visits(selection, true, &progress).unwrap();
+        let twice: Vec<usize> = (0..modes.len()).chain(0..modes.len()).collect();
+        let step = study.event("lateral step").unwrap();
+        let (evaluation, visits) = study.evaluate_with_visits(selection, true, &progress).unwrap();
         Results {
             evaluation,
             visits,
+            traces: study.traced_all(selection.model, &twice, step, 1, &progress).unwrap(),
             responses: study.responses_of(selection.model, &modes, 1, &request, &progress).unwrap(),
         }
     })
@@ -75,22 +73,22 @@ fn results(studies: [&Study; 2], engine: Engine, selection: &Selection, threads:
 
 #[test]
 fn every_width_instruction_set_and_thread_count_gives_the_same_bits() {
-    let [driven, study] = [floored(), session()].map(|s| Study::new(&s, &Profiles::default()).unwrap());
-    let studies = [&driven, &study];
+    let study = Study::new(&session(), &Profiles::default()).unwrap();
     for model in [Model::QuarterFront, Model::Pitch, Model::RollRear, Model::Full] {
         let selection = study.selection(model, &[], &[], &["as described", "full load"]).unwrap();
         let scalar = Engine::new(Instructions::Baseline, 1);
-        let expected = results(studies, scalar, &selection, 1);
+        let expected = results(&study, scalar, &selection, 1);
         assert!(expected.evaluation.runs.iter().all(|r| r.card.is_finite() && !r.card.is_empty()));
         for (i, engine) in engines().into_iter().enumerate() {
             let threads = 1 + i % 3;
-            let got = results(studies, engine, &selection, threads);
+            let got = results(&study, engine, &selection, threads);
             let what = format!("{model:?}, {engine:?}, {threads} threads");
             for (a, b) in expected.evaluation.runs.iter().zip(&got.evaluation.runs) {
                 assert_eq!((a.mode, a.event, a.load_case), (b.mode, b.event, b.load_case));
                 assert_eq!(a.card, b.card, "{what}, mode {}, event {}", a.mode, a.event);
             }
             assert_eq!(expected.visits, got.visits, "{what}");
+            assert!(expected.traces == got.traces, "{what}");
             assert_eq!(expected.responses, got.responses, "{what}");
         }
     }

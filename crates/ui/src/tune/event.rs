@@ -35,8 +35,8 @@ struct Lane {
 }
 
 fn first_of(trace: &Trace, wanted: &[&str], fits: impl Fn(&str) -> bool) -> Option<String> {
-    let by_name = wanted.iter().find(|n| trace.channel(n).is_some()).map(|n| (*n).to_owned());
-    by_name.or_else(|| trace.channels.iter().find(|c| fits(&c.name)).map(|c| c.name.clone()))
+    let by_name = wanted.iter().find(|n| trace.has(n)).map(|n| (*n).to_owned());
+    by_name.or_else(|| trace.titles().iter().find(|title| fits(&title.name)).map(|title| title.name.clone()))
 }
 
 /// Body, load and current, and between them as many more lanes as there is `room` for.
@@ -54,6 +54,7 @@ fn lanes(board: &Board, trace: &Trace, corner: &str, room: usize) -> Vec<Lane> {
     // Where there is room, the angles that the event makes have lanes of their own, the larger one first, then travel.
     let mut angles: Vec<_> = [("event roll", "roll, °", "roll_rad"), ("event pitch", "pitch, °", "pitch_rad")]
         .into_iter()
+        .filter(|_| room > 0)
         .map(|of| (peak(board, of.2), of))
         .filter(|(peak, _)| *peak > LEAST_ANGLE_RAD)
         .collect();
@@ -63,7 +64,7 @@ fn lanes(board: &Board, trace: &Trace, corner: &str, room: usize) -> Vec<Lane> {
         let (title, scale) = (title.to_owned(), 180.0 / std::f64::consts::PI);
         lanes.push(Lane { id, title, scale, unit: "°", decimals: 2, channel });
     }
-    let travel = Some(format!("{corner}_travel_m")).filter(|name| lanes.len() <= room && trace.channel(name).is_some());
+    let travel = Some(format!("{corner}_travel_m")).filter(|name| lanes.len() <= room && trace.has(name));
     if travel.is_some() {
         let title = format!("{short} travel, mm");
         lanes.push(Lane { id: "event travel", title, scale: 1e3, unit: "mm", decimals: 1, channel: travel });
@@ -77,7 +78,7 @@ fn lanes(board: &Board, trace: &Trace, corner: &str, room: usize) -> Vec<Lane> {
 
 /// Largest magnitude of a channel over all modes; zero where no mode has it.
 fn peak(board: &Board, channel: &str) -> f64 {
-    let values = board.traces.iter().filter_map(|t| t.channel(channel)).flat_map(|c| &c.values);
+    let values = board.traces.iter().filter_map(|t| t.channel(channel)).flat_map(|c| c.values);
     values.fold(0.0, |most, v| v.abs().max(most))
 }
 
@@ -210,12 +211,11 @@ fn plot(
         ui.painter().text(rect.center(), Align2::CENTER_CENTER, text, font, look.weak);
         return None;
     };
-    let channel = |t: &'_ Trace| -> Option<Channel> { t.channel(name).cloned() };
-    let of_modes: Vec<(usize, &Trace, Channel)> =
-        board.traces.iter().enumerate().filter_map(|(i, t)| Some((i, &**t, channel(t)?))).collect();
+    let of_modes: Vec<(usize, &Trace, Channel<'_>)> =
+        board.traces.iter().enumerate().filter_map(|(i, t)| Some((i, &**t, t.channel(name)?))).collect();
     let (low, high) = of_modes
         .iter()
-        .flat_map(|(_, _, c)| &c.values)
+        .flat_map(|(_, _, c)| c.values)
         .filter(|v| v.is_finite())
         .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v * lane.scale), h.max(v * lane.scale)));
     let (low, high) = if high - low < 1e-9 { (low - 0.5, high + 0.5) } else { (low, high) };
@@ -229,13 +229,13 @@ fn plot(
     (chart.scrubs, chart.cursor, chart.follows) = (true, view.moment.at_s, view.moment.plays);
     let names = &desk.session().modes;
     if let Some((trace, channel)) = before(view, desk, board).and_then(|t| Some((t, t.channel(name)?))) {
-        let points = trace.time_s.iter().zip(&channel.values).map(|(t, v)| [*t, v * lane.scale]);
+        let points = trace.time_s.iter().zip(channel.values).map(|(t, v)| [*t, v * lane.scale]);
         chart.curves.push(Curve::new("before the edit", points).stroke(look.neutral, 0.9, Dash::SOLID));
     }
     let order = of_modes.iter().filter(|m| m.0 != view.mode).chain(of_modes.iter().filter(|m| m.0 == view.mode));
     for (i, trace, channel) in order {
         let Some(mode) = names.get(*i) else { continue };
-        let points = trace.time_s.iter().zip(&channel.values).map(|(t, v)| [*t, v * lane.scale]);
+        let points = trace.time_s.iter().zip(channel.values).map(|(t, v)| [*t, v * lane.scale]);
         let width = if *i == view.mode { look.front - 0.9 } else { look.behind - 0.5 };
         let curve = Curve::new(mode.name.clone(), points);
         chart.curves.push(curve.stroke(look.mode(*i), width, Dash::of_mode(*i)));

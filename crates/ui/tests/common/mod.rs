@@ -9,8 +9,8 @@ use washboard_handover::PreCheck;
 use washboard_metrics::{MetricId, Scorecard};
 use washboard_session::{Complaints, Edit, HandedOver, MapName, Session, apply, parse_json};
 use washboard_study::{
-    Board, BoardRequest, Channel, Derived, Difference, Evaluation, FenceState, FixedDamper, Levers, ModePoint, Model,
-    Overall, Response, SideBoard, Trace, Visits,
+    Board, BoardRequest, Derived, Difference, Evaluation, FenceState, FixedDamper, Levers, ModePoint, Model, Overall,
+    Response, SideBoard, Title, Trace, Visits,
 };
 use washboard_ui::{
     About, BenchView, ColumnKey, Command, Context, HandOverResult, HandOverView, LeverView, LogText, MeasuredView,
@@ -81,13 +81,13 @@ pub fn board(session: &Session) -> Board {
     let time_s: Vec<f64> = (0..4000).map(|i| f64::from(i) * 0.005).collect();
     let wave =
         |a: f64, hz: f64| time_s.iter().map(|t| a * (t * hz * std::f64::consts::TAU).sin()).collect::<Vec<f64>>();
-    let channel = |name: String, values: Vec<f64>| Channel { label: name.clone(), name, unit: "", values };
-    let trace = || Trace {
-        time_s: time_s.clone(),
-        channels: std::iter::once(channel("body_heave_m".into(), wave(0.01, 1.2)))
+    let channel = |name: String, values: Vec<f64>| (Title { label: name.clone(), name, unit: "" }, values);
+    let trace = || {
+        let channels = std::iter::once(channel("body_heave_m".into(), wave(0.01, 1.2)))
             .chain(corners.iter().map(|c| channel(format!("{c}_wheel_load_n"), wave(4000.0, 3.0))))
             .chain(corners.iter().map(|c| channel(format!("{c}_current_a"), wave(1.0, 9.0))))
-            .collect(),
+            .collect();
+        Trace::of_channels(time_s.clone(), channels)
     };
     let modes = session.modes.len();
     let factor = |m: usize| 1.0 + 0.2 * m as f64;

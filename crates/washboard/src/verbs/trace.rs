@@ -20,10 +20,9 @@ pub fn run(args: &cli::Trace) -> Result<Outcome> {
 /// The trace as CSV: `time_s` first, then the channels; numbers in full precision.
 pub fn csv(trace: &Trace) -> Result<String> {
     let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(["time_s"].into_iter().chain(trace.channels.iter().map(|c| c.name.as_str())))?;
-    for (index, time) in trace.time_s.iter().enumerate() {
-        let cells = trace.channels.iter().map(|c| c.values.get(index).map_or(String::new(), exact));
-        writer.write_record([exact(time)].into_iter().chain(cells))?;
+    writer.write_record(["time_s"].into_iter().chain(trace.titles().iter().map(|title| title.name.as_str())))?;
+    for (time, row) in trace.time_s.iter().zip(trace.rows()) {
+        writer.write_record([exact(time)].into_iter().chain(row.iter().map(exact)))?;
     }
     Ok(String::from_utf8(writer.into_inner()?)?)
 }
