@@ -76,10 +76,9 @@ impl DamperTable {
 
     /// Force at the damper, N, positive in rebound.
     #[inline(always)]
-    pub fn force<L: Lane>(&self, velocity_m_per_s: L, current_a: L) -> L {
-        let cells = L::splat(self.current.stretches() as f64);
-        let cell = self.velocity.stretch(velocity_m_per_s) * cells + self.current.stretch(current_a);
-        let [a, b, c, d] = L::rows(&self.cells, cell.whole(), 0);
+    pub fn force(&self, velocity_m_per_s: f64, current_a: f64) -> f64 {
+        let row = self.velocity.segment(velocity_m_per_s) * self.current.stretches();
+        let [a, b, c, d] = self.cells[row + self.current.segment(current_a)];
         (a + b * velocity_m_per_s) + (c + d * velocity_m_per_s) * current_a
     }
 
@@ -191,11 +190,11 @@ impl Damper {
 
 /// First-order lag of a valve over a fixed step, exact for a command that is constant within it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ValveStep {
+pub struct ValveStep<N = f64> {
     /// Share of the way to a higher command covered in one step; 1 without lag.
-    pub rise_share: f64,
+    pub rise_share: N,
     /// Share of the way to a lower command.
-    pub fall_share: f64,
+    pub fall_share: N,
 }
 
 impl ValveStep {
@@ -214,18 +213,25 @@ impl ValveStep {
         ValveStep { rise_share: share(damper.rise_s), fall_share: share(damper.fall_s) }
     }
 
+    /// As lanes keep it.
+    pub fn of_lanes<L: Lane>(self) -> ValveStep<L::Number> {
+        ValveStep { rise_share: L::number(self.rise_share), fall_share: L::number(self.fall_share) }
+    }
+}
+
+impl<N: Copy + PartialEq> ValveStep<N> {
     /// The current one step later.
     #[inline(always)]
-    pub fn advance<L: Lane>(self, current_a: L, command_a: L) -> L {
-        let share = L::select(command_a.gt(current_a), L::splat(self.rise_share), L::splat(self.fall_share));
+    pub fn advance<L: Lane<Number = N>>(self, current_a: L, command_a: L) -> L {
+        let share = L::select(command_a.gt(current_a), L::spread(self.rise_share), L::spread(self.fall_share));
         current_a + (command_a - current_a) * share
     }
 
     /// The current right after the command arrives: it jumps where the lag is zero.
     #[inline(always)]
-    pub fn arrive<L: Lane>(self, current_a: L, command_a: L) -> L {
-        let rise = L::splat(if self.rise_share == 1.0 { 1.0 } else { 0.0 });
-        let fall = L::splat(if self.fall_share == 1.0 { 1.0 } else { 0.0 });
+    pub fn arrive<L: Lane<Number = N>>(self, current_a: L, command_a: L) -> L {
+        let jump = |share: N| L::splat(if share == L::number(1.0) { 1.0 } else { 0.0 });
+        let (rise, fall) = (jump(self.rise_share), jump(self.fall_share));
         let share = L::select(command_a.gt(current_a), rise, fall);
         current_a + (command_a - current_a) * share
     }
@@ -300,6 +306,26 @@ mod tests {
             assert!(velocity.len() == 1 || !velocity.contains(&0.0) || range.force_n(1.0) == 0.0, "none at standstill");
             range.look(f64::NAN);
             assert!(range.force_n(1.0).is_nan(), "and no place beyond the table");
+        }
+    }
+
+    #[test]
+    fn the_slowest_motion_is_on_its_own_side_of_standstill() {
+        // Twice as stiff in rebound; even parts, an uneven axis, and a standstill that is no border of two parts.
+        for velocity in [vec![-0.8, 0.0, 0.4], vec![-1.1, -0.37, 0.0, 0.011, 1.3], vec![-1.0, -0.2, 0.2, 1.0]] {
+            let has_border = velocity.contains(&0.0);
+            let force = |v: f64, i: f64| (1.0 + i) * if v > 0.0 { 2000.0 * v } else { 1000.0 * v };
+            let rows: Vec<Vec<f64>> = velocity.iter().map(|&v| vec![force(v, 0.3), force(v, 1.6)]).collect();
+            let t = DamperTable::new(velocity, vec![0.3, 1.6], &rows);
+            let mut range = Range::new(&t, 0.8, 0.3, 1.6);
+            for rate in [1e-3, 1e-12, 1e-15, 1e-30, 1e-200] {
+                for rate in [rate, -rate] {
+                    range.look(rate);
+                    let got = range.force_n(0.3);
+                    let want = if has_border { 0.8 * force(0.8 * rate, 0.3) } else { 0.8 * t.force(0.8 * rate, 0.3) };
+                    assert!((got - want).abs() <= 1e-9 * want.abs(), "{got} against {want} at {rate} m/s");
+                }
+            }
         }
     }
 

@@ -11,79 +11,107 @@ pub use nalgebra::Complex;
 use nalgebra::{DMatrix, DVector};
 use washboard_signal::{Lane, each};
 
-/// Numbers of one corner.
+/// Numbers of one corner, as `N`.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct Corner {
+pub struct Corner<N = f64> {
     /// Forward of the centre of gravity, m.
-    pub x_m: f64,
+    pub x_m: N,
     /// Left of the centre of gravity, m.
-    pub y_m: f64,
+    pub y_m: N,
     /// One over the wheel's mass, 1/kg.
-    pub inverse_wheel_mass: f64,
+    pub inverse_wheel_mass: N,
     /// Spring rate, N/m.
-    pub spring_n_per_m: f64,
+    pub spring_n_per_m: N,
     /// Anti-roll rate over track squared, N/m; acts on the difference of this corner and its partner.
-    pub bar_n_per_m: f64,
+    pub bar_n_per_m: N,
     /// Tyre rate, N/m.
-    pub tyre_n_per_m: f64,
+    pub tyre_n_per_m: N,
     /// Tyre damping, N s/m.
-    pub tyre_n_s_per_m: f64,
+    pub tyre_n_s_per_m: N,
     /// Static wheel load, N.
-    pub static_load_n: f64,
+    pub static_load_n: N,
     /// Static deflection against the car as described, m; the stops count from there.
-    pub static_deflection_m: f64,
+    pub static_deflection_m: N,
     /// Stop force at the static deflection, N; part of the equilibrium.
-    pub static_stop_n: f64,
+    pub static_stop_n: N,
     /// Damper travel over wheel travel.
-    pub motion_ratio: f64,
+    pub motion_ratio: N,
     /// Bump stop: gap m, rate N/m, progression N/m^3.
-    pub bump: [f64; 3],
+    pub bump: [N; 3],
     /// Rebound stop, likewise.
-    pub rebound: [f64; 3],
+    pub rebound: [N; 3],
     /// Measured curves of bump and rebound stop.
     pub ramps: [Ramps; 2],
     /// Compliance of the damper's top mount, m/N; zero where it is rigid.
     pub mount_m_per_n: f64,
     /// Upward force on the wheel a unit of lateral acceleration that bypasses the springs, N/(m/s^2).
-    pub lateral_bypass_n_per_m_per_s2: f64,
+    pub lateral_bypass_n_per_m_per_s2: N,
     /// Upward force on the body (down on the wheel) a unit of longitudinal acceleration under braking, N/(m/s^2).
-    pub braking_bypass_n_per_m_per_s2: f64,
+    pub braking_bypass_n_per_m_per_s2: N,
     /// The same under drive.
-    pub driving_bypass_n_per_m_per_s2: f64,
+    pub driving_bypass_n_per_m_per_s2: N,
     /// Change of wheel load a unit of steady lateral acceleration, N/(m/s^2).
-    pub load_per_lateral: f64,
+    pub load_per_lateral: N,
     /// Change of wheel load a unit of steady longitudinal acceleration, braking and driving alike, N/(m/s^2).
-    pub load_per_longitudinal: f64,
+    pub load_per_longitudinal: N,
 }
 
-/// Numbers of one car in one load case and model.
+/// Numbers of one car in one load case and model, as `N`: `f64`, or as lanes keep them.
 #[derive(Clone, Copy, Debug)]
-pub struct Plant<const C: usize> {
+pub struct Plant<const C: usize, N = f64> {
     /// The model rolls; else the formulas leave out what would be zero.
     pub rolls: bool,
     /// One over the body mass, 1/kg.
-    pub inverse_mass: f64,
+    pub inverse_mass: N,
     /// One over the roll inertia about the roll axis; zero where the model has no roll.
-    pub inverse_roll_inertia: f64,
+    pub inverse_roll_inertia: N,
     /// One over the pitch inertia; zero where the model has no pitch.
-    pub inverse_pitch_inertia: f64,
+    pub inverse_pitch_inertia: N,
     /// Roll moment a unit of lateral acceleration, m*h_roll, kg m.
-    pub roll_moment_per_lateral: f64,
+    pub roll_moment_per_lateral: N,
     /// Roll moment a unit of roll angle from gravity, m*g*h_roll, N m/rad.
-    pub roll_moment_per_angle: f64,
+    pub roll_moment_per_angle: N,
     /// Pitch moment a unit of longitudinal acceleration, -m*h, kg m.
-    pub pitch_moment_per_longitudinal: f64,
+    pub pitch_moment_per_longitudinal: N,
     /// Seat from the centre of gravity: forward and left, m.
-    pub seat_m: [f64; 2],
+    pub seat_m: [N; 2],
     /// Centre of gravity of this load case from that of the car as described: forward and left, m; zero where the model
     /// does not pitch or roll.
-    pub centre_m: [f64; 2],
+    pub centre_m: [N; 2],
     /// Steady roll angle a unit of lateral acceleration, rad/(m/s^2).
-    pub roll_per_lateral: f64,
+    pub roll_per_lateral: N,
     /// Steady pitch angle a unit of longitudinal acceleration under braking and under drive, rad/(m/s^2).
-    pub pitch_per_longitudinal: [f64; 2],
+    pub pitch_per_longitudinal: [N; 2],
     /// The corners.
-    pub corners: [Corner; C],
+    pub corners: [Corner<N>; C],
+}
+
+impl Corner {
+    /// As lanes keep it.
+    fn of_lanes<L: Lane>(&self) -> Corner<L::Number> {
+        Corner {
+            x_m: L::number(self.x_m),
+            y_m: L::number(self.y_m),
+            inverse_wheel_mass: L::number(self.inverse_wheel_mass),
+            spring_n_per_m: L::number(self.spring_n_per_m),
+            bar_n_per_m: L::number(self.bar_n_per_m),
+            tyre_n_per_m: L::number(self.tyre_n_per_m),
+            tyre_n_s_per_m: L::number(self.tyre_n_s_per_m),
+            static_load_n: L::number(self.static_load_n),
+            static_deflection_m: L::number(self.static_deflection_m),
+            static_stop_n: L::number(self.static_stop_n),
+            motion_ratio: L::number(self.motion_ratio),
+            lateral_bypass_n_per_m_per_s2: L::number(self.lateral_bypass_n_per_m_per_s2),
+            braking_bypass_n_per_m_per_s2: L::number(self.braking_bypass_n_per_m_per_s2),
+            driving_bypass_n_per_m_per_s2: L::number(self.driving_bypass_n_per_m_per_s2),
+            load_per_lateral: L::number(self.load_per_lateral),
+            load_per_longitudinal: L::number(self.load_per_longitudinal),
+            bump: self.bump.map(L::number),
+            rebound: self.rebound.map(L::number),
+            ramps: self.ramps,
+            mount_m_per_n: self.mount_m_per_n,
+        }
+    }
 }
 
 /// Gap of a stop that is not fitted, m: never reached.
@@ -181,6 +209,24 @@ impl<const C: usize> Plant<C> {
         };
         plant.fill_quasi_static();
         plant
+    }
+
+    /// As lanes keep it.
+    pub fn of_lanes<L: Lane>(&self) -> Plant<C, L::Number> {
+        Plant {
+            rolls: self.rolls,
+            inverse_mass: L::number(self.inverse_mass),
+            inverse_roll_inertia: L::number(self.inverse_roll_inertia),
+            inverse_pitch_inertia: L::number(self.inverse_pitch_inertia),
+            roll_moment_per_lateral: L::number(self.roll_moment_per_lateral),
+            roll_moment_per_angle: L::number(self.roll_moment_per_angle),
+            pitch_moment_per_longitudinal: L::number(self.pitch_moment_per_longitudinal),
+            roll_per_lateral: L::number(self.roll_per_lateral),
+            seat_m: self.seat_m.map(L::number),
+            centre_m: self.centre_m.map(L::number),
+            pitch_per_longitudinal: self.pitch_per_longitudinal.map(L::number),
+            corners: std::array::from_fn(|c| self.corners[c].of_lanes::<L>()),
+        }
     }
 
     /// Linear stiffness over heave, roll, pitch and the wheels, N/m and N m/rad; gravity's roll moment included.
@@ -395,65 +441,65 @@ pub struct CornerForces<L> {
 }
 
 /// The formulas, for one run or several side by side.
-impl<const C: usize> Plant<C> {
+impl<const C: usize, N: Copy> Plant<C, N> {
     /// Body displacement (rate, acceleration) above a corner: heave + y*roll - x*pitch.
     #[inline(always)]
-    pub fn above<L: Lane>(&self, corner: usize, body: &Motion<L, C>) -> L {
+    pub fn above<L: Lane<Number = N>>(&self, corner: usize, body: &Motion<L, C>) -> L {
         let c = &self.corners[corner];
-        let centre = if self.rolls { body.heave + L::splat(c.y_m) * body.roll } else { body.heave };
-        centre - L::splat(c.x_m) * body.pitch
+        let centre = if self.rolls { body.heave + L::spread(c.y_m) * body.roll } else { body.heave };
+        centre - L::spread(c.x_m) * body.pitch
     }
 
     /// Vertical acceleration at the seat, from the accelerations of the body.
     #[inline(always)]
-    pub fn at_seat<L: Lane>(&self, body: &Motion<L, C>) -> L {
-        let centre = if self.rolls { body.heave + L::splat(self.seat_m[1]) * body.roll } else { body.heave };
-        centre - L::splat(self.seat_m[0]) * body.pitch
+    pub fn at_seat<L: Lane<Number = N>>(&self, body: &Motion<L, C>) -> L {
+        let centre = if self.rolls { body.heave + L::spread(self.seat_m[1]) * body.roll } else { body.heave };
+        centre - L::spread(self.seat_m[0]) * body.pitch
     }
 
     /// Vertical acceleration at a point counted from the centre of gravity of the car as described.
     #[inline(always)]
-    pub fn at_described<L: Lane>(&self, [x_m, y_m]: [f64; 2], body: &Motion<L, C>) -> L {
-        let (x, y) = (L::splat(x_m - self.centre_m[0]), L::splat(y_m - self.centre_m[1]));
+    pub fn at_described<L: Lane<Number = N>>(&self, [x_m, y_m]: [f64; 2], body: &Motion<L, C>) -> L {
+        let (x, y) = (L::splat(x_m) - L::spread(self.centre_m[0]), L::splat(y_m) - L::spread(self.centre_m[1]));
         body.heave + y * body.roll - x * body.pitch
     }
 
     /// Suspension deflection (or its rate) at a corner.
     #[inline(always)]
-    pub fn deflection<L: Lane>(&self, corner: usize, motion: &Motion<L, C>) -> L {
+    pub fn deflection<L: Lane<Number = N>>(&self, corner: usize, motion: &Motion<L, C>) -> L {
         self.above(corner, motion) - motion.wheels[corner]
     }
 
     /// Wheel load of a corner when the car has settled at these accelerations, N.
     #[inline(always)]
-    pub fn quasi_static_load<L: Lane>(&self, corner: usize, lateral: L, longitudinal: L) -> L {
+    pub fn quasi_static_load<L: Lane<Number = N>>(&self, corner: usize, lateral: L, longitudinal: L) -> L {
         let c = &self.corners[corner];
-        L::splat(c.static_load_n)
-            + L::splat(c.load_per_lateral) * lateral
-            + L::splat(c.load_per_longitudinal) * longitudinal
+        L::spread(c.static_load_n)
+            + L::spread(c.load_per_lateral) * lateral
+            + L::spread(c.load_per_longitudinal) * longitudinal
     }
 
     /// Stop force in the sense of `e`, against the static position.
     #[inline(always)]
-    fn stop_n<L: Lane>(&self, corner: usize, e: L) -> L {
+    fn stop_n<L: Lane<Number = N>>(&self, corner: usize, e: L) -> L {
         let c = &self.corners[corner];
-        let from_described = e + L::splat(c.static_deflection_m);
+        let from_described = e + L::spread(c.static_deflection_m);
         let zero = L::zero();
-        let out = (from_described - L::splat(c.rebound[0])).max(zero);
-        let inward = (-from_described - L::splat(c.bump[0])).max(zero);
+        let out = (from_described - L::spread(c.rebound[0])).max(zero);
+        let inward = (-from_described - L::spread(c.bump[0])).max(zero);
         // Most of the time no lane touches any.
         if !L::any((out + inward).gt(zero)) {
-            return zero - L::splat(c.static_stop_n);
+            return zero - L::spread(c.static_stop_n);
         }
-        let mut rebound = out * (L::splat(c.rebound[1]) + L::splat(c.rebound[2]) * (out * out));
-        let mut bump = inward * (L::splat(c.bump[1]) + L::splat(c.bump[2]) * (inward * inward));
+        let mut rebound = out * (L::spread(c.rebound[1]) + L::spread(c.rebound[2]) * (out * out));
+        let mut bump = inward * (L::spread(c.bump[1]) + L::spread(c.bump[2]) * (inward * inward));
         if !c.ramps[0].is_empty() {
             bump += c.ramps[0].force(inward);
         }
         if !c.ramps[1].is_empty() {
             rebound += c.ramps[1].force(out);
         }
-        rebound - bump - L::splat(c.static_stop_n)
+        rebound - bump - L::spread(c.static_stop_n)
     }
 
     /// Accelerations of all degrees of freedom.
@@ -461,7 +507,7 @@ impl<const C: usize> Plant<C> {
     /// `damper_n`: damper force at the wheel, positive in rebound; `road` height m and rate m/s under each wheel;
     /// `driven`: lateral and longitudinal acceleration of the car, m/s^2, absent where no run has any.
     #[inline(always)]
-    pub fn accelerations<L: Lane>(
+    pub fn accelerations<L: Lane<Number = N>>(
         &self,
         position: &Motion<L, C>,
         rate: &Motion<L, C>,
@@ -474,49 +520,49 @@ impl<const C: usize> Plant<C> {
         let e: [L; C] = each!(c in C => self.deflection(c, position));
         let mut acceleration = Motion { heave: zero, roll: zero, pitch: zero, wheels: [zero; C] };
         if self.rolls {
-            acceleration.roll = L::splat(self.roll_moment_per_angle) * position.roll;
+            acceleration.roll = L::spread(self.roll_moment_per_angle) * position.roll;
         }
         let mut links = [zero; C];
         let mut roll_links = [zero; C];
         if let Some([lateral, longitudinal]) = driven {
-            acceleration.roll += L::splat(self.roll_moment_per_lateral) * lateral;
-            acceleration.pitch = L::splat(self.pitch_moment_per_longitudinal) * longitudinal;
+            acceleration.roll += L::spread(self.roll_moment_per_lateral) * lateral;
+            acceleration.pitch = L::spread(self.pitch_moment_per_longitudinal) * longitudinal;
             let is_braking = zero.gt(longitudinal);
             for c in 0..C {
                 let corner = &self.corners[c];
                 let (braking, driving) = (corner.braking_bypass_n_per_m_per_s2, corner.driving_bypass_n_per_m_per_s2);
-                links[c] = L::select(is_braking, L::splat(braking), L::splat(driving)) * longitudinal;
-                roll_links[c] = L::splat(corner.lateral_bypass_n_per_m_per_s2) * lateral;
+                links[c] = L::select(is_braking, L::spread(braking), L::spread(driving)) * longitudinal;
+                roll_links[c] = L::spread(corner.lateral_bypass_n_per_m_per_s2) * lateral;
             }
         }
         for c in 0..C {
             let corner = &self.corners[c];
             let stop_n = self.stop_n(c, e[c]);
-            let mut springs_n = L::splat(corner.spring_n_per_m) * e[c];
+            let mut springs_n = L::spread(corner.spring_n_per_m) * e[c];
             if self.rolls && C > 1 {
-                springs_n += L::splat(corner.bar_n_per_m) * (e[c] - e[c ^ 1]);
+                springs_n += L::spread(corner.bar_n_per_m) * (e[c] - e[c ^ 1]);
             }
             let body_n = -springs_n - damper_n[c] - stop_n;
-            let static_load_n = L::splat(corner.static_load_n);
-            let wheel_load_n = (static_load_n
-                - L::splat(corner.tyre_n_per_m) * (position.wheels[c] - road[c].0)
-                - L::splat(corner.tyre_n_s_per_m) * (rate.wheels[c] - road[c].1))
-                .max(zero);
+            let static_load_n = L::spread(corner.static_load_n);
+            // Against the static load, so that a car at rest loses no digits to it.
+            let tyre_n = (L::spread(corner.tyre_n_per_m) * (road[c].0 - position.wheels[c])
+                + L::spread(corner.tyre_n_s_per_m) * (road[c].1 - rate.wheels[c]))
+                .max(-static_load_n);
             let on_body = body_n + links[c];
             acceleration.heave += on_body;
             if self.rolls {
-                acceleration.roll += L::splat(corner.y_m) * on_body;
+                acceleration.roll += L::spread(corner.y_m) * on_body;
             }
-            acceleration.pitch -= L::splat(corner.x_m) * on_body;
-            let on_wheel = wheel_load_n - static_load_n - on_body + roll_links[c];
-            acceleration.wheels[c] = on_wheel * L::splat(corner.inverse_wheel_mass);
-            forces[c] = CornerForces { body_n, stop_n, wheel_load_n };
+            acceleration.pitch -= L::spread(corner.x_m) * on_body;
+            let on_wheel = tyre_n - on_body + roll_links[c];
+            acceleration.wheels[c] = on_wheel * L::spread(corner.inverse_wheel_mass);
+            forces[c] = CornerForces { body_n, stop_n, wheel_load_n: static_load_n + tyre_n };
         }
-        acceleration.heave = acceleration.heave * L::splat(self.inverse_mass);
+        acceleration.heave = acceleration.heave * L::spread(self.inverse_mass);
         if self.rolls {
-            acceleration.roll = acceleration.roll * L::splat(self.inverse_roll_inertia);
+            acceleration.roll = acceleration.roll * L::spread(self.inverse_roll_inertia);
         }
-        acceleration.pitch = acceleration.pitch * L::splat(self.inverse_pitch_inertia);
+        acceleration.pitch = acceleration.pitch * L::spread(self.inverse_pitch_inertia);
         acceleration
     }
 }

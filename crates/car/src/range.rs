@@ -9,12 +9,12 @@ use crate::damper::DamperTable;
 use washboard_signal::Lane;
 use washboard_signal::table::Knots;
 
-/// Share within which forces count as equal.
-const EQUAL_SHARE: f64 = 1e-9;
+/// Forces count as equal within so many times what rounding leaves of them.
+const EQUAL_ROUNDINGS: f64 = 10.0;
 
 /// From the soft to the firm end of each lane, with the table's current breakpoints between.
 #[derive(Clone, Debug)]
-pub struct Range<L> {
+pub struct Range<L: Lane> {
     soft_a: L,
     firm_a: L,
     velocity: Knots,
@@ -24,23 +24,61 @@ pub struct Range<L> {
     /// One where more current is firmer, else minus one: along it the places of the nodes rise.
     direction: L,
     lines: Lines<L>,
-    /// From soft to firm; lanes with fewer breakpoints have several at their firm end.
-    nodes: Vec<Node<L>>,
+    nodes: Nodes<L>,
+}
+
+/// From soft to firm; lanes with fewer breakpoints have several at their firm end. Few enough are counted by the compiler,
+/// which writes their formulas out.
+#[derive(Clone, Debug)]
+enum Nodes<L> {
+    Two([Node<L>; 2]),
+    Three([Node<L>; 3]),
+    Four([Node<L>; 4]),
+    Five([Node<L>; 5]),
+    Six([Node<L>; 6]),
+    More(Vec<Node<L>>),
+}
+
+impl<L: Lane> Nodes<L> {
+    fn new(nodes: Vec<Node<L>>) -> Self {
+        match nodes[..] {
+            [a, b] => Nodes::Two([a, b]),
+            [a, b, c] => Nodes::Three([a, b, c]),
+            [a, b, c, d] => Nodes::Four([a, b, c, d]),
+            [a, b, c, d, e] => Nodes::Five([a, b, c, d, e]),
+            [a, b, c, d, e, f] => Nodes::Six([a, b, c, d, e, f]),
+            _ => Nodes::More(nodes),
+        }
+    }
+}
+
+/// Work with the nodes, compiled once for every number of them.
+macro_rules! with_nodes {
+    ($nodes:expr, $these:ident => $work:expr) => {
+        match $nodes {
+            Nodes::Two($these) => $work,
+            Nodes::Three($these) => $work,
+            Nodes::Four($these) => $work,
+            Nodes::Five($these) => $work,
+            Nodes::Six($these) => $work,
+            Nodes::More($these) => $work,
+        }
+    };
 }
 
 /// The lines `a + b v` of the nodes.
 #[derive(Clone, Debug)]
-enum Lines<L> {
+enum Lines<L: Lane> {
     /// Of few stretches, the same in all lanes: looked up in the registers.
     Few {
         /// `[a, b]` of every stretch, node after node.
-        of_node: Vec<[[f64; 16]; 2]>,
+        of_node: Vec<[[L::Number; 16]; 2]>,
         /// The stretch of every even part, where there are any.
         stretch_of_part: [u16; 64],
     },
     /// `[a, b]` of two nodes at a time: for each two nodes, each kind of lane and each stretch or even part of velocity.
     Many {
-        lines: Vec<[f64; 4]>,
+        lines: Vec<[L::Number; 4]>,
         /// Kinds of lanes times stretches or parts.
         rows: usize,
         /// First row of each lane's kind.
@@ -48,37 +86,45 @@ enum Lines<L> {
     },
 }
 
-/// Even parts of the velocity axis: `rate * per_rate + offset`, rounded and held between zero and the last one.
+/// Even parts of the velocity axis, `rate * per_rate` in parts from standstill on, held between the first and the last one.
+///
+/// Parts are counted from standstill where that is a border of two, so that however slow a motion is, rounding never takes
+/// its direction for the other.
 #[derive(Clone, Copy, Debug)]
-struct Parts<L> {
+struct Parts<L: Lane> {
     per_rate: L,
-    offset: L,
-    last: f64,
+    /// What of the way from the first breakpoint to standstill is not whole parts.
+    share: L::Number,
+    first: L::Number,
+    last: L::Number,
 }
 
 /// Most even parts: their lines must not crowd out what the loop needs of the fastest cache.
 const MOST_PARTS: usize = 128;
-/// A rate this little below a breakpoint, in parts, counts as on it, so that rounding never puts standstill below zero.
-const BREAKPOINT_WITHIN: f64 = 1e-12;
+/// A share of a part below this is rounding.
+const BORDER_WITHIN: f64 = 1e-9;
 
 impl<L: Lane> Parts<L> {
     fn new(velocity: &Knots, motion_ratio: L, parts: usize) -> Self {
         let v = velocity.values();
         let per_m_per_s = parts as f64 / (v[v.len() - 1] - v[0]);
+        let to_standstill = -v[0] * per_m_per_s;
+        let whole = (to_standstill + BORDER_WITHIN).floor();
+        let share = to_standstill - whole;
         Parts {
             per_rate: motion_ratio * L::splat(per_m_per_s),
-            // Rounding to the nearest whole number, half a part lower, is rounding down.
-            offset: L::splat(BREAKPOINT_WITHIN - 0.5 - v[0] * per_m_per_s),
-            last: (parts - 1) as f64,
+            share: L::number(if share < BORDER_WITHIN { 0.0 } else { share }),
+            first: L::number(-whole),
+            last: L::number((parts - 1) as f64 - whole),
         }
     }
 
-    /// Not rounded yet.
     #[inline(always)]
     fn at(&self, rate_m_per_s: L) -> L {
-        let place = rate_m_per_s * self.per_rate + self.offset;
-        // Zero first: it stands where the rate is no number.
-        L::zero().max(place).min(L::splat(self.last))
+        let place = (rate_m_per_s * self.per_rate + L::spread(self.share)).floor();
+        let (first, last) = (L::spread(self.first), L::spread(self.last));
+        // The first stands where the rate is no number.
+        first.max(place).min(last) - first
     }
 }
 
@@ -149,9 +195,9 @@ impl<L: Lane> Range<L> {
         let are_few = kinds.len() == 1 && velocity.stretches() <= 16 && (parts.is_none() || stretch_of.len() <= 64);
         let lines = if L::LOOKS_UP && are_few {
             let of_node = |k: usize| {
-                let mut both = [[0.0; 16]; 2];
+                let mut both = [[L::Number::default(); 16]; 2];
                 for stretch in 0..velocity.stretches() {
-                    [both[0][stretch], both[1][stretch]] = line(0, k, stretch);
+                    [both[0][stretch], both[1][stretch]] = line(0, k, stretch).map(L::number);
                 }
                 both
             };
@@ -166,7 +212,7 @@ impl<L: Lane> Range<L> {
                 for &lane in &kinds {
                     for &stretch in &stretch_of {
                         let ([a0, b0], [a1, b1]) = (line(lane, k, stretch), line(lane, k + 1, stretch));
-                        lines.push([a0, b0, a1, b1]);
+                        lines.push([a0, b0, a1, b1].map(L::number));
                     }
                 }
             }
@@ -180,7 +226,7 @@ impl<L: Lane> Range<L> {
             parts: parts.map(|parts| Parts::new(velocity, motion_ratio, parts)),
             direction: L::splat(direction),
             lines,
-            nodes: (0..longest).map(node).collect(),
+            nodes: Nodes::new((0..longest).map(node).collect()),
         }
     }
 
@@ -199,26 +245,15 @@ impl<L: Lane> Range<L> {
                     Some(parts) => L::index_among(stretch_of_part, parts.at(rate_m_per_s).whole()),
                     None => self.velocity.stretch(self.motion_ratio * rate_m_per_s).whole(),
                 };
-                for (node, [a, b]) in self.nodes.iter_mut().zip(of_node) {
-                    node.force_n = L::among(a, stretch) + L::among(b, stretch) * rate_m_per_s;
-                }
+                with_nodes!(&mut self.nodes, nodes => look_few(nodes, of_node, stretch, rate_m_per_s));
             }
             Lines::Many { lines, rows, first_row } => {
                 let stretch = match &self.parts {
-                    Some(parts) => parts.at(rate_m_per_s).rounded(),
+                    Some(parts) => parts.at(rate_m_per_s),
                     None => self.velocity.stretch(self.motion_ratio * rate_m_per_s),
                 };
                 let row = (stretch + *first_row).whole();
-                let mut lines = &lines[..];
-                for two in self.nodes.chunks_mut(2) {
-                    let (these, rest) = lines.split_at(*rows);
-                    lines = rest;
-                    let [a0, b0, a1, b1] = L::rows(these, row, 0);
-                    let forces_n = [a0 + b0 * rate_m_per_s, a1 + b1 * rate_m_per_s];
-                    for (node, force_n) in two.iter_mut().zip(forces_n) {
-                        node.force_n = force_n;
-                    }
-                }
+                with_nodes!(&mut self.nodes, nodes => look_many(nodes, lines, *rows, row, rate_m_per_s));
             }
         }
     }
@@ -226,19 +261,7 @@ impl<L: Lane> Range<L> {
     /// Force at a current of the range, N, positive in rebound.
     #[inline(always)]
     pub fn force_n(&self, current_a: L) -> L {
-        let place = current_a * self.direction;
-        let (first, second, others) = self.split();
-        let (mut from, mut per, mut low, mut high) = (first.place_a, first.per_a, first.force_n, second.force_n);
-        let mut last = second;
-        for next in others {
-            let is_beyond = place.ge(last.place_a);
-            from = L::select(is_beyond, last.place_a, from);
-            per = L::select(is_beyond, last.per_a, per);
-            low = L::select(is_beyond, last.force_n, low);
-            high = L::select(is_beyond, next.force_n, high);
-            last = next;
-        }
-        low + (high - low) * ((place - from) * per)
+        with_nodes!(&self.nodes, nodes => force_at(nodes, current_a * self.direction))
     }
 
     /// The current that gives the wanted force at the rate looked at: the smallest change from the soft end that gives
@@ -246,38 +269,86 @@ impl<L: Lane> Range<L> {
     /// rate disagree in sign, the soft end.
     #[inline(always)]
     pub fn reach(&self, rate_m_per_s: L, wanted_n: L) -> Reach<L> {
-        let (first, second, others) = self.split();
-        let (soft_n, firm_n) = (first.force_n, others.last().unwrap_or(second).force_n);
-        let (zero, least, wanted) = (L::zero(), soft_n.abs(), wanted_n.abs().min(firm_n.abs()));
-        // Equal forces over current differ by rounding: what lies that close reaches the target.
-        let close = wanted * L::splat(1.0 - EQUAL_SHARE);
-        // Where no more than the least is asked for, and where all currents give the same, the soft end is the answer:
-        // nothing falls short of it.
-        let can = L::and((wanted_n * rate_m_per_s).gt(zero), close.gt(least));
-        let (target, close) = (L::select(can, wanted, least), L::select(can, close, zero));
-        // Magnitudes rise from the soft end to the firm one: the answer lies behind the last node that falls short.
-        let (mut from, mut low, mut to, mut high) = (first.place_a, least, second.place_a, second.force_n.abs());
-        let (mut place, mut force) = (to, high);
-        for next in others {
-            let next_force = next.force_n.abs();
-            let falls_short = close.gt(force);
-            from = L::select(falls_short, place, from);
-            low = L::select(falls_short, force, low);
-            to = L::select(falls_short, next.place_a, to);
-            high = L::select(falls_short, next_force, high);
-            (place, force) = (next.place_a, next_force);
-        }
-        // No choice is left to make after the division, else each lane would branch around its own.
-        let share = ((target - low) / (high - low).max(L::splat(f64::MIN_POSITIVE))).min(L::splat(1.0));
-        Reach { current_a: self.direction * (from + (to - from) * share), soft_n, firm_n }
+        with_nodes!(&self.nodes, nodes => reach_among(nodes, self.direction, rate_m_per_s, wanted_n))
     }
+}
 
-    #[inline(always)]
-    fn split(&self) -> (&Node<L>, &Node<L>, &[Node<L>]) {
-        match &self.nodes[..] {
-            [first, second, others @ ..] => (first, second, others),
-            _ => unreachable!("a range has two ends"),
+/// The forces of all nodes, of lines looked up in the registers.
+#[inline(always)]
+fn look_few<L: Lane>(nodes: &mut [Node<L>], of_node: &[[[L::Number; 16]; 2]], stretch: L::Index, rate_m_per_s: L) {
+    let of_node = &of_node[..nodes.len()];
+    for k in 0..nodes.len() {
+        let [a, b] = &of_node[k];
+        nodes[k].force_n = L::among(a, stretch) + L::among(b, stretch) * rate_m_per_s;
+    }
+}
+
+/// The forces of all nodes, of lines in rows of two nodes.
+#[inline(always)]
+fn look_many<L: Lane>(nodes: &mut [Node<L>], lines: &[[L::Number; 4]], rows: usize, row: L::Index, rate_m_per_s: L) {
+    let mut lines = lines;
+    for two in nodes.chunks_mut(2) {
+        let (these, rest) = lines.split_at(rows);
+        lines = rest;
+        let [a0, b0, a1, b1] = L::rows(these, row, 0);
+        two[0].force_n = a0 + b0 * rate_m_per_s;
+        if let [_, second] = two {
+            second.force_n = a1 + b1 * rate_m_per_s;
         }
+    }
+}
+
+/// Force at a place among the nodes.
+#[inline(always)]
+fn force_at<L: Lane>(nodes: &[Node<L>], place: L) -> L {
+    let (first, second, others) = split(nodes);
+    let (mut from, mut per, mut low, mut high) = (first.place_a, first.per_a, first.force_n, second.force_n);
+    let mut last = second;
+    for next in others {
+        let is_beyond = place.ge(last.place_a);
+        from = L::select(is_beyond, last.place_a, from);
+        per = L::select(is_beyond, last.per_a, per);
+        low = L::select(is_beyond, last.force_n, low);
+        high = L::select(is_beyond, next.force_n, high);
+        last = next;
+    }
+    low + (high - low) * ((place - from) * per)
+}
+
+/// As [`Range::reach`].
+#[inline(always)]
+fn reach_among<L: Lane>(nodes: &[Node<L>], direction: L, rate_m_per_s: L, wanted_n: L) -> Reach<L> {
+    let (first, second, others) = split(nodes);
+    let (soft_n, firm_n) = (first.force_n, others.last().unwrap_or(second).force_n);
+    let (zero, least, wanted) = (L::zero(), soft_n.abs(), wanted_n.abs().min(firm_n.abs()));
+    // Equal forces over current differ by rounding: what lies that close reaches the target.
+    let close = wanted * L::splat(1.0 - EQUAL_ROUNDINGS * L::ROUNDING);
+    // Where no more than the least is asked for, and where all currents give the same, the soft end is the answer:
+    // nothing falls short of it.
+    let can = L::and((wanted_n * rate_m_per_s).gt(zero), close.gt(least));
+    let (target, close) = (L::select(can, wanted, least), L::select(can, close, zero));
+    // Magnitudes rise from the soft end to the firm one: the answer lies behind the last node that falls short.
+    let (mut from, mut low, mut to, mut high) = (first.place_a, least, second.place_a, second.force_n.abs());
+    let (mut place, mut force) = (to, high);
+    for next in others {
+        let next_force = next.force_n.abs();
+        let falls_short = close.gt(force);
+        from = L::select(falls_short, place, from);
+        low = L::select(falls_short, force, low);
+        to = L::select(falls_short, next.place_a, to);
+        high = L::select(falls_short, next_force, high);
+        (place, force) = (next.place_a, next_force);
+    }
+    // No choice is left to make after the division, else each lane would branch around its own.
+    let share = ((target - low) / (high - low).max(L::splat(L::LEAST_POSITIVE))).min(L::splat(1.0));
+    Reach { current_a: direction * (from + (to - from) * share), soft_n, firm_n }
+}
+
+#[inline(always)]
+fn split<L>(nodes: &[Node<L>]) -> (&Node<L>, &Node<L>, &[Node<L>]) {
+    match nodes {
+        [first, second, others @ ..] => (first, second, others),
+        _ => unreachable!("a range has two ends"),
     }
 }
 

@@ -126,8 +126,10 @@ pub struct HeldLevels {
 pub struct Controller<'a, L: Lane, const C: usize> {
     calibrations: Vec<&'a Calibration>,
     axle_of: [usize; C],
-    /// One over the number of wheels of each axle; zero for an axle that the model does not have.
-    share_of_wheel: [f64; 2],
+    /// One over the number of wheels of each axle.
+    share_of_wheel: [L::Number; 2],
+    /// Axles that the model has.
+    has_axle: [bool; 2],
     /// Heave, wheel and base map, read by each axle at its own roughness.
     by_roughness: [Cells<'a, L, 3>; 2],
     roll: Cells<'a, L, 1>,
@@ -249,7 +251,8 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         let laws = Laws::new(&calibrations);
         Ok(Controller {
             axle_of,
-            share_of_wheel: [share(0), share(1)],
+            share_of_wheel: [0, 1].map(|axle| L::number(share(axle))),
+            has_axle: [0, 1].map(|axle| share(axle) > 0.0),
             by_roughness: [by_roughness.clone(), by_roughness],
             roll: map(|c| Some(&c.roll)),
             pitch: map(|c| Some(&c.pitch)),
@@ -301,8 +304,8 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
             }
         });
         for axle in 0..2 {
-            if self.share_of_wheel[axle] > 0.0 {
-                let mean = rectified[axle] * L::splat(self.share_of_wheel[axle]);
+            if self.has_axle[axle] {
+                let mean = rectified[axle] * L::spread(self.share_of_wheel[axle]);
                 self.levels.roughness[axle] = self.roughness[axle].step(mean);
             }
         }

@@ -48,19 +48,19 @@ impl Default for BandSettings {
 /// all bands of a channel and is taken once. Poles are left to each band, and a gain that waits until the r.m.s. value is
 /// asked for.
 #[derive(Clone, Copy, Debug)]
-pub struct BandRms<L, const N: usize> {
+pub struct BandRms<L: Lane, const N: usize> {
     gain: [f64; N],
     /// `1 / (1 + a1/z + a2/z^2)`.
-    poles: [[Poles; ORDER]; N],
+    poles: [[Poles<L::Number>; ORDER]; N],
     state: State<L, N>,
     /// Of what is still to be multiplied with the gain.
     squares: [SquareSum<L>; N],
 }
 
 #[derive(Clone, Copy, Debug)]
-struct Poles {
-    a1: f64,
-    a2: f64,
+struct Poles<N> {
+    a1: N,
+    a2: N,
 }
 
 /// What went into each difference and what came from each pair of poles one and two samples ago.
@@ -79,14 +79,14 @@ impl<L: Lane, const N: usize> BandRms<L, N> {
         let none = [[L::zero(); 2]; ORDER];
         let mut all = BandRms {
             gain: [1.0; N],
-            poles: [[Poles { a1: 0.0, a2: 0.0 }; ORDER]; N],
+            poles: [[Poles { a1: L::number(0.0), a2: L::number(0.0) }; ORDER]; N],
             state: State { differences: none, poles: [none; N] },
             squares: [SquareSum::default(); N],
         };
         for (band, (low_hz, high_hz)) in edges_hz.into_iter().enumerate() {
             let sections = band_pass::<ORDER>(low_hz, high_hz, sample_rate_hz)?;
             all.gain[band] = sections.iter().map(|s| s.b0).product();
-            all.poles[band] = sections.map(|s| Poles { a1: s.a1, a2: s.a2 });
+            all.poles[band] = sections.map(|s| Poles { a1: L::number(s.a1), a2: L::number(s.a2) });
         }
         Ok(all)
     }
@@ -107,7 +107,7 @@ impl<L: Lane, const N: usize> BandRms<L, N> {
                 let mut y = difference;
                 for_each!(k in ORDER => {
                     let (poles, before) = (&self.poles[band][k], state.poles[band][k]);
-                    y = (y - before[1] * L::splat(poles.a2)) - before[0] * L::splat(poles.a1);
+                    y = (y - before[1] * L::spread(poles.a2)) - before[0] * L::spread(poles.a1);
                     state.poles[band][k] = [y, before[0]];
                 });
                 squares[band].add(y);

@@ -1,6 +1,6 @@
 //! Whether a damper could deliver the wanted force: wrong sign, below soft, deliverable, above firm.
 
-use washboard_signal::Lane;
+use washboard_signal::{Lane, Work};
 
 /// Where a wanted force lies.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,12 +20,20 @@ pub enum DeliveryClass {
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Delivery<L>(L);
 
-/// What a digit holds: three of them fill the 51 bits that a sum of whole numbers has at least.
-const DIGIT: f64 = 131_072.0;
-const WRONG_SIGN: f64 = 0.0;
-const BELOW_SOFT: f64 = 1.0;
-const DELIVERABLE: f64 = DIGIT;
-const ABOVE_FIRM: f64 = DIGIT * DIGIT;
+/// What a digit holds: three of them fill the bits that a whole number has in a lane.
+const fn digit_of<L: Lane>() -> f64 {
+    (1u64 << (L::WHOLE_BITS / 3)) as f64
+}
+
+/// Number of a class: the digits of their counts, the first class counting in none.
+const fn number_of<L: Lane>(class: DeliveryClass) -> f64 {
+    match class {
+        DeliveryClass::WrongSign => 0.0,
+        DeliveryClass::BelowSoft => 1.0,
+        DeliveryClass::Deliverable => digit_of::<L>(),
+        DeliveryClass::AboveFirm => digit_of::<L>() * digit_of::<L>(),
+    }
+}
 
 /// How often each class came up.
 #[derive(Clone, Copy, Debug, Default)]
@@ -55,30 +63,47 @@ impl<L: Lane> DeliveryCount<L> {
     #[inline(always)]
     pub(crate) fn ready_for(&mut self, samples: usize) -> DeliverySum<L> {
         self.added += samples;
-        if self.added >= DIGIT as usize {
-            self.carry();
+        if self.added >= digit_of::<L>() as usize {
+            L::enter(Carry(self));
             self.added = samples;
         }
         self.sum
     }
 
-    #[inline(never)]
-    fn carry(&mut self) {
-        let counted: [L; 3] = std::array::from_fn(|class| self.sum.0.map(|sum| digit(sum, class)));
-        for class in 0..3 {
-            self.counts[class] += counted[class];
-        }
-        self.sum = DeliverySum::default();
-    }
-
     /// How often below soft, deliverable, above firm in a lane.
     pub(crate) fn totals(&self, lane: usize) -> [f64; 3] {
-        std::array::from_fn(|class| self.counts[class].get(lane) + digit(self.sum.0.get(lane), class))
+        let digits = digits(self.sum.0);
+        std::array::from_fn(|class| self.counts[class].get(lane) + digits[class].get(lane))
     }
 }
 
-fn digit(sum: f64, class: usize) -> f64 {
-    (sum / DIGIT.powi(class as i32)).floor() % DIGIT
+/// Moves what is in the sum to the counts, apart from the loop over samples.
+struct Carry<'c, L>(&'c mut DeliveryCount<L>);
+
+impl<L: Lane> Work for Carry<'_, L> {
+    type Output = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let DeliveryCount { sum, counts, .. } = self.0;
+        let digits = digits(sum.0);
+        for class in 0..3 {
+            counts[class] += digits[class];
+        }
+        *sum = DeliverySum::default();
+    }
+}
+
+/// The digits of a sum, the lowest first.
+#[inline(always)]
+fn digits<L: Lane>(sum: L) -> [L; 3] {
+    let unit = digit_of::<L>();
+    // How many units a whole number holds. It lies half of 1/unit away from what would be rounded to its neighbours.
+    let whole = |x: L, unit: f64| (x * L::splat(1.0 / unit) + L::splat(0.5 + 0.5 / unit)).rounded() - L::splat(1.0);
+    let high = whole(sum, unit * unit);
+    let rest = sum - high * L::splat(unit * unit);
+    let middle = whole(rest, unit);
+    [rest - middle * L::splat(unit), middle, high]
 }
 
 impl<L: Lane> Delivery<L> {
@@ -92,20 +117,19 @@ impl<L: Lane> Delivery<L> {
     pub fn classify(wanted_n: L, rate_m_per_s: L, soft_n: L, firm_n: L) -> Self {
         let zero = L::zero();
         let magnitude = wanted_n.abs();
-        let mut class = L::select(magnitude.gt(firm_n.abs()), L::splat(ABOVE_FIRM), L::splat(DELIVERABLE));
-        class = L::select(soft_n.abs().gt(magnitude), L::splat(BELOW_SOFT), class);
+        let number = |class| L::splat(number_of::<L>(class));
+        let mut class =
+            L::select(magnitude.gt(firm_n.abs()), number(DeliveryClass::AboveFirm), number(DeliveryClass::Deliverable));
+        class = L::select(soft_n.abs().gt(magnitude), number(DeliveryClass::BelowSoft), class);
         let is_wrong = L::and(magnitude.gt(zero), zero.ge(wanted_n * rate_m_per_s));
-        Delivery(L::select(is_wrong, L::splat(WRONG_SIGN), class))
+        Delivery(L::select(is_wrong, number(DeliveryClass::WrongSign), class))
     }
 
     /// The class of a lane.
     pub fn class(self, lane: usize) -> DeliveryClass {
-        match self.0.get(lane) {
-            WRONG_SIGN => DeliveryClass::WrongSign,
-            BELOW_SOFT => DeliveryClass::BelowSoft,
-            DELIVERABLE => DeliveryClass::Deliverable,
-            _ => DeliveryClass::AboveFirm,
-        }
+        let is = |class: &DeliveryClass| self.0.get(lane) == number_of::<L>(*class);
+        let low = [DeliveryClass::WrongSign, DeliveryClass::BelowSoft, DeliveryClass::Deliverable];
+        low.into_iter().find(is).unwrap_or(DeliveryClass::AboveFirm)
     }
 
     /// Classes of several runs side by side.
@@ -157,8 +181,9 @@ mod tests {
     #[test]
     fn classes_are_counted_over_more_samples_than_a_digit_holds() {
         let mut count = DeliveryCount::<Lanes<4>>::default();
-        let first = Delivery(Lanes([ABOVE_FIRM, WRONG_SIGN, BELOW_SOFT, DELIVERABLE]));
-        let second = Delivery(Lanes([ABOVE_FIRM, DELIVERABLE, ABOVE_FIRM, WRONG_SIGN]));
+        let of = |classes: [DeliveryClass; 4]| Delivery(Lanes(classes.map(number_of::<f64>)));
+        let first = of([AboveFirm, WrongSign, BelowSoft, Deliverable]);
+        let second = of([AboveFirm, Deliverable, AboveFirm, WrongSign]);
         for _ in 0..200_000 {
             let mut sum = count.ready_for(3);
             [first, second, second].into_iter().for_each(|delivery| sum.add(delivery));

@@ -86,7 +86,7 @@ impl<L: Lane, const C: usize> RideOptions<L, C> {
 
 /// Gathers the figures of a run.
 #[derive(Clone, Debug)]
-pub struct RideMetrics<L, const C: usize> {
+pub struct RideMetrics<L: Lane, const C: usize> {
     options: RideOptions<L, C>,
     step_s: f64,
     /// Samples that wait, how many they are, and whether they count.
@@ -114,7 +114,7 @@ const MOST_WAITING: usize = slow::MOST_SAMPLES;
 
 /// Heave and seat.
 #[derive(Clone, Copy, Debug)]
-struct Body<L> {
+struct Body<L: Lane> {
     seat: Vibration<L>,
     squares: SquareSum<L>,
     extremes: Extremes<L>,
@@ -129,7 +129,7 @@ struct Body<L> {
 
 /// Roll or pitch.
 #[derive(Clone, Copy, Debug)]
-struct Angular<L> {
+struct Angular<L: Lane> {
     attitude: Attitude<L>,
     acceleration: Squares<L>,
     secondary: BandRms<L, 1>,
@@ -154,7 +154,7 @@ struct Manoeuvres<L> {
 
 /// r.m.s. value after a weighting.
 #[derive(Clone, Copy, Debug)]
-struct WeightedSquares<L> {
+struct WeightedSquares<L: Lane> {
     filter: WeightingFilter<L>,
     squares: SquareSum<L>,
 }
@@ -168,7 +168,7 @@ impl<L: Lane> WeightedSquares<L> {
     #[inline(always)]
     fn take(&mut self, samples: impl Iterator<Item = L>, counting: bool) {
         let mut squares = self.squares;
-        self.filter.take(samples, |weighted| squares.add(weighted));
+        self.filter.take(samples, &mut squares);
         if counting {
             self.squares = squares;
         }

@@ -3,6 +3,7 @@
 //! They do not count their samples: all accumulators of a run share one count, which is handed in at the end.
 
 use washboard_signal::Lane;
+use washboard_signal::filter::Gathers;
 
 /// The value, as the result of an addition.
 ///
@@ -67,6 +68,13 @@ impl<L: Lane> SquareSum<L> {
     /// r.m.s. over `count` values.
     pub fn rms(&self, lane: usize, count: f64) -> f64 {
         (self.0.get(lane) / count).sqrt()
+    }
+}
+
+impl<L: Lane> Gathers<L> for SquareSum<L> {
+    #[inline(always)]
+    fn gather(&mut self, filtered: L) {
+        self.add(filtered);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::sum::Squares;
 use washboard_signal::Lane;
-use washboard_signal::filter::{DesignError, Section, Weighting, WeightingFilter, decay, weighting};
+use washboard_signal::filter::{DesignError, Gathers, Section, Weighting, WeightingFilter, decay, weighting};
 
 /// Time constant of the running r.m.s. value, s (ISO 2631-1, 6.3.1).
 pub const RUNNING_S: f64 = 1.0;
@@ -12,7 +12,7 @@ pub const RUNNING_S: f64 = 1.0;
 /// The filter and the running r.m.s. value run from the first sample and start at rest; the figures are gathered over the
 /// samples that count.
 #[derive(Clone, Copy, Debug)]
-pub struct Vibration<L> {
+pub struct Vibration<L: Lane> {
     filter: WeightingFilter<L>,
     step_s: f64,
     /// What is left of the window's weight after a step.
@@ -29,6 +29,24 @@ struct Figures<L> {
     running_peak: L,
     squares: Squares<L>,
     fourth: L,
+}
+
+/// The running sum of squares and the figures on the way.
+struct Running<L> {
+    sum: L,
+    decay: L,
+    figures: Figures<L>,
+}
+
+impl<L: Lane> Gathers<L> for Running<L> {
+    #[inline(always)]
+    fn gather(&mut self, weighted: L) {
+        let square = weighted * weighted;
+        self.sum = square + self.sum * self.decay;
+        self.figures.running_peak = self.figures.running_peak.max(self.sum);
+        self.figures.squares.add_square(square);
+        self.figures.fourth += square * square;
+    }
 }
 
 impl<L: Lane> Vibration<L> {
@@ -60,17 +78,11 @@ impl<L: Lane> Vibration<L> {
     #[inline(always)]
     pub fn take(&mut self, acceleration_m_per_s2: impl Iterator<Item = L>, counting: bool) {
         // Numbers of a copy stay in the registers on the way.
-        let (mut running, mut figures, decay) = (self.running, self.figures, self.decay);
-        self.filter.take(acceleration_m_per_s2, |weighted| {
-            let square = weighted * weighted;
-            running = square + running * L::splat(decay);
-            figures.running_peak = figures.running_peak.max(running);
-            figures.squares.add_square(square);
-            figures.fourth += square * square;
-        });
-        self.running = running;
+        let mut on = Running { sum: self.running, decay: L::splat(self.decay), figures: self.figures };
+        self.filter.take(acceleration_m_per_s2, &mut on);
+        self.running = on.sum;
         if counting {
-            self.figures = figures;
+            self.figures = on.figures;
         }
     }
 

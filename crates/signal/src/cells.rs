@@ -53,9 +53,10 @@ struct Stretch {
 }
 
 impl Stretch {
-    fn around(knots: &Knots, x: f64) -> Stretch {
+    /// The stretch around a value among knots as lanes hold them, which may be with fewer digits.
+    fn around<L: Lane>(knots: &Knots, x: f64) -> Stretch {
         let values = knots.values();
-        match values.iter().filter(|&&knot| x >= knot).count() {
+        match values.iter().filter(|&&knot| x >= L::splat(knot).get(0)).count() {
             0 => Stretch { from: f64::NEG_INFINITY, to: values[0], low: 0, inverse_width: 0.0 },
             above if above == values.len() => {
                 Stretch { from: values[above - 1], to: f64::INFINITY, low: above - 1, inverse_width: 0.0 }
@@ -130,7 +131,7 @@ impl<'a, L: Lane, const M: usize> Cells<'a, L, M> {
         let (mut from, mut to) = ([f64::NEG_INFINITY; 2], [f64::INFINITY; 2]);
         for m in 0..M {
             let Some(table) = self.tables[lane][m] else { continue };
-            let stretches = [Stretch::around(table.rows(), row), Stretch::around(table.columns(), column)];
+            let stretches = [Stretch::around::<L>(table.rows(), row), Stretch::around::<L>(table.columns(), column)];
             for (k, s) in stretches.iter().enumerate() {
                 from[k] = from[k].max(s.from);
                 to[k] = to[k].min(s.to);

@@ -9,7 +9,7 @@ pub mod weighting;
 use crate::Lane;
 
 pub use butterworth::{Band, band_pass, butterworth};
-pub use weighting::{Weighting, WeightingFilter};
+pub use weighting::{Gathers, Weighting, WeightingFilter};
 
 /// Why a filter cannot be designed as asked.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
@@ -163,16 +163,16 @@ impl<L: Lane, const S: usize> Cascade<L, S> {
 /// A band-pass of `S` sections with zeros at `z = 1` and `z = -1`, as those of [`band_pass`]: all its gain stands in front,
 /// which leaves less to compute than a [`Cascade`].
 #[derive(Clone, Copy, Debug)]
-pub struct BandPass<L, const S: usize> {
-    gain: f64,
+pub struct BandPass<L: Lane, const S: usize> {
+    gain: L::Number,
     stages: [Resonance<L>; S],
 }
 
 /// `(1 - 1/z^2) / (1 + a1/z + a2/z^2)` with its state, in the form of [`Biquad`].
 #[derive(Clone, Copy, Debug)]
-struct Resonance<L> {
-    a1: f64,
-    minus_a2: f64,
+struct Resonance<L: Lane> {
+    a1: L::Number,
+    minus_a2: L::Number,
     s1: L,
     s2: L,
 }
@@ -185,20 +185,25 @@ impl<L: Lane, const S: usize> BandPass<L, S> {
     pub fn new((low_hz, high_hz): (f64, f64), sample_rate_hz: f64) -> Result<Self, DesignError> {
         let sections = band_pass::<S>(low_hz, high_hz, sample_rate_hz)?;
         Ok(BandPass {
-            gain: sections.iter().map(|s| s.b0).product(),
-            stages: sections.map(|s| Resonance { a1: s.a1, minus_a2: -s.a2, s1: L::zero(), s2: L::zero() }),
+            gain: L::number(sections.iter().map(|s| s.b0).product()),
+            stages: sections.map(|s| Resonance {
+                a1: L::number(s.a1),
+                minus_a2: L::number(-s.a2),
+                s1: L::zero(),
+                s2: L::zero(),
+            }),
         })
     }
 
     /// Takes one sample and returns the filtered one.
     #[inline(always)]
     pub fn step(&mut self, x: L) -> L {
-        let mut y = x * L::splat(self.gain);
+        let mut y = x * L::spread(self.gain);
         for stage in &mut self.stages {
             let x = y;
             y = x + stage.s1;
-            stage.s1 = stage.s2 - y * L::splat(stage.a1);
-            stage.s2 = y * L::splat(stage.minus_a2) - x;
+            stage.s1 = stage.s2 - y * L::spread(stage.a1);
+            stage.s2 = y * L::spread(stage.minus_a2) - x;
         }
         y
     }
@@ -245,16 +250,17 @@ impl<L: Lane> OnePole<L> {
 
 /// First-order lag with a time constant of its own for rising and for falling.
 #[derive(Clone, Copy, Debug)]
-pub struct RiseFall<L> {
-    rise: f64,
-    fall: f64,
+pub struct RiseFall<L: Lane> {
+    rise: L::Number,
+    fall: L::Number,
     value: L,
 }
 
 impl<L: Lane> RiseFall<L> {
     /// A lag at zero. `rise_s` acts while the input is above the output, `fall_s` while below; zero follows at once.
     pub fn new(step_s: f64, rise_s: f64, fall_s: f64) -> Self {
-        RiseFall { rise: decay(step_s, rise_s), fall: decay(step_s, fall_s), value: L::zero() }
+        let of = |time_constant_s| L::number(decay(step_s, time_constant_s));
+        RiseFall { rise: of(rise_s), fall: of(fall_s), value: L::zero() }
     }
 
     /// The lag, starting from a value.
@@ -266,7 +272,7 @@ impl<L: Lane> RiseFall<L> {
     /// Takes one sample and returns the lagged one.
     #[inline(always)]
     pub fn step(&mut self, x: L) -> L {
-        let decay = L::select(x.gt(self.value), L::splat(self.rise), L::splat(self.fall));
+        let decay = L::select(x.gt(self.value), L::spread(self.rise), L::spread(self.fall));
         self.value = x + (self.value - x) * decay;
         self.value
     }

@@ -8,6 +8,8 @@
 //! hundreds of closures of a step, and a call in between keeps numbers out of the vector registers.
 
 #[cfg(target_arch = "x86_64")]
+pub(crate) mod single;
+#[cfg(target_arch = "x86_64")]
 pub(crate) mod wide;
 
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
@@ -79,6 +81,23 @@ pub trait Lane:
     /// A place in a table, one a lane.
     type Index: Copy;
 
+    /// A lane's number: what constants and tables of the time loop are kept as.
+    type Number: Copy + Default + PartialEq + Send + Sync + std::fmt::Debug + 'static;
+
+    /// The share of numbers below which their difference is taken for rounding.
+    const ROUNDING: f64;
+
+    /// Bits of the whole numbers that a lane tells apart, and their sums.
+    const WHOLE_BITS: u32;
+
+    /// The least number above zero that keeps all its digits.
+    const LEAST_POSITIVE: f64;
+
+    /// A number as constants and tables of the time loop are kept.
+    fn number(value: f64) -> Self::Number;
+    /// The same number in every lane.
+    fn spread(number: Self::Number) -> Self;
+
     /// The same value in every lane.
     fn splat(value: f64) -> Self;
     /// One value a lane, by lane index.
@@ -103,6 +122,8 @@ pub trait Lane:
     fn abs(self) -> Self;
     /// Square root.
     fn sqrt(self) -> Self;
+    /// Largest whole number that is not above.
+    fn floor(self) -> Self;
     /// `self > other`, lane by lane.
     fn gt(self, other: Self) -> Self::Mask;
     /// `self >= other`, lane by lane.
@@ -139,11 +160,11 @@ pub trait Lane:
     /// Whole numbers from 0 to 2^32 as indices.
     fn whole(self) -> Self::Index;
     /// The table's row of every lane, `ahead` rows behind its index, column by column.
-    fn rows<const K: usize>(table: &[[f64; K]], index: Self::Index, ahead: usize) -> [Self; K];
+    fn rows<const K: usize>(table: &[[Self::Number; K]], index: Self::Index, ahead: usize) -> [Self; K];
     /// True where a look-up among a few numbers ([`Lane::among`]) stays in the registers, and so beats rows from memory.
     const LOOKS_UP: bool = false;
     /// The number of every lane's index, of which the last four bits count.
-    fn among(numbers: &[f64; 16], index: Self::Index) -> Self;
+    fn among(numbers: &[Self::Number; 16], index: Self::Index) -> Self;
     /// The index at every lane's index, of which the last six bits count.
     fn index_among(indices: &[u16; 64], index: Self::Index) -> Self::Index;
     /// Rows of values, one a lane, value by value.
@@ -160,6 +181,15 @@ pub trait Lane:
     }
 }
 
+/// Asks for the cache line of a number that will be read soon; nothing where there is no such instruction.
+#[inline(always)]
+pub fn fetch(number: &f64) {
+    #[cfg(target_arch = "x86_64")]
+    wide::fetch(number);
+    #[cfg(not(target_arch = "x86_64"))]
+    let _ = number;
+}
+
 /// Work on lanes. `run` must be `#[inline(always)]`, and so must all that it calls often.
 pub trait Work {
     /// What comes of it.
@@ -172,6 +202,19 @@ impl Lane for f64 {
     const WIDTH: usize = 1;
     type Mask = bool;
     type Index = usize;
+    type Number = f64;
+    const ROUNDING: f64 = 1e-10;
+    const WHOLE_BITS: u32 = 52;
+    const LEAST_POSITIVE: f64 = f64::MIN_POSITIVE;
+
+    #[inline(always)]
+    fn number(value: f64) -> f64 {
+        value
+    }
+    #[inline(always)]
+    fn spread(number: f64) -> Self {
+        Self::splat(number)
+    }
 
     #[inline(always)]
     fn splat(value: f64) -> Self {
@@ -200,6 +243,10 @@ impl Lane for f64 {
     #[inline(always)]
     fn sqrt(self) -> Self {
         f64::sqrt(self)
+    }
+    #[inline(always)]
+    fn floor(self) -> Self {
+        f64::floor(self)
     }
     #[inline(always)]
     fn gt(self, other: Self) -> bool {
@@ -311,6 +358,19 @@ impl<const N: usize> Lane for Lanes<N> {
     const WIDTH: usize = N;
     type Mask = [bool; N];
     type Index = [usize; N];
+    type Number = f64;
+    const ROUNDING: f64 = 1e-10;
+    const WHOLE_BITS: u32 = 52;
+    const LEAST_POSITIVE: f64 = f64::MIN_POSITIVE;
+
+    #[inline(always)]
+    fn number(value: f64) -> f64 {
+        value
+    }
+    #[inline(always)]
+    fn spread(number: f64) -> Self {
+        Self::splat(number)
+    }
 
     #[inline(always)]
     fn splat(value: f64) -> Self {
@@ -357,6 +417,14 @@ impl<const N: usize> Lane for Lanes<N> {
         let mut out = self;
         for i in 0..N {
             out.0[i] = self.0[i].sqrt();
+        }
+        out
+    }
+    #[inline(always)]
+    fn floor(self) -> Self {
+        let mut out = self;
+        for i in 0..N {
+            out.0[i] = self.0[i].floor();
         }
         out
     }

@@ -12,6 +12,6 @@ pub mod spectrum;
 pub mod table;
 
 pub use cells::{CellShares, Cells};
-pub use instructions::{Instructions, Job};
-pub use lane::{Lane, Lanes, Work};
+pub use instructions::{Instructions, Job, Precision};
+pub use lane::{Lane, Lanes, Work, fetch};
 pub use realfft::num_complex::Complex64;

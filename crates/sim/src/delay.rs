@@ -14,6 +14,8 @@ pub(crate) struct Delay<L, const C: usize> {
     rest: [f64; C],
     /// Some command arrives within a step.
     any_within: bool,
+    /// All corners have the same dead time.
+    alike: bool,
     substeps: usize,
     /// Commands sent, the oldest overwritten first.
     ring: Vec<[L; C]>,
@@ -39,6 +41,7 @@ impl<L: Lane, const C: usize> Delay<L, C> {
         let longest = whole_steps.iter().copied().max().unwrap_or(0) + 1;
         Delay {
             any_within: rest.iter().any(|&rest| rest > 0.0),
+            alike: whole_steps.iter().all(|&steps| steps == whole_steps[0]),
             rest,
             substeps: clock.substeps,
             ring: vec![soft_a; longest / clock.substeps + 2],
@@ -68,6 +71,14 @@ impl<L: Lane, const C: usize> Delay<L, C> {
         if self.any_within {
             self.at_end_before = self.at_end;
         }
+        if self.alike {
+            if step == self.next_step[0] {
+                self.at_end = self.ring[self.next_slot[0]];
+                self.next_step[0] += self.substeps;
+                self.next_slot[0] = self.after(self.next_slot[0]);
+            }
+            return;
+        }
         for_each!(c in C => if step == self.next_step[c] {
             self.at_end[c] = self.ring[self.next_slot[c]][c];
             self.next_step[c] += self.substeps;
@@ -83,7 +94,7 @@ impl<L: Lane, const C: usize> Delay<L, C> {
     /// The command in force at the start of the step.
     #[inline(always)]
     pub fn at_start(&self, c: usize) -> L {
-        if self.rest[c] > 0.0 { self.at_end_before[c] } else { self.at_end[c] }
+        if self.any_within && self.rest[c] > 0.0 { self.at_end_before[c] } else { self.at_end[c] }
     }
 
     /// The command in force at the end of the step.

@@ -2,7 +2,7 @@
 
 use std::f64::consts::TAU;
 use washboard_road::Input;
-use washboard_signal::{Lane, Work, each};
+use washboard_signal::{Lane, Work, each, fetch};
 
 /// What the runs meet at one plant step.
 #[derive(Clone, Copy, Debug)]
@@ -44,8 +44,11 @@ pub trait Drive<L, const C: usize> {
 /// Plant steps of road that lie ready lane beside lane.
 const AHEAD: usize = 8;
 
+/// Samples are asked for so far ahead: some microseconds.
+const FORESEEN: usize = 4 * AHEAD;
+
 /// Most runs side by side.
-const MOST_LANES: usize = 8;
+const MOST_LANES: usize = 16;
 
 /// One channel of sampled events, a lane each. Past the end of a lane its last sample holds; what is empty is zero.
 #[derive(Clone, Debug)]
@@ -96,6 +99,10 @@ impl<'a> Channel<'a> {
         let mut rows = [&[0.0; AHEAD]; MOST_LANES];
         for lane in 0..L::WIDTH {
             rows[lane] = row(lane);
+            // So many streams side by side are more than a processor foresees.
+            if let Some(later) = self.samples[lane].get(from + FORESEEN) {
+                fetch(later);
+            }
         }
         L::columns(&rows)
     }

@@ -27,13 +27,13 @@ use washboard_signal::{Lane, Work, each, for_each};
 /// `L::WIDTH` runs side by side with all their state; time goes on with every call of [`Sim::advance`].
 #[derive(Clone, Debug)]
 pub struct Sim<'a, L: Lane, const C: usize> {
-    plant: Plant<C>,
+    plant: Plant<C, L::Number>,
     bench: Bench<'a, L, C>,
     controller: Controller<'a, L, C>,
     senses: Option<Senses<L, C>>,
     clock: Clock,
     /// From a step's start to the arrival of a command within it, and from there to the step's end.
-    valves: [[ValveStep; 2]; C],
+    valves: [[ValveStep<L::Number>; 2]; C],
     /// Some command arrives within a step.
     arrives_within: bool,
     /// Some current jumps.
@@ -112,7 +112,7 @@ struct Senses<L, const C: usize> {
 
 /// Dampers seen from the wheel, with the range of currents of every lane.
 #[derive(Clone, Debug)]
-struct Bench<'a, L, const C: usize> {
+struct Bench<'a, L: Lane, const C: usize> {
     dampers: [&'a Damper; C],
     motion_ratio: [L; C],
     /// Finite inverse tables, one a lane and corner; empty where no lane has any.
@@ -140,7 +140,7 @@ impl<L: Lane, const C: usize> Bench<'_, L, C> {
 }
 
 /// What the control unit finds in the table it holds, within the ends; `exact` in lanes without one.
-struct HeldCurrent<'s, 'a, L, const C: usize> {
+struct HeldCurrent<'s, 'a, L: Lane, const C: usize> {
     bench: &'s Bench<'a, L, C>,
     c: usize,
     corner_rate: L,
@@ -221,7 +221,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
         let delay = Delay::new(&dampers, &clock, soft_a);
         let valves = std::array::from_fn(|c| {
             let rest_s = delay.rest(c) * clock.step_s;
-            [ValveStep::new(dampers[c], rest_s), ValveStep::new(dampers[c], clock.step_s - rest_s)]
+            [rest_s, clock.step_s - rest_s].map(|way_s| ValveStep::new(dampers[c], way_s).of_lanes::<L>())
         });
         let any_held = calibrations.iter().any(|c| c.inverse.is_some());
         let inverse = if any_held {
@@ -269,7 +269,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             step: 0,
             until_sample: 0,
             until_watch: 0,
-            plant: *plant,
+            plant: plant.of_lanes::<L>(),
             clock,
         })
     }
@@ -397,14 +397,14 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             lateral_ahead_m_per_s2: moment.ahead_m_per_s2[0],
             longitudinal_ahead_m_per_s2: moment.ahead_m_per_s2[1],
             heave_rate: rate.heave,
-            roll_part: each!(c in C => L::splat(self.plant.corners[c].y_m) * rate.roll),
-            pitch_part: each!(c in C => -(L::splat(self.plant.corners[c].x_m) * rate.pitch)),
+            roll_part: each!(c in C => L::spread(self.plant.corners[c].y_m) * rate.roll),
+            pitch_part: each!(c in C => -(L::spread(self.plant.corners[c].x_m) * rate.pitch)),
             body_acceleration: each!(c in C => self.plant.above(c, acceleration)),
             wheel_rate: rate.wheels,
             wheel_acceleration: acceleration.wheels,
             corner_rate,
             ride_height: each!(c in C =>
-                self.plant.deflection(c, &self.position) + L::splat(self.plant.corners[c].static_deflection_m)),
+                self.plant.deflection(c, &self.position) + L::spread(self.plant.corners[c].static_deflection_m)),
         }
     }
 }
@@ -464,8 +464,9 @@ impl<L: Lane, const C: usize> Work for OnceMore<'_, '_, '_, L, C> {
             let (corner, road_rate) = (&sim.plant.corners[c], moment.road[c].1);
             // The first step has none before it.
             if sim.step > 1 {
-                let pull =
-                    L::splat(corner.tyre_n_s_per_m * corner.inverse_wheel_mass) * (road_rate - sim.road_rate_before[c]);
+                let pull = L::spread(corner.tyre_n_s_per_m)
+                    * L::spread(corner.inverse_wheel_mass)
+                    * (road_rate - sim.road_rate_before[c]);
                 let felt = L::select(forces[c].wheel_load_n.gt(L::zero()), pull, L::zero());
                 acceleration.wheels[c] -= felt;
             }

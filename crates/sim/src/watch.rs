@@ -14,7 +14,7 @@ pub struct Sample<'s, 'a, L: Lane, const C: usize> {
     /// Time, s.
     pub time_s: f64,
     /// The car.
-    pub plant: &'s Plant<C>,
+    pub plant: &'s Plant<C, L::Number>,
     /// The controllers, with their levels.
     pub controller: &'s Controller<'a, L, C>,
     /// Road, speed and accelerations of the car.

@@ -157,17 +157,18 @@ impl<L: Lane, const C: usize> Watch<L, C> for Ledger {
         self.current_a.push(s.current_a[C - 1].get(0));
         let (mut road, mut heat, mut stored) = (0.0, 0.0, 0.0);
         let square = |x: L| x.get(0) * x.get(0);
-        stored += 0.5 * square(s.rate.heave) / s.plant.inverse_mass;
+        let number = |n: L::Number| L::spread(n).get(0);
+        stored += 0.5 * square(s.rate.heave) / number(s.plant.inverse_mass);
         for c in 0..C {
             let corner = &s.plant.corners[c];
-            let load = s.forces[c].wheel_load_n.get(0) - corner.static_load_n;
+            let load = s.forces[c].wheel_load_n.get(0) - number(corner.static_load_n);
             road += load * s.moment.road[c].1.get(0);
             let tyre_rate = (s.rate.wheels[c] - s.moment.road[c].1).get(0);
             heat += s.damper_n[c].get(0) * s.corner_rate[c].get(0);
-            heat += corner.tyre_n_s_per_m * tyre_rate * tyre_rate;
-            stored += 0.5 * square(s.rate.wheels[c]) / corner.inverse_wheel_mass;
-            stored += 0.5 * corner.spring_n_per_m * square(s.plant.deflection(c, s.position));
-            stored += 0.5 * corner.tyre_n_per_m * square(s.position.wheels[c] - s.moment.road[c].0);
+            heat += number(corner.tyre_n_s_per_m) * tyre_rate * tyre_rate;
+            stored += 0.5 * square(s.rate.wheels[c]) / number(corner.inverse_wheel_mass);
+            stored += 0.5 * number(corner.spring_n_per_m) * square(s.plant.deflection(c, s.position));
+            stored += 0.5 * number(corner.tyre_n_per_m) * square(s.position.wheels[c] - s.moment.road[c].0);
         }
         self.road_w.push(road);
         self.heat_w.push(heat);

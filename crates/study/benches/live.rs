@@ -13,8 +13,8 @@ use std::time::Duration;
 use washboard_metrics::MetricId;
 use washboard_session::{Mode, Session};
 use washboard_study::{
-    BoardRequest, InfluenceRequest, Instructions, Memory, Model, Profiles, Progress, ResponseRequest, Selection, Study,
-    VELOCITY_AMPLITUDE_M_PER_S, default_frequencies,
+    BoardRequest, InfluenceRequest, Instructions, Memory, Model, Precision, Profiles, Progress, ResponseRequest,
+    Selection, Study, VELOCITY_AMPLITUDE_M_PER_S, default_frequencies,
 };
 use workload::half_car::{Acts, Figures, HalfCar};
 
@@ -33,6 +33,11 @@ fn evaluate(study: &Study, selection: &Selection) {
     black_box(study.evaluate(selection, &Progress::new()).expect("nobody stops it"));
 }
 
+/// In single precision where that is enough.
+fn evaluate_at_once(study: &Study, selection: &Selection) {
+    black_box(study.evaluate_at_once(selection, &Progress::new()).expect("nobody stops it"));
+}
+
 /// W2 with every set of instructions and width, then on two threads.
 fn sets_and_threads(c: &mut Criterion) {
     let study = workload::compiled(&workload::three_modes_eight_events());
@@ -49,10 +54,15 @@ fn sets_and_threads(c: &mut Criterion) {
             let study = study.clone().computed_with(instructions, lanes);
             let name = format!("{}, {lanes} lanes, 1 thread", instructions.name());
             group.bench_function(name, |b| one.install(|| b.iter(|| evaluate(&study, &runs))));
+            if let Some(lanes) = instructions.widths(Precision::Single).last() {
+                let name = format!("{}, {lanes} lanes of single precision where enough, 1 thread", instructions.name());
+                group.bench_function(name, |b| one.install(|| b.iter(|| evaluate_at_once(&study, &runs))));
+            }
         }
     }
     let two = pool(2);
     group.bench_function("best, 2 threads", |b| two.install(|| b.iter(|| evaluate(&study, &runs))));
+    group.bench_function("best, at once, 2 threads", |b| two.install(|| b.iter(|| evaluate_at_once(&study, &runs))));
     group.finish();
 }
 
@@ -142,27 +152,34 @@ fn live(c: &mut Criterion) {
                 });
             });
         });
-        group.bench_function(format!("board after an edit of one mode, {threads} threads"), |b| {
-            let memory = Memory::default();
-            let mut session = session.clone();
-            let request = BoardRequest {
-                model: Model::Pitch,
-                load_case: 0,
-                event: 0,
-                speed_km_h: 80.0,
-                roughness_m_per_s2: 1.0,
-                reference: 0,
-            };
-            let mut previous = None;
-            pool.install(|| {
-                b.iter(|| {
-                    session.modes[2].heave.values_n_s_per_m[0][0] += 0.01;
-                    let study = Study::new(&session, &Profiles::default()).expect("the demo is valid").sharing(&memory);
-                    let board = study.board(&request, previous.as_ref(), &Progress::new());
-                    previous = Some(black_box(board.expect("nobody stops it")));
+        for (name, at_once) in [("first answer", true), ("board", false)] {
+            group.bench_function(format!("{name} after an edit of one mode, {threads} threads"), |b| {
+                let memory = Memory::default();
+                let mut session = session.clone();
+                let request = BoardRequest {
+                    model: Model::Pitch,
+                    load_case: 0,
+                    event: 0,
+                    speed_km_h: 80.0,
+                    roughness_m_per_s2: 1.0,
+                    reference: 0,
+                };
+                let mut previous = None;
+                pool.install(|| {
+                    b.iter(|| {
+                        session.modes[2].heave.values_n_s_per_m[0][0] += 0.01;
+                        let study =
+                            Study::new(&session, &Profiles::default()).expect("the demo is valid").sharing(&memory);
+                        let first = study.board_at_once(&request, previous.as_ref(), &Progress::new());
+                        let mut board = first.expect("nobody stops it");
+                        if !at_once {
+                            board = study.board(&request, Some(&board), &Progress::new()).expect("nobody stops it");
+                        }
+                        previous = Some(black_box(board));
+                    });
                 });
             });
-        });
+        }
     }
     group.finish();
 }
@@ -177,7 +194,9 @@ fn search(c: &mut Criterion) {
     let a_mode = study.run_steps(&all_runs(&study, Model::Pitch)) / session.modes.len();
     group.throughput(Throughput::Elements((a_mode * modes.len()) as u64));
     group.bench_function("64 candidates", |b| {
-        b.iter(|| study.candidates(&trial, &modes, &Progress::new(), |found| drop(black_box(found))));
+        b.iter(|| {
+            study.candidates(&trial, Precision::Single, &modes, &Progress::new(), |found| drop(black_box(found)))
+        });
     });
     let request = InfluenceRequest {
         trial: trial.clone(),

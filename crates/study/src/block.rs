@@ -9,7 +9,7 @@ use std::collections::HashMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use washboard_car::{Damper, Model, Plant};
 use washboard_control::{Calibration, HeldLevels};
-use washboard_signal::{Instructions, Job, Lane, Work};
+use washboard_signal::{Instructions, Job, Lane, Precision, Work};
 use washboard_sim::{Clock, Drive, Roads, Sim, Watch};
 
 mod slices;
@@ -22,14 +22,46 @@ const STEPS_BETWEEN_LOOKS: usize = 1000;
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Engine {
     pub instructions: Instructions,
-    /// Runs side by side at most: 1, 4 or 8.
+    /// Runs side by side at most: 1, 4 or 8 in double precision, 8 or 16 in single precision; none where that is not served.
     pub lanes: usize,
+    pub single_lanes: Option<usize>,
 }
 
 impl Engine {
-    /// At most so many runs side by side, as far as the instructions serve them.
+    /// At most so many runs side by side in double precision, as far as the instructions serve them.
     pub fn new(instructions: Instructions, lanes: usize) -> Self {
-        Engine { instructions, lanes: lanes.min(instructions.lanes()) }
+        let single_lanes = instructions.widths(Precision::Single).last().copied();
+        Engine { instructions, lanes: lanes.min(instructions.lanes()), single_lanes }
+    }
+
+    /// Runs side by side at most; those of single precision are made in double precision where that is not served.
+    fn most_lanes(&self, precision: Precision) -> (Precision, usize) {
+        match self.single_lanes.filter(|_| precision == Precision::Single) {
+            Some(lanes) => (Precision::Single, lanes),
+            None => (Precision::Double, self.lanes),
+        }
+    }
+
+    /// Does a job for so many runs, with as few lanes as hold them.
+    pub fn side_by_side<J: Job>(&self, precision: Precision, runs: usize, job: J) -> J::Output {
+        let (precision, most) = self.most_lanes(precision);
+        let widths = self.instructions.widths(precision).iter().copied();
+        let lanes = widths.filter(|&lanes| lanes <= most).find(|&lanes| lanes >= runs);
+        self.instructions.side_by_side(precision, lanes.unwrap_or(most), job)
+    }
+
+    /// Most runs in a block.
+    pub fn in_a_block(&self, precision: Precision) -> usize {
+        self.most_lanes(precision).1
+    }
+
+    /// Most runs in a narrow block.
+    fn in_a_narrow_block(&self, precision: Precision) -> usize {
+        let narrow = match precision {
+            Precision::Double => 4,
+            Precision::Single => 8,
+        };
+        self.most_lanes(precision).1.min(narrow)
     }
 }
 
@@ -37,6 +69,28 @@ impl Default for Engine {
     fn default() -> Self {
         let instructions = Instructions::best();
         Engine::new(instructions, instructions.lanes())
+    }
+}
+
+/// How many digits are asked of a run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Digits {
+    /// Those of double precision.
+    Double,
+    /// Those of single precision.
+    Single,
+    /// Those of single precision, or better where that costs nothing: for an answer that a better one follows, since what
+    /// comes of it hangs on what else is asked.
+    SingleOrBetter,
+}
+
+impl Digits {
+    /// The precision that is enough.
+    pub fn precision(self) -> Precision {
+        match self {
+            Digits::Double => Precision::Double,
+            Digits::Single | Digits::SingleOrBetter => Precision::Single,
+        }
     }
 }
 
@@ -95,6 +149,7 @@ pub(crate) struct Task<'a> {
     /// How its time is divided; the road is sampled at these steps.
     pub clock: Clock,
     pub road: Road,
+    pub digits: Digits,
     /// Visit shares are wanted.
     pub with_visits: bool,
     /// Time histories are wanted.
@@ -117,7 +172,8 @@ pub(crate) trait Gather<const C: usize>: Sync {
 ///
 /// Runs of one length, one plant step and one load case go into one block. Those over one road lie side by side, so that it is read once for
 /// all of them, and those whose cars are accelerated keep together, so that the others need not compute what that does. Roads
-/// that are kept and roads that are sampled on the way do not mix.
+/// that are kept and roads that are sampled on the way do not mix. Runs for which single precision is enough have blocks of
+/// their own, but for the last few that find room beside others.
 pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     stage: &Stage<'a, C>,
     tasks: &[Task<'a>],
@@ -125,23 +181,28 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     gather: &G,
 ) -> Result<Vec<G::Output>, Cancelled> {
     let mut order: Vec<usize> = (0..tasks.len()).collect();
-    let key = |i: usize| (block_key(&tasks[i]), tasks[i].road.is_streamed());
+    let precision = &with_company(stage.engine, tasks)[..];
+    let key = |i: usize| (block_key(&tasks[i]), tasks[i].road.is_streamed(), precision[i]);
     // Number of a road: of the first task over it.
     let mut roads = HashMap::new();
     let road: Vec<usize> = tasks.iter().enumerate().map(|(i, t)| *roads.entry(t.road.place()).or_insert(i)).collect();
     let is_driven = |i: usize| tasks[i].road.outline().is_driven();
     order.sort_by_key(|&i| (key(i), is_driven(i), road[i], i));
-    let blocks_of = |lanes: usize| order.chunk_by(|&a, &b| key(a) == key(b)).flat_map(move |group| group.chunks(lanes));
-    let (wide, narrow) = (stage.engine.lanes, stage.engine.lanes.min(4));
-    // Better two narrow blocks than a wide one beside an idle thread.
-    let lanes = if blocks_of(wide).count() < rayon::current_num_threads() { narrow } else { wide };
-    let mut blocks: Vec<&[usize]> = blocks_of(lanes).collect();
+    let blocks_of = |most: fn(&Engine, Precision) -> usize| {
+        let groups = order.chunk_by(|&a, &b| key(a) == key(b));
+        groups.flat_map(move |group| group.chunks(most(&stage.engine, precision[group[0]]))).collect::<Vec<&[usize]>>()
+    };
+    let mut blocks = blocks_of(Engine::in_a_block);
+    if blocks.len() < rayon::current_num_threads() {
+        // Better two narrow blocks than a wide one beside an idle thread.
+        blocks = blocks_of(Engine::in_a_narrow_block);
+    }
     // The longest first: what is left at the end is short.
     blocks.sort_by_key(|block| std::cmp::Reverse(tasks[block[0]].road.outline().steps));
     let tasks_of: Vec<Vec<&Task>> = blocks.iter().map(|block| block.iter().map(|&i| &tasks[i]).collect()).collect();
     let begin = |at: usize| {
         let block = Block { stage, tasks: &tasks_of[at], progress, gather };
-        stage.engine.instructions.side_by_side(width_for(tasks_of[at].len()), block)
+        stage.engine.side_by_side(precision[blocks[at][0]], tasks_of[at].len(), block)
     };
     let done = in_slices(blocks.len(), progress, begin)?;
     let mut results: Vec<(usize, G::Output)> =
@@ -176,13 +237,25 @@ pub(crate) fn in_turn<B: Sync, R: Send>(
     Ok(done.into_iter().map(|d| d.1).collect())
 }
 
-/// Lanes of a block of so many runs.
-fn width_for(runs: usize) -> usize {
-    match runs {
-        1 => 1,
-        2..=4 => 4,
-        _ => 8,
+/// The precision of each run: the one that is enough, or a better one where that is welcome and the last few runs, which would
+/// fill no block of single precision, find room in a block of the others.
+fn with_company(engine: Engine, tasks: &[Task<'_>]) -> Vec<Precision> {
+    let mut precision: Vec<Precision> = tasks.iter().map(|t| engine.most_lanes(t.digits.precision()).0).collect();
+    let mut groups: HashMap<_, [Vec<usize>; 2]> = HashMap::new();
+    for (i, task) in tasks.iter().enumerate() {
+        let group = groups.entry((block_key(task), task.road.is_streamed())).or_default();
+        group[usize::from(precision[i] == Precision::Single)].push(i);
     }
+    for [double, single] in groups.into_values() {
+        let width = if double.len() <= 4 { engine.lanes.min(4) } else { engine.lanes };
+        let room = if double.is_empty() { 0 } else { double.len().next_multiple_of(width) - double.len() };
+        let last = single.len() % engine.in_a_narrow_block(Precision::Single);
+        let (_, last) = single.split_at(single.len() - last);
+        if last.len() <= room && last.iter().all(|&i| tasks[i].digits == Digits::SingleOrBetter) {
+            last.iter().for_each(|&i| precision[i] = Precision::Double);
+        }
+    }
+    precision
 }
 
 /// The runs of one block, to be made from start to end.

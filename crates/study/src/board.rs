@@ -233,9 +233,10 @@ pub struct Board {
     pub evaluation: Evaluation,
     /// Differences to the reference mode, metric by metric.
     pub differences: Vec<Difference>,
-    /// True where some other draws of the random roads are still to be driven over: differences of the modes concerned are of
-    /// the events' own roads then, and their half width is infinite.
-    pub draws_follow: bool,
+    /// True in an answer at once that [`crate::Study::board`] betters: some figures are of single precision, or some other
+    /// draws of the random roads are still to be driven over; differences of the modes concerned are of the events' own roads
+    /// then, and their half width is infinite.
+    pub more_follows: bool,
     /// Response of each mode.
     pub responses: Vec<Response>,
     /// Response with every damper held at its soft end.

@@ -2,12 +2,14 @@
 //!
 //! Candidates run side by side on the same roads, a batch at a time, so that memory does not grow with their number.
 
+use crate::block::Digits;
 use crate::evaluate::{Wanted, runs_of};
 use crate::{Cancelled, FenceState, Overall, Progress, Study, convert};
 use washboard_car::Model;
 use washboard_control::Calibration;
 use washboard_metrics::Scorecard;
 use washboard_session::Mode;
+use washboard_signal::Precision;
 
 /// Candidates in a batch: enough to fill all lanes and threads.
 const BATCH: usize = 64;
@@ -43,13 +45,15 @@ impl Study {
 
     /// Scores candidate modes; `found` is told of each, in order, as batches are done.
     ///
-    /// The candidates need not be modes of the session; the caller has checked them.
+    /// The candidates need not be modes of the session; the caller has checked them. `precision`: single where it is enough
+    /// and a search has thousands of them; what is written down is double.
     ///
     /// # Errors
     /// If it was stopped on the way.
     pub fn candidates(
         &self,
         trial: &Trial,
+        precision: Precision,
         candidates: &[Mode],
         progress: &Progress,
         mut found: impl FnMut(Candidate),
@@ -59,8 +63,13 @@ impl Study {
             let calibrations: Vec<Calibration> =
                 modes.iter().map(|mode| convert::calibration(mode, &self.session)).collect();
             // Event after event: neighbours share their road.
+            let digits = match precision {
+                Precision::Double => Digits::Double,
+                Precision::Single => Digits::Single,
+            };
+            let run = |event, c| Wanted { digits, ..trial.run(c, event) };
             let wanted: Vec<Wanted> =
-                driven.iter().flat_map(|&(event, _)| calibrations.iter().map(move |c| trial.run(c, event))).collect();
+                driven.iter().flat_map(|&(event, _)| calibrations.iter().map(move |c| run(event, c))).collect();
             let scored = self.score(trial.model, &wanted, progress)?;
             for index in 0..modes.len() {
                 let cards = scored.iter().skip(index).step_by(modes.len()).map(|figures| &figures.0);
@@ -123,6 +132,14 @@ impl Trial {
 
     /// A run without visit shares.
     pub(crate) fn run<'a>(&self, calibration: &'a Calibration, event: usize) -> Wanted<'a> {
-        Wanted { calibration, event, load_case: self.load_case, seed_offset: 0, with_visits: false, with_trace: false }
+        Wanted {
+            calibration,
+            event,
+            load_case: self.load_case,
+            seed_offset: 0,
+            digits: Digits::Double,
+            with_visits: false,
+            with_trace: false,
+        }
     }
 }

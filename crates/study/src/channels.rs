@@ -45,14 +45,14 @@ impl PartialEq for Columns {
 }
 
 impl Trace {
-    /// No samples yet of channels with these titles, and room for so many.
-    pub(crate) fn with_room(titles: Vec<Title>, samples: usize) -> Self {
-        Trace {
-            time_s: Vec::with_capacity(samples),
-            rows: Vec::with_capacity(samples * titles.len()),
-            columns: Columns(vec![OnceLock::new(); titles.len()]),
-            titles,
-        }
+    /// No samples yet of channels with these titles, and room for so many, in the room of another trace where there is one.
+    pub(crate) fn with_room(titles: Vec<Title>, samples: usize, room: Option<Trace>) -> Self {
+        let Trace { mut time_s, mut rows, .. } = room.unwrap_or_default();
+        time_s.clear();
+        rows.clear();
+        time_s.reserve_exact(samples);
+        rows.reserve_exact(samples * titles.len());
+        Trace { time_s, rows, columns: Columns(vec![OnceLock::new(); titles.len()]), titles }
     }
 
     /// Channels with a value at each of the times.
@@ -62,7 +62,7 @@ impl Trace {
     pub fn of_channels(time_s: Vec<f64>, channels: Vec<(Title, Vec<f64>)>) -> Self {
         let (titles, values): (Vec<Title>, Vec<Vec<f64>>) = channels.into_iter().unzip();
         assert!(values.iter().all(|v| v.len() == time_s.len()), "a value of every channel at every time");
-        let mut trace = Trace::with_room(titles, time_s.len());
+        let mut trace = Trace::with_room(titles, time_s.len(), None);
         for (index, time_s) in time_s.into_iter().enumerate() {
             trace.begin_sample(time_s).extend(values.iter().map(|v| v[index]));
         }

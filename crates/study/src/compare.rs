@@ -1,5 +1,6 @@
 //! Modes side by side: differences to a reference with the interval of the paired difference on common roads.
 
+use crate::block::Digits;
 use crate::evaluate::Wanted;
 use crate::memory::Figures;
 use crate::{Cancelled, Difference, Evaluation, Progress, Selection, Study};
@@ -43,14 +44,14 @@ impl Study {
             selection.modes.insert(0, reference);
         }
         let evaluation = self.evaluate(&selection, progress)?;
-        let wanted = self.other_draws(&selection, seeds);
+        let wanted = self.other_draws(&selection, seeds, Digits::Double);
         let scored: Vec<_> = self.score(selection.model, &wanted, progress)?.into_iter().map(Some).collect();
         let differences = self.differences(&evaluation, &selection, reference, &scored);
         Ok(Comparison { evaluation, differences })
     }
 
     /// The runs on other draws of the random roads, draw after draw, mode after mode; none where no interval is wanted.
-    pub(crate) fn other_draws(&self, selection: &Selection, seeds: usize) -> Vec<Wanted<'_>> {
+    pub(crate) fn other_draws(&self, selection: &Selection, seeds: usize, digits: Digits) -> Vec<Wanted<'_>> {
         let load_case = selection.load_cases[0];
         let random = self.random_of(selection);
         if seeds < 2 || random.is_empty() {
@@ -67,6 +68,7 @@ impl Study {
                         event,
                         load_case,
                         seed_offset,
+                        digits,
                         with_visits: false,
                         with_trace: false,
                     });

@@ -1,6 +1,6 @@
 //! Scorecards of modes × events × load cases, their weighted means, and the fences held against them.
 
-use crate::block::{Stage, Task, run_all};
+use crate::block::{Digits, Stage, Task, run_all};
 use crate::memory::{Figures, Place, RunKey};
 use crate::show::FIXED_DAMPERS;
 use crate::snapshot::Course;
@@ -12,7 +12,11 @@ use washboard_car::Model;
 use washboard_control::Calibration;
 use washboard_metrics::{MetricId, Scorecard};
 use washboard_road::Surface;
+use washboard_signal::Precision;
 use washboard_sim::Clock;
+
+/// Longest event in single precision, s: sums of more samples would lose digits.
+const LONGEST_SINGLE_S: f64 = 200.0;
 
 /// What a run gives: its card, visit shares where they were wanted, and so time histories.
 type Gathered = (Scorecard, Visits, Option<Trace>);
@@ -25,6 +29,7 @@ pub(crate) struct Wanted<'a> {
     pub load_case: usize,
     /// Draws another road of the same class.
     pub seed_offset: u64,
+    pub digits: Digits,
     /// Visit shares of the maps are wanted too.
     pub with_visits: bool,
     /// Time histories are wanted too.
@@ -39,6 +44,18 @@ impl Study {
     pub fn evaluate(&self, selection: &Selection, progress: &Progress) -> Result<Evaluation, Cancelled> {
         let places = places(selection);
         let wanted = self.wanted(&places, false);
+        let scored = self.score(selection.model, &wanted, progress)?;
+        Ok(self.evaluation(selection, &places, &scored))
+    }
+
+    /// Scorecards of a selection as an answer at once has them: in single precision where that is enough.
+    ///
+    /// # Errors
+    /// If it was stopped on the way.
+    pub fn evaluate_at_once(&self, selection: &Selection, progress: &Progress) -> Result<Evaluation, Cancelled> {
+        let places = places(selection);
+        let mut wanted = self.wanted(&places, false);
+        wanted.iter_mut().for_each(|w| w.digits = Digits::SingleOrBetter);
         let scored = self.score(selection.model, &wanted, progress)?;
         Ok(self.evaluation(selection, &places, &scored))
     }
@@ -67,6 +84,7 @@ impl Study {
             event,
             load_case,
             seed_offset: 0,
+            digits: Digits::Double,
             with_visits,
             with_trace: false,
         };
@@ -104,6 +122,7 @@ impl Study {
             place: Place { car, model, load_case: w.load_case },
             mode: mode(w.calibration),
             course: course(w.event, w.seed_offset),
+            precision: self.enough(w.calibration, w.event, w.digits).precision(),
         };
         wanted.iter().map(key).collect()
     }
@@ -111,6 +130,12 @@ impl Study {
     /// Runs as far as they are known from before.
     pub(crate) fn known(&self, model: Model, wanted: &[Wanted<'_>]) -> Vec<Option<Figures>> {
         self.memory.runs(&self.keys(model, wanted))
+    }
+
+    /// True where single precision is enough for some of these runs, and all that is known of it.
+    pub(crate) fn lack_double(&self, model: Model, wanted: &[Wanted<'_>]) -> bool {
+        let keys = self.keys(model, wanted);
+        keys.iter().any(|key| key.precision == Precision::Single && !self.memory.has_double(key))
     }
 
     /// As [`Study::score`], but runs known from before are not made again.
@@ -135,6 +160,18 @@ impl Study {
             known[i] = Some(figures);
         }
         Ok(known.into_iter().flatten().collect())
+    }
+
+    /// How many digits a run needs: fewer where that was asked for, while the road never lets the car come to rest and
+    /// the law does not switch.
+    ///
+    /// On such a road single precision is far within what the steps leave. At rest the smallest motions decide what current
+    /// is asked for, and a law that switches turns a last digit into a sample of firm damper.
+    pub(crate) fn enough(&self, calibration: &Calibration, event: usize, asked: Digits) -> Digits {
+        let course = &self.courses[event];
+        let is_short = course.event.duration_s <= LONGEST_SINGLE_S;
+        let serves = self.engine.single_lanes.is_some();
+        if serves && course.never_rests() && is_short && !calibration.law.switches() { asked } else { Digits::Double }
     }
 
     /// Number of a mode in the memory.
@@ -194,6 +231,7 @@ impl Study {
                     course: &courses[number],
                     clock: clocks[number],
                     road: roads[number].clone(),
+                    digits: self.enough(w.calibration, w.event, w.digits),
                     with_visits: w.with_visits,
                     with_trace: w.with_trace,
                 }

@@ -385,7 +385,7 @@ impl<L: Lane, const C: usize> Watch<L, C> for Fundamental<L, C> {
             }
             self.add(2, s.position.pitch, w);
             for corner in 0..C {
-                let load = s.forces[corner].wheel_load_n - L::splat(s.plant.corners[corner].static_load_n);
+                let load = s.forces[corner].wheel_load_n - L::spread(s.plant.corners[corner].static_load_n);
                 self.add(3 + 2 * corner, s.position.wheels[corner], w);
                 self.add(4 + 2 * corner, load, w);
             }

@@ -68,4 +68,4 @@ pub use side::{FELT, FELT_SHARE, SIDE_DRAWS, SideCache};
 pub use snapshot::{AS_DESCRIBED, Study, StudyFault};
 pub use timing::Timing;
 pub use washboard_car::Model;
-pub use washboard_signal::Instructions;
+pub use washboard_signal::{Instructions, Precision};

@@ -12,6 +12,7 @@ use washboard_car::Model;
 use washboard_control::Calibration;
 use washboard_metrics::Scorecard;
 use washboard_session::{Conditions, Controller, Damper, Session, Vehicle};
+use washboard_signal::Precision;
 
 /// Most cars, modes and courses remembered, the one not used for longest forgotten first.
 const MOST_CARS: usize = 4;
@@ -20,6 +21,8 @@ const MOST_COURSES: usize = 512;
 /// Most time histories and responses remembered. A history takes some megabytes.
 const MOST_TRACES: usize = 16;
 const MOST_RESPONSES: usize = 96;
+/// Most time histories kept for their room.
+const MOST_WORN: usize = 4;
 
 /// What a result was computed from, by number, except the mode.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -35,6 +38,13 @@ pub(crate) struct RunKey {
     pub place: Place,
     pub mode: u64,
     pub course: u64,
+    pub precision: Precision,
+}
+
+impl RunKey {
+    fn in_double(self) -> Self {
+        RunKey { precision: Precision::Double, ..self }
+    }
 }
 
 /// Figures of a run, with visit shares where they were asked for.
@@ -63,7 +73,10 @@ struct Shelves {
     /// The weight of a course does not change its runs.
     courses: Shelf<(washboard_road::Event, f64)>,
     runs: HashMap<RunKey, Figures>,
+    /// The last used at the end.
     traces: Vec<(RunKey, Arc<Trace>)>,
+    /// Time histories that are not remembered any more, for their room: fresh memory costs as much as what is written to it.
+    worn: Vec<Arc<Trace>>,
     responses: Vec<(Place, u64, ResponseRequest, Response)>,
 }
 
@@ -156,15 +169,21 @@ impl Memory {
         number
     }
 
-    /// What is known of runs.
+    /// What is known of runs, in the precision asked for or better.
     pub(crate) fn runs(&self, keys: &[RunKey]) -> Vec<Option<Figures>> {
         let all = self.shelves();
-        keys.iter().map(|key| all.runs.get(key).cloned()).collect()
+        let of = |key: &RunKey| all.runs.get(&key.in_double()).or_else(|| all.runs.get(key));
+        keys.iter().map(|key| of(key).cloned()).collect()
     }
 
     /// True where a run is known with its visit shares.
     pub(crate) fn has_visits(&self, key: &RunKey) -> bool {
-        self.shelves().runs.get(key).is_some_and(|figures| !figures.1.maps.is_empty())
+        self.runs(&[*key])[0].as_ref().is_some_and(|figures| !figures.1.maps.is_empty())
+    }
+
+    /// True where a run is known in double precision.
+    pub(crate) fn has_double(&self, key: &RunKey) -> bool {
+        self.shelves().runs.contains_key(&key.in_double())
     }
 
     pub(crate) fn keep_run(&self, key: RunKey, figures: Figures) {
@@ -172,14 +191,34 @@ impl Memory {
     }
 
     pub(crate) fn trace(&self, key: &RunKey) -> Option<Arc<Trace>> {
-        self.shelves().traces.iter().find(|t| t.0 == *key).map(|t| t.1.clone())
+        let mut all = self.shelves();
+        let at = |key: &RunKey| all.traces.iter().position(|t| t.0 == *key);
+        let found = at(&key.in_double()).or_else(|| at(key))?;
+        let used = all.traces.remove(found);
+        let trace = used.1.clone();
+        all.traces.push(used);
+        Some(trace)
+    }
+
+    /// The room of a time history that nobody reads any more.
+    pub(crate) fn room_of_a_trace(&self) -> Option<Trace> {
+        let mut all = self.shelves();
+        let unread = all.worn.iter().position(|trace| Arc::strong_count(trace) == 1)?;
+        Arc::into_inner(all.worn.swap_remove(unread))
     }
 
     /// At least `present` histories are in use together.
     pub(crate) fn keep_trace(&self, key: RunKey, trace: Arc<Trace>, present: usize) {
         let mut all = self.shelves();
-        if all.traces.len() >= MOST_TRACES.max(2 * present) {
-            all.traces.remove(0);
+        // A better one takes the place of that in single precision.
+        let worse = all.traces.iter().position(|t| t.0 != key && t.0.in_double() == key);
+        let forgotten = worse.or((all.traces.len() >= MOST_TRACES.max(2 * present)).then_some(0));
+        if let Some(forgotten) = forgotten {
+            let (_, worn) = all.traces.remove(forgotten);
+            all.worn.push(worn);
+        }
+        if all.worn.len() > MOST_WORN {
+            all.worn.remove(0);
         }
         all.traces.push((key, trace));
     }

@@ -8,7 +8,7 @@ use std::f64::consts::TAU;
 use washboard_car::plant::Complex;
 use washboard_car::{Model, Motion};
 use washboard_control::{Calibration, Estimation, HeldLevels, Law};
-use washboard_signal::{Job, Lane};
+use washboard_signal::{Job, Lane, Precision};
 use washboard_sim::{Clock, Sample, Sines, Watch};
 
 /// Default amplitude of the road's vertical velocity, m/s: a road of waviness 2 has a flat velocity spectrum.
@@ -106,11 +106,13 @@ impl Study {
         request: &ResponseRequest,
         progress: &Progress,
     ) -> Result<Response, Cancelled> {
-        let responses = self.waited_for(&THOROUGH, model, &[calibration], load_case, request, progress)?;
+        let responses =
+            self.waited_for(&THOROUGH, Precision::Double, model, &[calibration], load_case, request, progress)?;
         Ok(responses.into_iter().next().unwrap_or_default())
     }
 
-    /// Responses of several modes side by side, as quickly as curves on screen need them.
+    /// Responses of several modes side by side, as quickly as curves on screen need them: in single precision too, where no law
+    /// switches.
     pub(crate) fn responses_of(
         &self,
         model: Model,
@@ -119,12 +121,13 @@ impl Study {
         request: &ResponseRequest,
         progress: &Progress,
     ) -> Result<Vec<Response>, Cancelled> {
-        self.waited_for(&QUICK, model, calibrations, load_case, request, progress)
+        self.waited_for(&QUICK, Precision::Single, model, calibrations, load_case, request, progress)
     }
 
     fn waited_for(
         &self,
         patience: &Patience,
+        precision: Precision,
         model: Model,
         calibrations: &[&Calibration],
         load_case: usize,
@@ -132,9 +135,9 @@ impl Study {
         progress: &Progress,
     ) -> Result<Vec<Response>, Cancelled> {
         progress.run(|| match model.corners() {
-            1 => respond::<1>(self, patience, model, calibrations, load_case, request, progress),
-            2 => respond::<2>(self, patience, model, calibrations, load_case, request, progress),
-            _ => respond::<4>(self, patience, model, calibrations, load_case, request, progress),
+            1 => respond::<1>(self, patience, precision, model, calibrations, load_case, request, progress),
+            2 => respond::<2>(self, patience, precision, model, calibrations, load_case, request, progress),
+            _ => respond::<4>(self, patience, precision, model, calibrations, load_case, request, progress),
         })
     }
 }
@@ -143,6 +146,7 @@ impl Study {
 fn respond<const C: usize>(
     study: &Study,
     patience: &Patience,
+    asked: Precision,
     model: Model,
     calibrations: &[&Calibration],
     load_case: usize,
@@ -158,15 +162,19 @@ fn respond<const C: usize>(
         .flat_map(|frequency| (0..calibrations.len()).map(move |mode| Place { mode, frequency }))
         .collect();
     // Neighbours in frequency take about as long; every lane of a block has the same clock.
-    lanes.sort_by(|a, b| least[a.mode].cmp(&least[b.mode]).then(hz(a).total_cmp(&hz(b))));
-    let kind = |p: &Place| (substeps(p), look_of(hz(p)).is_some(), look_of(hz(p)) == Some(LOOK_S[0]));
+    let laws = |p: &Place| (calibrations[p.mode].law.switches(), least[p.mode]);
+    lanes.sort_by(|a, b| laws(a).cmp(&laws(b)).then(hz(a).total_cmp(&hz(b))));
+    let precision = |p: &Place| if calibrations[p.mode].law.switches() { Precision::Double } else { asked };
+    let kind = |p: &Place| (precision(p), substeps(p), look_of(hz(p)).is_some(), look_of(hz(p)) == Some(LOOK_S[0]));
+    let chunks = |group: &'_ [Place]| stage.engine.in_a_block(precision(&group[0]));
     let blocks: Vec<&[Place]> =
-        lanes.chunk_by(|a, b| kind(a) == kind(b)).flat_map(|group| group.chunks(stage.engine.lanes)).collect();
+        lanes.chunk_by(|a, b| kind(a) == kind(b)).flat_map(|group| group.chunks(chunks(group))).collect();
     // Low frequencies come first and take longest.
     let points = in_turn(&blocks, progress, |block| {
         let clock = Clock::with_substeps(rate, substeps(&block[0]));
         let orbits = Orbits { stage: &stage, patience, calibrations, load_case, request, clock };
-        stage.engine.instructions.side_by_side(stage.engine.lanes, Driven { orbits: &orbits, block, progress })
+        let driven = Driven { orbits: &orbits, block, progress };
+        stage.engine.side_by_side(precision(&block[0]), block.len(), driven)
     })?;
     let mut of_modes: Vec<Vec<Option<Point<C>>>> = vec![vec![None; request.frequencies_hz.len()]; calibrations.len()];
     for (place, point) in blocks.into_iter().flatten().zip(points.into_iter().flatten()) {

@@ -1,6 +1,6 @@
 //! The board: everything the window shows for one state of the session, computed in one go.
 
-use crate::block::Stage;
+use crate::block::{Digits, Stage};
 use crate::evaluate::{Wanted, places};
 use crate::memory::{Figures, Place, RunKey};
 use crate::progress::Urgent;
@@ -59,6 +59,8 @@ struct BoardRuns {
     draws: Vec<Option<Figures>>,
     /// Held dampers on the random roads.
     held: Vec<Figures>,
+    /// Some figure of a mode is of single precision.
+    some_single: bool,
 }
 
 impl Study {
@@ -76,8 +78,9 @@ impl Study {
         self.board_with(Draws::All, request, previous, progress)
     }
 
-    /// As [`Study::board`], in less than half the time: of the other draws of the random roads, on which intervals rest, only
-    /// what is known already. Where that is not all, [`Board::draws_follow`] says so.
+    /// As [`Study::board`], in half the time: figures in single precision where that is enough, and of the other draws of the
+    /// random roads, on which intervals rest, only what is known already. Where [`Study::board`] has more,
+    /// [`Board::more_follows`] says so.
     ///
     /// # Errors
     /// If it was stopped on the way.
@@ -108,15 +111,19 @@ impl Study {
             load_cases: vec![request.load_case],
         };
         let held: Vec<Calibration> = self.held_dampers();
-        let histories = self.histories(request);
+        let asked = match draws {
+            Draws::All => Digits::Double,
+            Draws::Known => Digits::SingleOrBetter,
+        };
+        let histories = self.histories(request, asked);
         let (scored, (curves, traces)) = rayon::join(
-            || self.board_runs(draws, &selection, &held, &histories, progress),
+            || self.board_runs(draws, asked, &selection, &held, &histories, progress),
             || {
                 let curves = || self.board_responses(request, &held, progress);
                 rayon::join(curves, || self.board_traces(request, &histories, progress))
             },
         );
-        let (BoardRuns { own, draws, held: fixed }, mut curves, mut traces) = (scored?, curves?, traces?);
+        let (BoardRuns { own, draws, held: fixed, some_single }, mut curves, mut traces) = (scored?, curves?, traces?);
         // Those of runs that were made for the scorecards came along with them.
         for (known, history) in traces.iter_mut().zip(&histories) {
             if known.is_none() {
@@ -144,7 +151,7 @@ impl Study {
             plant_step_s: self.plant_step_s(model),
             request: request.clone(),
             differences: self.differences(&evaluation, &selection, request.reference, &draws),
-            draws_follow: draws.iter().any(Option::is_none),
+            more_follows: some_single || draws.iter().any(Option::is_none),
             responses: curves,
             soft: soft.unwrap_or_default(),
             firm: firm.unwrap_or_default(),
@@ -171,6 +178,7 @@ impl Study {
     fn board_runs(
         &self,
         draws: Draws,
+        asked: Digits,
         selection: &Selection,
         held: &[Calibration],
         histories: &[History],
@@ -179,6 +187,7 @@ impl Study {
         let places = places(selection);
         let mut wanted = self.wanted(&places, true);
         for (place, wanted) in places.iter().zip(&mut wanted) {
+            wanted.digits = asked;
             wanted.with_trace =
                 histories.iter().any(|h| (h.mode, h.event) == (place.0, place.1) && h.source == Source::Run);
         }
@@ -190,16 +199,18 @@ impl Study {
                     event,
                     load_case,
                     seed_offset: 0,
+                    digits: Digits::Single,
                     with_visits: false,
                     with_trace: false,
                 });
             }
         }
-        let (model, others) = (selection.model, self.other_draws(selection, BOARD_SEEDS));
+        let (model, others) = (selection.model, self.other_draws(selection, BOARD_SEEDS, Digits::Single));
         let before = wanted.len();
         if draws == Draws::All {
             wanted.extend(others.iter().copied());
         }
+        let some_single = asked != Digits::Double && self.lack_double(model, &wanted[..places.len()]);
         let mut own = self.recall(model, &wanted, progress)?;
         let driven = own.split_off(before);
         let held = own.split_off(places.len());
@@ -207,7 +218,7 @@ impl Study {
             Draws::All => driven.into_iter().map(Some).collect(),
             Draws::Known => self.known(model, &others),
         };
-        Ok(BoardRuns { own, draws, held })
+        Ok(BoardRuns { own, draws, held, some_single })
     }
 
     fn random_events(&self) -> impl Iterator<Item = usize> {
@@ -248,14 +259,16 @@ impl Study {
     }
 
     /// Where the time histories of the chosen event come from, one a mode.
-    fn histories(&self, request: &BoardRequest) -> Vec<History> {
+    fn histories(&self, request: &BoardRequest, asked: Digits) -> Vec<History> {
         let Some(event) = self.courses.len().checked_sub(1).map(|last| request.event.min(last)) else {
             return Vec::new();
         };
         let place = Place { car: self.memory.car(&self.session), model: request.model, load_case: request.load_case };
         let course = self.memory.course(&self.courses[event], 8 * self.courses.len());
         let of = |mode: usize| {
-            let key = RunKey { place, mode: self.mode_number(&self.calibrations[mode]), course };
+            let calibration = &self.calibrations[mode];
+            let precision = self.enough(calibration, event, asked).precision();
+            let key = RunKey { place, mode: self.mode_number(calibration), course, precision };
             let source = match self.memory.trace(&key) {
                 Some(_) => Source::Memory,
                 None if self.memory.has_visits(&key) => Source::Anew,

@@ -4,6 +4,7 @@
 //! What a mode does alone is computed once and kept by a fingerprint of all it depends on; what stands beside it, and
 //! which column the others are compared with, costs no run.
 
+use crate::block::Digits;
 use crate::board::Step;
 use crate::compare::{SEED_STEP, difference};
 use crate::evaluate::Wanted;
@@ -146,6 +147,7 @@ impl Study {
                     event,
                     load_case: request.load_case,
                     seed_offset: draw as u64 * SEED_STEP,
+                    digits: Digits::Double,
                     with_visits: false,
                     with_trace: false,
                 })

@@ -70,6 +70,11 @@ impl Course {
         matches!(self.event.surface, Surface::Random(_) | Surface::Patched(_))
     }
 
+    /// True for a road that moves the car from start to end.
+    pub(crate) fn never_rests(&self) -> bool {
+        matches!(self.event.surface, Surface::Random(_) | Surface::Patched(_) | Surface::Sweep { .. })
+    }
+
     pub(crate) fn is_random(&self) -> bool {
         matches!(self.event.surface, Surface::Random(_))
     }

@@ -16,6 +16,8 @@ pub struct Timing {
     pub threads: usize,
     /// Runs side by side in one thread.
     pub lanes: usize,
+    /// The same in single precision; 0 where these instructions have none.
+    pub single_lanes: usize,
     /// Vector instructions, by name.
     pub instructions: &'static str,
     /// Runs of an evaluation: modes times events times load cases.
@@ -24,6 +26,8 @@ pub struct Timing {
     pub run_steps: usize,
     /// Evaluation of all runs, ms.
     pub evaluate_ms: f64,
+    /// The same as an answer at once has it, in single precision where that is enough, ms.
+    pub evaluate_at_once_ms: f64,
     /// Responses of all modes, ms.
     pub response_ms: f64,
     /// Everything on screen anew after an edit of one mode but for intervals, ms.
@@ -32,6 +36,8 @@ pub struct Timing {
     pub refresh_one_mode_ms: f64,
     /// Evaluation on one thread over the run-steps, ns.
     pub ns_per_run_step_one_thread: f64,
+    /// The same as an answer at once has it, ns.
+    pub ns_per_run_step_one_thread_at_once: f64,
 }
 
 impl Study {
@@ -43,6 +49,7 @@ impl Study {
     pub fn timing(&self, selection: &Selection, profiles: &Profiles) -> Result<Timing, StudyFault> {
         let progress = Progress::new();
         let evaluate = || self.evaluate(selection, &progress).map(|_| ());
+        let at_once = || self.evaluate_at_once(selection, &progress).map(|_| ());
         evaluate()?;
         let alone = rayon::ThreadPoolBuilder::new()
             .num_threads(1)
@@ -50,19 +57,23 @@ impl Study {
             .map_err(|e| StudyFault::Document(format!("No thread can be started: {e}")))?;
         let run_steps = self.run_steps(selection);
         let one_thread_ms = median_ms(|| alone.install(evaluate))?;
-        let Engine { instructions, lanes } = self.engine;
+        let one_thread_at_once_ms = median_ms(|| alone.install(at_once))?;
+        let Engine { instructions, lanes, single_lanes } = self.engine;
         let [refresh_at_once_ms, refresh_one_mode_ms] = self.time_refresh(selection, profiles, &progress)?;
         Ok(Timing {
             threads: rayon::current_num_threads(),
             lanes,
+            single_lanes: single_lanes.unwrap_or(0),
             instructions: instructions.name(),
             runs: selection.modes.len() * selection.events.len() * selection.load_cases.len(),
             run_steps,
             evaluate_ms: median_ms(evaluate)?,
+            evaluate_at_once_ms: median_ms(at_once)?,
             response_ms: median_ms(|| self.time_responses(selection, &progress))?,
             refresh_at_once_ms,
             refresh_one_mode_ms,
             ns_per_run_step_one_thread: one_thread_ms * 1e6 / run_steps.max(1) as f64,
+            ns_per_run_step_one_thread_at_once: one_thread_at_once_ms * 1e6 / run_steps.max(1) as f64,
         })
     }
 
@@ -120,7 +131,7 @@ impl Study {
             let study = Study::new(&session, profiles)?.sharing(&memory);
             let first = study.board_at_once(&request, previous.as_ref(), progress)?;
             first_times.push(start.elapsed().as_secs_f64() * 1e3);
-            previous = Some(if first.draws_follow { study.board(&request, Some(&first), progress)? } else { first });
+            previous = Some(if first.more_follows { study.board(&request, Some(&first), progress)? } else { first });
             times.push(start.elapsed().as_secs_f64() * 1e3);
         }
         // The first one drew the roads and ran the other modes.

@@ -1,6 +1,6 @@
 //! Records the time histories of runs.
 
-use crate::block::{Stage, Task, run_all};
+use crate::block::{Digits, Stage, Task, run_all};
 use crate::watch::ScoreCards;
 use crate::{Cancelled, Progress, Study, Title, Trace};
 use washboard_car::Model;
@@ -60,6 +60,7 @@ impl Study {
             course,
             clock: clocks[i],
             road: roads[i].clone(),
+            digits: Digits::Double,
             with_visits: false,
             with_trace: true,
         };
@@ -143,7 +144,10 @@ impl<const C: usize> Recorder<C> {
         let (model, samples) = (stage.model, task.road.outline().steps / task.clock.stride + 1);
         let sensed = stage.study.estimation.as_ref().map(|_| stage.corners_m);
         let titles = titles(model, sensed.is_some());
-        let of_lane = |lane| Recorded { lane, trace: Trace::with_room(titles.clone(), samples), driven: [0.0; 3] };
+        let of_lane = |lane| {
+            let room = stage.study.memory.room_of_a_trace();
+            Recorded { lane, trace: Trace::with_room(titles.clone(), samples, room), driven: [0.0; 3] }
+        };
         Recorder {
             traces: lanes.into_iter().map(of_lane).collect(),
             sensed,
@@ -165,7 +169,7 @@ impl<const C: usize> Recorder<C> {
         // What is computed here is computed of all lanes at once; the rest is read where it lies.
         let seat = s.plant.at_seat(s.acceleration);
         let travel: [L; C] = each!(c in C => s.plant.deflection(c, position));
-        let stop_n: [L; C] = each!(c in C => s.forces[c].stop_n + L::splat(s.plant.corners[c].static_stop_n));
+        let stop_n: [L; C] = each!(c in C => s.forces[c].stop_n + L::spread(s.plant.corners[c].static_stop_n));
         let sensed = self.sensed.as_ref().zip(s.estimated).map(|(corners_m, sensed)| {
             let roll = sensed.roll_part[0] / L::splat(corners_m[0][1]);
             let pitch = sensed.pitch_part[C - 1] / L::splat(-corners_m[C - 1][0]);

@@ -251,7 +251,7 @@ fn write_ride_sample<L: Lane, const C: usize>(to: &mut RideSample<L, C>, s: &Sam
             to.quasi_static_load_n = s.plant.quasi_static_load(c, lateral, longitudinal);
         }
         to.damper_force_n = s.damper_n[c];
-        to.stop_force_n = if stops { s.forces[c].stop_n + L::splat(corner.static_stop_n) } else { L::zero() };
+        to.stop_force_n = if stops { s.forces[c].stop_n + L::spread(corner.static_stop_n) } else { L::zero() };
         to.current_a = s.current_a[c];
         // As the controller saw it when it asked.
         let (soft_n, firm_n) = (command.reach.soft_n, command.reach.firm_n);

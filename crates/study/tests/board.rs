@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used)] // a test fails by panicking
 
 use std::sync::Arc;
+use washboard_metrics::{MetricId, Scorecard};
 use washboard_session::Session;
 use washboard_study::{Board, BoardRequest, Memory, Model, Profiles, Progress, Study};
 
@@ -45,8 +46,22 @@ fn assert_same(a: &Board, b: &Board, what: &str) {
     assert_eq!(a.derived, b.derived, "{what}");
 }
 
+/// Single precision, where it is enough, against double: share by which a figure of an answer at once may differ.
+const AT_ONCE_WITHIN: f64 = 1e-3;
+
+fn assert_close(a: &Scorecard, b: &Scorecard, what: &str) {
+    for metric in MetricId::all() {
+        let (a, b) = (a.mean(metric), b.mean(metric));
+        assert_eq!(a.is_some(), b.is_some(), "{what}, {}", metric.name());
+        if let (Some(a), Some(b)) = (a, b) {
+            let off = (a - b).abs();
+            assert!(off <= AT_ONCE_WITHIN * b.abs(), "{what}, {}: {a} against {b}", metric.name());
+        }
+    }
+}
+
 #[test]
-fn the_first_answer_is_the_board_but_for_intervals_that_are_not_known_yet() {
+fn the_first_answer_is_the_board_but_for_digits_and_intervals_that_are_not_known_yet() {
     let memory = Memory::default();
     let mut session = session();
     let whole = board(&session, &memory, Model::Pitch);
@@ -55,14 +70,31 @@ fn the_first_answer_is_the_board_but_for_intervals_that_are_not_known_yet() {
         study.board_at_once(&request(Model::Pitch), None, &Progress::new()).unwrap()
     };
     let known = at_once(&session, &memory);
-    assert!(!known.draws_follow && !whole.draws_follow);
+    assert!(!known.more_follows && !whole.more_follows);
     assert_same(&known, &whole, "everything known");
 
     session.modes[2].heave.values_n_s_per_m[2][1] += 300.0;
     let first = at_once(&session, &memory);
-    assert!(first.draws_follow);
+    assert!(first.more_follows);
     let whole = board(&session, &memory, Model::Pitch);
-    assert_same(&Board { differences: whole.differences.clone(), ..first.clone() }, &whole, "all but differences");
+    for (early, late) in first.evaluation.runs.iter().zip(&whole.evaluation.runs) {
+        let what = format!("mode {}, event {}", early.mode, early.event);
+        assert_eq!((early.mode, early.event, early.load_case), (late.mode, late.event, late.load_case));
+        if early.mode == 2 {
+            assert_close(&early.card, &late.card, &what);
+        } else {
+            assert_eq!(early.card, late.card, "{what}: nothing of this mode has changed");
+        }
+    }
+    let early = Board {
+        evaluation: whole.evaluation.clone(),
+        differences: whole.differences.clone(),
+        mode_points: whole.mode_points.clone(),
+        traces: whole.traces.clone(),
+        visits: whole.visits.clone(),
+        ..first.clone()
+    };
+    assert_same(&early, &whole, "what needs neither digits nor draws");
     assert_eq!(first.differences.len(), whole.differences.len());
     let reference = request(Model::Pitch).reference;
     for (early, late) in first.differences.iter().zip(&whole.differences) {
@@ -74,9 +106,12 @@ fn the_first_answer_is_the_board_but_for_intervals_that_are_not_known_yet() {
         assert_eq!(early.half_width, Some(f64::INFINITY));
         assert!(late.half_width.is_some_and(f64::is_finite));
         let of =
-            |mode: usize| whole.evaluation.overall.iter().find(|o| o.mode == mode).unwrap().card.mean(early.metric);
+            |mode: usize| first.evaluation.overall.iter().find(|o| o.mode == mode).unwrap().card.mean(early.metric);
         assert_eq!((Some(early.value), Some(early.reference)), (of(2), of(reference)), "of the events' own roads");
     }
+    let again = at_once(&session, &memory);
+    assert!(!again.more_follows);
+    assert_same(&again, &whole, "what is known better is not taken from single precision");
 }
 
 #[test]

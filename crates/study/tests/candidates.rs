@@ -5,7 +5,7 @@
 use washboard_metrics::{MetricId, Scorecard};
 use washboard_session::{MapName, Session};
 use washboard_study::{
-    Cancelled, Influence, InfluenceRequest, Memory, Model, Profiles, Progress, Study, Trial, VISITED_SHARE,
+    Cancelled, Influence, InfluenceRequest, Memory, Model, Precision, Profiles, Progress, Study, Trial, VISITED_SHARE,
 };
 
 /// The demo with two short random roads.
@@ -50,7 +50,7 @@ fn a_candidate_scores_what_it_scores_as_a_mode() {
     modes.extend(session.modes.iter().cycle().take(70).cloned());
     let mut found = Vec::new();
     let trial = study.trial(Model::Pitch, 0);
-    study.candidates(&trial, &modes, &Progress::new(), |candidate| found.push(candidate)).unwrap();
+    study.candidates(&trial, Precision::Double, &modes, &Progress::new(), |candidate| found.push(candidate)).unwrap();
     assert_eq!(found.iter().map(|f| f.index).collect::<Vec<_>>(), (0..modes.len()).collect::<Vec<_>>());
     let selection = study.selection(Model::Pitch, &[], &[], &["as described"]).unwrap();
     let evaluation = study.evaluate(&selection, &Progress::new()).unwrap();
@@ -70,7 +70,7 @@ fn a_trial_drives_the_events_it_names_and_weighs_them() {
     let score = |events: &[(usize, f64)]| {
         let trial = Trial { model: Model::Pitch, load_case: 0, events: events.to_vec() };
         let mut found = Vec::new();
-        study.candidates(&trial, &session.modes[..1], &Progress::new(), |c| found.push(c)).unwrap();
+        study.candidates(&trial, Precision::Double, &session.modes[..1], &Progress::new(), |c| found.push(c)).unwrap();
         (found[0].overall.mean(MetricId::WEIGHTED_ACCELERATION).unwrap(), found[0].of_events.len())
     };
     let (first, second) = (score(&[(0, 1.0)]), score(&[(1, 5.0), (0, 0.0)]));

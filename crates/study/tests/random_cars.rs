@@ -3,32 +3,13 @@
 
 #![allow(clippy::unwrap_used)] // a test fails by panicking
 
+mod common;
+
+use common::{reference_folder, reference_profiles};
 use serde_json::Value as Json;
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
 use washboard_metrics::{Accuracy, MetricId, SLOW_CONTROL_SHARE};
-use washboard_road::{Elevation, Profile};
-use washboard_study::{AS_DESCRIBED, Model, Profiles, Progress, Study};
-
-fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/reference")
-}
-
-fn profiles(of: &str) -> Profiles {
-    let mut profiles = Profiles::default();
-    for name in ["two-a.csv", "two-b.csv", "one-a.csv", "one-b.csv"] {
-        let text = std::fs::read_to_string(folder().join(of).join(name)).unwrap();
-        let rows: Vec<Vec<f64>> =
-            text.lines().skip(1).map(|l| l.split(',').map(|x| x.parse().unwrap()).collect()).collect();
-        let column = |i: usize| rows.iter().map(|r| r[i]).collect::<Vec<f64>>();
-        let elevation = match rows[0].len() {
-            2 => Elevation::One(column(1)),
-            _ => Elevation::Two(column(1), column(2)),
-        };
-        profiles.insert(name, Profile::new(column(0), elevation).unwrap());
-    }
-    profiles
-}
+use washboard_study::{AS_DESCRIBED, Model, Progress, Study};
 
 /// Figures held to the bound, then those of the current, which a single sample of a switching law moves more.
 const COMPARED: [MetricId; 6] = [
@@ -82,14 +63,14 @@ fn said(metric: MetricId, sample_rate_hz: f64) -> f64 {
 
 /// Runs all cars of a fixture.
 fn off(fixture: &str) -> Off {
-    let text = std::fs::read_to_string(folder().join(format!("{fixture}.json"))).unwrap();
+    let text = std::fs::read_to_string(reference_folder().join(format!("{fixture}.json"))).unwrap();
     let parsed: Json = serde_json::from_str(&text).unwrap();
-    let profiles = profiles(fixture);
+    let profiles = reference_profiles(fixture);
     let mut off = Off { motions: Vec::new(), currents: Vec::new(), report: String::new() };
     let mut seen: BTreeMap<String, usize> = BTreeMap::new();
     for case in parsed["cases"].as_array().unwrap() {
         let text = |key: &str| case[key].as_str().unwrap();
-        let session = washboard_session::load(&folder().join(fixture).join(text("session"))).unwrap();
+        let session = washboard_session::load(&reference_folder().join(fixture).join(text("session"))).unwrap();
         let study = Study::new(&session, &profiles).unwrap();
         let model = Model::by_name(text("model")).unwrap();
         let load_case = case["load_case"].as_str().unwrap_or(AS_DESCRIBED);

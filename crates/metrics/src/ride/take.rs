@@ -5,7 +5,7 @@ use crate::sample::RideSample;
 use washboard_signal::{Lane, Work};
 
 /// Takes the samples that wait, apart from the time loop: it has registers enough of its own then.
-struct TakeWaiting<'m, L, const C: usize>(&'m mut RideMetrics<L, C>);
+struct TakeWaiting<'m, L: Lane, const C: usize>(&'m mut RideMetrics<L, C>);
 
 impl<L: Lane, const C: usize> Work for TakeWaiting<'_, L, C> {
     type Output = ();
@@ -17,7 +17,7 @@ impl<L: Lane, const C: usize> Work for TakeWaiting<'_, L, C> {
 }
 
 /// Takes the means that wait, apart from what takes samples.
-struct TakeMeans<'m, L, const C: usize>(&'m mut RideMetrics<L, C>);
+struct TakeMeans<'m, L: Lane, const C: usize>(&'m mut RideMetrics<L, C>);
 
 impl<L: Lane, const C: usize> Work for TakeMeans<'_, L, C> {
     type Output = ();

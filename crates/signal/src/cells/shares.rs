@@ -127,7 +127,7 @@ impl<L: Lane> CellShares<L> {
         self.put(lane);
         let Some(looked) = &mut self.lanes[lane] else { return };
         let knots = [&looked.rows, &looked.columns];
-        let stretches = [0, 1].map(|k| Stretch::around(knots[k], place[k]));
+        let stretches = [0, 1].map(|k| Stretch::around::<L>(knots[k], place[k]));
         // Beyond an edge the neighbour is the edge itself.
         let [rows, columns] = [0, 1].map(|k: usize| {
             let s = &stretches[k];
@@ -149,7 +149,7 @@ impl<L: Lane> CellShares<L> {
 mod tests {
     use super::*;
     use crate::table::Place;
-    use crate::{Instructions, Job, Lanes, Work};
+    use crate::{Instructions, Job, Lanes, Precision, Work};
 
     /// More than an hour of a hundred looks a second.
     const LOOKS: usize = 400_000;
@@ -255,7 +255,11 @@ mod tests {
         let best = Instructions::best();
         for lanes in [1, 4, 8].into_iter().filter(|&lanes| lanes <= best.lanes()) {
             for first in (0..8).step_by(lanes) {
-                held(&format!("{lanes} lanes"), first, best.side_by_side(lanes, Looks(&tables, first)));
+                held(
+                    &format!("{lanes} lanes"),
+                    first,
+                    best.side_by_side(Precision::Double, lanes, Looks(&tables, first)),
+                );
             }
         }
     }

@@ -21,50 +21,78 @@ pub const LEAST_RATE_HZ: f64 = 200.0;
 pub const MOST_RATE_HZ: f64 = 20_000.0;
 /// Sections of every weighting; those without an upward step have one that passes everything.
 pub const SECTIONS: usize = 4;
+/// Sections that run in differences: high-pass and upward step.
+const IN_DIFFERENCES: [bool; SECTIONS] = [true, false, false, true];
 
 /// A weighting that runs: its sections with all their gain in front, which leaves less to compute than a
 /// [`super::Cascade`].
+///
+/// The first and the last section, high-pass and upward step, have their corners far below the sample rate, where roots
+/// crowd around `z = 1` and the coefficients of `1/z` lose their digits; they are written in `d = z - 1` instead.
 #[derive(Clone, Copy, Debug)]
-pub struct WeightingFilter<L> {
-    gain: f64,
-    stages: [Stage; SECTIONS],
+pub struct WeightingFilter<L: Lane> {
+    gain: L::Number,
+    stages: [Stage<L::Number>; SECTIONS],
     /// As that of [`super::Biquad`].
     state: [[L; 2]; SECTIONS],
 }
 
-/// `(1 + b1/z + b2/z^2) / (1 + a1/z + a2/z^2)`.
+/// Gathers what a filter lets through. `gather` must be `#[inline(always)]`: a closure would not always be.
+pub trait Gathers<L> {
+    /// Takes a filtered sample.
+    fn gather(&mut self, filtered: L);
+}
+
+/// `(1 + b1/z + b2/z^2) / (1 + a1/z + a2/z^2)`, or the same with `d` instead of `z`.
 #[derive(Clone, Copy, Debug)]
-struct Stage {
-    b1: f64,
-    b2: f64,
-    a1: f64,
-    a2: f64,
+struct Stage<N> {
+    b1: N,
+    b2: N,
+    a1: N,
+    a2: N,
+}
+
+impl Stage<f64> {
+    /// The same function in `d = z - 1`.
+    fn in_differences(self) -> Self {
+        let Stage { b1, b2, a1, a2 } = self;
+        Stage { b1: 2.0 + b1, b2: 1.0 + b1 + b2, a1: 2.0 + a1, a2: 1.0 + a1 + a2 }
+    }
+
+    /// As lanes keep it.
+    fn of_lanes<L: Lane>(self) -> Stage<L::Number> {
+        Stage { b1: L::number(self.b1), b2: L::number(self.b2), a1: L::number(self.a1), a2: L::number(self.a2) }
+    }
 }
 
 impl<L: Lane> WeightingFilter<L> {
     /// The filter at rest, of sections whose `b0` is not zero, as those of [`Weighting::design`].
     pub fn new(sections: [Section; SECTIONS]) -> Self {
         WeightingFilter {
-            gain: sections.iter().map(|s| s.b0).product(),
-            stages: sections.map(|s| Stage { b1: s.b1 / s.b0, b2: s.b2 / s.b0, a1: s.a1, a2: s.a2 }),
+            gain: L::number(sections.iter().map(|s| s.b0).product()),
+            stages: std::array::from_fn(|k| {
+                let s = &sections[k];
+                let stage = Stage { b1: s.b1 / s.b0, b2: s.b2 / s.b0, a1: s.a1, a2: s.a2 };
+                (if IN_DIFFERENCES[k] { stage.in_differences() } else { stage }).of_lanes::<L>()
+            }),
             state: [[L::zero(); 2]; SECTIONS],
         }
     }
 
     /// Takes samples and hands on the filtered ones.
     #[inline(always)]
-    pub fn take(&mut self, mut samples: impl Iterator<Item = L>, mut filtered: impl FnMut(L)) {
+    pub fn take(&mut self, mut samples: impl Iterator<Item = L>, to: &mut impl Gathers<L>) {
         let Some(first) = samples.next() else { return };
         // Numbers of a copy stay in the registers on the way.
         let mut state = self.state;
         // While the last two sections filter a sample, the first two have the next: neither waits for the other.
-        let mut half = self.stages_from(0, &mut state, first * L::splat(self.gain));
+        let mut half = self.stages_from(0, &mut state, first * L::spread(self.gain));
         for x in samples {
-            let next = self.stages_from(0, &mut state, x * L::splat(self.gain));
-            filtered(self.stages_from(2, &mut state, half));
+            let next = self.stages_from(0, &mut state, x * L::spread(self.gain));
+            to.gather(self.stages_from(2, &mut state, half));
             half = next;
         }
-        filtered(self.stages_from(2, &mut state, half));
+        to.gather(self.stages_from(2, &mut state, half));
         self.state = state;
     }
 
@@ -75,8 +103,9 @@ impl<L: Lane> WeightingFilter<L> {
         for_each!(k in 2 => {
             let (stage, state, x) = (&self.stages[first + k], &mut state[first + k], y);
             y = x + state[0];
-            state[0] = (state[1] + x * L::splat(stage.b1)) - y * L::splat(stage.a1);
-            state[1] = x * L::splat(stage.b2) - y * L::splat(stage.a2);
+            let one = (state[1] + x * L::spread(stage.b1)) - y * L::spread(stage.a1);
+            let two = x * L::spread(stage.b2) - y * L::spread(stage.a2);
+            *state = if IN_DIFFERENCES[first + k] { [state[0] + one, state[1] + two] } else { [one, two] };
         });
         y
     }

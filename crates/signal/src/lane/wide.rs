@@ -26,9 +26,11 @@ macro_rules! operator {
     };
 }
 
+pub(super) use operator;
+
 /// What both widths have in common: operators, and their numbers as an array.
 macro_rules! vector {
-    ($type:ident, $vector:ty, $width:literal, $add:ident, $sub:ident, $mul:ident, $div:ident) => {
+    ($type:ident, $vector:ty, $number:ty, $width:literal, $add:ident, $sub:ident, $mul:ident, $div:ident) => {
         operator!($type, Add, add, $add);
         operator!($type, Sub, sub, $sub);
         operator!($type, Mul, mul, $mul);
@@ -66,28 +68,43 @@ macro_rules! vector {
         }
         impl $type {
             #[inline(always)]
-            fn of(numbers: [f64; $width]) -> Self {
+            fn of(numbers: [$number; $width]) -> Self {
                 // SAFETY: a vector is its numbers one after the other.
-                $type(unsafe { std::mem::transmute::<[f64; $width], $vector>(numbers) })
+                $type(unsafe { std::mem::transmute::<[$number; $width], $vector>(numbers) })
             }
             #[inline(always)]
-            fn numbers(&self) -> &[f64; $width] {
+            fn numbers(&self) -> &[$number; $width] {
                 // SAFETY: a vector is its numbers one after the other, and aligned at least as they are.
-                unsafe { &*(&raw const self.0).cast::<[f64; $width]>() }
+                unsafe { &*(&raw const self.0).cast::<[$number; $width]>() }
             }
             #[inline(always)]
-            fn numbers_mut(&mut self) -> &mut [f64; $width] {
+            fn numbers_mut(&mut self) -> &mut [$number; $width] {
                 // SAFETY: as above.
-                unsafe { &mut *(&raw mut self.0).cast::<[f64; $width]>() }
+                unsafe { &mut *(&raw mut self.0).cast::<[$number; $width]>() }
             }
         }
     };
 }
 
+pub(super) use vector;
+
 /// What the trait's methods of both widths have in common.
 macro_rules! as_numbers {
     ($width:literal) => {
         const WIDTH: usize = $width;
+        type Number = f64;
+        const ROUNDING: f64 = 1e-10;
+        const WHOLE_BITS: u32 = 52;
+        const LEAST_POSITIVE: f64 = f64::MIN_POSITIVE;
+
+        #[inline(always)]
+        fn number(value: f64) -> f64 {
+            value
+        }
+        #[inline(always)]
+        fn spread(number: f64) -> Self {
+            Self::splat(number)
+        }
 
         #[inline(always)]
         fn from_fn(value: impl FnMut(usize) -> f64) -> Self {
@@ -120,7 +137,7 @@ macro_rules! as_numbers {
 /// Four runs in a register of AVX2.
 #[derive(Clone, Copy)]
 pub struct Four(__m256d);
-vector!(Four, __m256d, 4, _mm256_add_pd, _mm256_sub_pd, _mm256_mul_pd, _mm256_div_pd);
+vector!(Four, __m256d, f64, 4, _mm256_add_pd, _mm256_sub_pd, _mm256_mul_pd, _mm256_div_pd);
 
 // SAFETY, of every block: the type exists only where AVX2 does.
 impl Four {
@@ -228,6 +245,10 @@ impl Lane for Four {
         Four(unsafe { _mm256_sqrt_pd(self.0) })
     }
     #[inline(always)]
+    fn floor(self) -> Self {
+        Four(unsafe { _mm256_floor_pd(self.0) })
+    }
+    #[inline(always)]
     fn gt(self, other: Self) -> __m256d {
         unsafe { _mm256_cmp_pd::<_CMP_GT_OQ>(self.0, other.0) }
     }
@@ -256,7 +277,7 @@ impl Lane for Four {
 /// Eight runs in a register of AVX-512.
 #[derive(Clone, Copy)]
 pub struct Eight(__m512d);
-vector!(Eight, __m512d, 8, _mm512_add_pd, _mm512_sub_pd, _mm512_mul_pd, _mm512_div_pd);
+vector!(Eight, __m512d, f64, 8, _mm512_add_pd, _mm512_sub_pd, _mm512_mul_pd, _mm512_div_pd);
 
 // SAFETY, of every block: the type exists only where AVX-512 does.
 impl Eight {
@@ -379,6 +400,10 @@ impl Lane for Eight {
         Eight(unsafe { _mm512_sqrt_pd(self.0) })
     }
     #[inline(always)]
+    fn floor(self) -> Self {
+        Eight(unsafe { _mm512_roundscale_pd::<{ _MM_FROUND_TO_NEG_INF | _MM_FROUND_NO_EXC }>(self.0) })
+    }
+    #[inline(always)]
     fn gt(self, other: Self) -> __mmask8 {
         unsafe { _mm512_cmp_pd_mask::<_CMP_GT_OQ>(self.0, other.0) }
     }
@@ -404,14 +429,21 @@ impl Lane for Eight {
     }
 }
 
+/// Asks for the cache line of a number that will be read soon.
+#[inline(always)]
+pub(super) fn fetch(number: &f64) {
+    // SAFETY: a hint on an address that is there.
+    unsafe { _mm_prefetch::<_MM_HINT_T0>((&raw const *number).cast()) }
+}
+
 #[inline(never)]
 #[target_feature(enable = "avx2")]
-fn with_avx2<W: Work>(work: W) -> W::Output {
+pub(super) fn with_avx2<W: Work>(work: W) -> W::Output {
     work.run()
 }
 
 #[inline(never)]
 #[target_feature(enable = "avx512f,avx512dq,avx512vl,avx512bw")]
-fn with_avx512<W: Work>(work: W) -> W::Output {
+pub(super) fn with_avx512<W: Work>(work: W) -> W::Output {
     work.run()
 }

@@ -46,9 +46,10 @@ pub(super) fn in_slices<'w, R: Send>(
 ) -> Result<Vec<R>, Cancelled> {
     progress.expect(pieces);
     let threads = rayon::current_num_threads().min(pieces);
-    // As many as come out even are made at one go; one round less, so that the rest has others to be cut with.
+    // As many as come out even are made at one go; one round less, so that the rest has others to be cut with. A single round
+    // is cut too: a thread may come to it late, from other work.
     let rest = pieces % threads.max(1);
-    let whole = if rest == 0 { pieces } else { (pieces - rest).saturating_sub(threads) };
+    let whole = if rest == 0 && pieces > threads { pieces } else { (pieces - rest).saturating_sub(threads) };
     let shared = Mutex::new(Shared { waiting: (0..pieces).rev().map(Waiting::Whole).collect(), stopped: false });
     let take = |_: usize| {
         let mut done = Vec::new();

@@ -32,10 +32,17 @@ fn session() -> Session {
     session
 }
 
-fn engines() -> Vec<Engine> {
+/// Every set of instructions with every number of lanes of a precision.
+fn engines(precision: Precision) -> Vec<Engine> {
     let sets = Instructions::ALL.into_iter().filter(|i| i.are_here());
-    let served = |instructions: Instructions| [1, 4, 8].into_iter().filter(move |&lanes| lanes <= instructions.lanes());
-    sets.flat_map(|instructions| served(instructions).map(move |lanes| Engine::new(instructions, lanes))).collect()
+    let of = |instructions: Instructions| {
+        let widths = instructions.widths(precision).iter().copied();
+        widths.map(move |lanes| match precision {
+            Precision::Double => Engine { single_lanes: None, ..Engine::new(instructions, lanes) },
+            Precision::Single => Engine { single_lanes: Some(lanes), ..Engine::new(instructions, 8) },
+        })
+    };
+    sets.flat_map(of).collect()
 }
 
 struct Results {
@@ -76,10 +83,10 @@ fn every_width_instruction_set_and_thread_count_gives_the_same_bits() {
     let study = Study::new(&session(), &Profiles::default()).unwrap();
     for model in [Model::QuarterFront, Model::Pitch, Model::RollRear, Model::Full] {
         let selection = study.selection(model, &[], &[], &["as described", "full load"]).unwrap();
-        let scalar = Engine::new(Instructions::Baseline, 1);
+        let scalar = Engine { single_lanes: None, ..Engine::new(Instructions::Baseline, 1) };
         let expected = results(&study, scalar, &selection, 1);
         assert!(expected.evaluation.runs.iter().all(|r| r.card.is_finite() && !r.card.is_empty()));
-        for (i, engine) in engines().into_iter().enumerate() {
+        for (i, engine) in engines(Precision::Double).into_iter().enumerate() {
             let threads = 1 + i % 3;
             let got = results(&study, engine, &selection, threads);
             let what = format!("{model:?}, {engine:?}, {threads} threads");
@@ -92,6 +99,69 @@ fn every_width_instruction_set_and_thread_count_gives_the_same_bits() {
             assert_eq!(expected.responses, got.responses, "{what}");
         }
     }
+}
+
+/// Figures of runs in single precision, where that is enough.
+fn singles(study: &Study, engine: Engine, selection: &Selection, threads: usize) -> Vec<crate::memory::Figures> {
+    let mut study = study.clone();
+    study.engine = engine;
+    let mut wanted = study.wanted(&crate::evaluate::places(selection), true);
+    wanted.iter_mut().for_each(|w| w.digits = Digits::Single);
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+    pool.install(|| study.score(selection.model, &wanted, &Progress::new()).unwrap())
+}
+
+#[test]
+fn every_width_and_instruction_set_gives_the_same_bits_in_single_precision() {
+    let study = Study::new(&session(), &Profiles::default()).unwrap();
+    for model in [Model::QuarterFront, Model::Pitch, Model::RollRear, Model::Full] {
+        let selection = study.selection(model, &[], &[], &["as described", "full load"]).unwrap();
+        let mut engines = engines(Precision::Single).into_iter().enumerate();
+        let Some((_, first)) = engines.next() else { return };
+        let expected = singles(&study, first, &selection, 1);
+        for (i, engine) in engines {
+            let got = singles(&study, engine, &selection, 1 + i % 3);
+            assert!(expected.iter().zip(&got).all(|(a, b)| a == b), "{model:?}, {engine:?}");
+        }
+        let double = study.evaluate_with_visits(&selection, true, &Progress::new()).unwrap().0;
+        let differ =
+            |(a, b): (&crate::memory::Figures, &crate::RunFigures)| (a.0 != b.card).then_some((b.mode, b.event));
+        let other: Vec<(usize, usize)> = expected.iter().zip(&double.runs).filter_map(differ).collect();
+        assert!(!other.is_empty(), "some are of single precision");
+        for (mode, event) in other {
+            let enough = study.enough(&study.calibrations[mode], event, Digits::Single);
+            assert_eq!(enough, Digits::Single, "mode {mode}, event {event} was to be of double precision");
+        }
+    }
+}
+
+#[test]
+fn the_last_few_runs_join_others_where_better_is_welcome() {
+    let study = Study::new(&session(), &Profiles::default()).unwrap();
+    let engine = study.engine;
+    let Some(narrow) = engine.single_lanes.map(|_| engine.in_a_narrow_block(Precision::Single)) else { return };
+    let stage = Stage::<2>::new(&study, Model::Pitch);
+    let road = study.roads(Model::Pitch, [(&study.courses[0].event, stage.clock)], &Progress::new()).unwrap().remove(0);
+    let task = |digits: Digits| Task {
+        calibration: &study.calibrations[0],
+        load_case: 0,
+        course: &study.courses[0],
+        clock: stage.clock,
+        road: road.clone(),
+        digits,
+        with_visits: false,
+        with_trace: false,
+    };
+    let made = |double: usize, single: usize, digits: Digits| {
+        let tasks: Vec<Task> =
+            (0..double).map(|_| task(Digits::Double)).chain((0..single).map(|_| task(digits))).collect();
+        with_company(engine, &tasks).into_iter().filter(|&p| p == Precision::Single).count()
+    };
+    assert_eq!(made(2, narrow + 2, Digits::SingleOrBetter), narrow, "two find room beside two");
+    assert_eq!(made(2, narrow + 2, Digits::Single), narrow + 2, "but not where they are to be the same always");
+    assert_eq!(made(2, narrow + 3, Digits::SingleOrBetter), narrow + 3, "three do not fit in");
+    assert_eq!(made(4, narrow + 1, Digits::SingleOrBetter), narrow + 1, "there is no room");
+    assert_eq!(made(0, 3, Digits::SingleOrBetter), 3, "there are no others");
 }
 
 /// Roads sampled on the way give the same figures as roads that are kept, whatever stands side by side.

@@ -7,6 +7,7 @@ use std::sync::Arc;
 use washboard_metrics::Scorecard;
 use washboard_session::complaints::{MapPick, Wanted};
 use washboard_session::{Limit, MapName, Mode};
+use washboard_signal::Precision;
 
 /// Sizes of steps, as a share of a cell's own value.
 pub const STEP_SHARES: [f64; 3] = [0.05, 0.10, 0.20];
@@ -43,7 +44,7 @@ impl Study {
         let mut everywhere = self.trial(ground.selection.model, request.influence.trial.load_case);
         everywhere.events.iter_mut().for_each(|event| event.1 = 1.0);
         let mut candidates: Vec<Candidate> = Vec::new();
-        self.candidates(&everywhere, &modes, progress, |candidate| candidates.push(candidate))?;
+        self.candidates(&everywhere, Precision::Double, &modes, progress, |candidate| candidates.push(candidate))?;
         let before = self.evaluation(&ground.selection, &ground.places, &ground.scored);
         let mut steps = Vec::new();
         for (draft, candidate) in drafts.into_iter().zip(candidates) {

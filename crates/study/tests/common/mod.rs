@@ -1,8 +1,32 @@
 //! The quarter car of the published values: 400/50 kg a wheel, 20/250 kN/m.
 #![allow(dead_code)] // each test binary uses its own part
 
+use std::path::{Path, PathBuf};
+use washboard_road::{Elevation, Profile};
 use washboard_session::{Event, Session};
-use washboard_study::Progress;
+use washboard_study::{Profiles, Progress};
+
+/// Where the runs of the independent simulator lie.
+pub fn reference_folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/reference")
+}
+
+/// The measured roads of a fixture.
+pub fn reference_profiles(of: &str) -> Profiles {
+    let mut profiles = Profiles::default();
+    for name in ["two-a.csv", "two-b.csv", "one-a.csv", "one-b.csv"] {
+        let text = std::fs::read_to_string(reference_folder().join(of).join(name)).unwrap();
+        let rows: Vec<Vec<f64>> =
+            text.lines().skip(1).map(|l| l.split(',').map(|x| x.parse().unwrap()).collect()).collect();
+        let column = |i: usize| rows.iter().map(|r| r[i]).collect::<Vec<f64>>();
+        let elevation = match rows[0].len() {
+            2 => Elevation::One(column(1)),
+            _ => Elevation::Two(column(1), column(2)),
+        };
+        profiles.insert(name, Profile::new(column(0), elevation).unwrap());
+    }
+    profiles
+}
 
 /// Nobody stops a test.
 pub fn progress() -> Progress {

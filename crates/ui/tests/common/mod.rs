@@ -102,7 +102,7 @@ pub fn board(session: &Session) -> Board {
             .collect(),
     };
     Board {
-        draws_follow: false,
+        more_follows: false,
         request: request(),
         evaluation: Evaluation {
             model: Model::Full,

@@ -18,11 +18,14 @@ pub fn run(args: &cli::Time) -> Result<Outcome> {
             "lanes": timing.lanes,
             "runs": timing.runs,
             "run_steps": timing.run_steps,
+            "single_lanes": timing.single_lanes,
             "evaluate_ms": timing.evaluate_ms,
+            "evaluate_at_once_ms": timing.evaluate_at_once_ms,
             "response_ms": timing.response_ms,
             "refresh_at_once_ms": timing.refresh_at_once_ms,
             "refresh_one_mode_ms": timing.refresh_one_mode_ms,
             "ns_per_run_step_one_thread": timing.ns_per_run_step_one_thread,
+            "ns_per_run_step_one_thread_at_once": timing.ns_per_run_step_one_thread_at_once,
         });
         format!("{object:#}\n")
     } else {
@@ -34,22 +37,27 @@ pub fn run(args: &cli::Time) -> Result<Outcome> {
 
 fn in_words(model: Model, t: &Timing) -> String {
     format!(
-        "Model {}: {} runs, {} run-steps; {} threads, {} runs side by side ({}); medians, roads already drawn.\n\
+        "Model {}: {} runs, {} run-steps; {} threads, {} runs side by side ({}){}; medians, roads already drawn.\n\
          evaluation of all runs                 {:9.2} ms\n\
+         at once, single precision where enough {:9.2} ms\n\
          responses of all modes                 {:9.2} ms\n\
-         after an edit of one mode              {:9.2} ms\n\
-         and with the intervals                 {:9.2} ms\n\
-         a run-step on one thread               {:9.1} ns\n",
+         after an edit of one mode, at once     {:9.2} ms\n\
+         and all digits with the intervals      {:9.2} ms\n\
+         a run-step on one thread               {:9.1} ns\n\
+         at once                                {:9.1} ns\n",
         model.name(),
         t.runs,
         t.run_steps,
         t.threads,
         t.lanes,
         t.instructions,
+        if t.single_lanes > 0 { format!(", {} in single precision", t.single_lanes) } else { String::new() },
         t.evaluate_ms,
+        t.evaluate_at_once_ms,
         t.response_ms,
         t.refresh_at_once_ms,
         t.refresh_one_mode_ms,
-        t.ns_per_run_step_one_thread
+        t.ns_per_run_step_one_thread,
+        t.ns_per_run_step_one_thread_at_once
     )
 }

@@ -216,11 +216,11 @@ impl App {
         let (revision, ticket) = (answer.job.revision, answer.job.ticket);
         match answer.outcome {
             Ok(board) => {
-                let is_shown = self.results.take(answer.job, &board, !board.draws_follow);
+                let is_shown = self.results.take(answer.job, &board, !board.more_follows);
                 if is_shown {
                     self.stopwatch.answered(ticket);
                 }
-                let state = match (self.results.are_fresh() && is_shown, board.draws_follow) {
+                let state = match (self.results.are_fresh() && is_shown, board.more_follows) {
                     (true, true) => "first",
                     (true, false) => "fresh",
                     (false, _) => "stale",

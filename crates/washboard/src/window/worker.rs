@@ -189,7 +189,7 @@ impl Compute for Bench {
             Err(fault) => return Ok(Err(format!("{fault:#}"))),
         };
         self.previous = Some(Arc::clone(&at_once));
-        if !at_once.draws_follow {
+        if !at_once.more_follows {
             return Ok(Ok(at_once));
         }
         first(Arc::clone(&at_once));
