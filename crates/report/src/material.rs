@@ -107,6 +107,8 @@ impl Material {
         imprint: Imprint,
         progress: &Progress,
     ) -> Result<Result<Material, ReportFault>, Cancelled> {
+        // What is written down has all its digits.
+        let study = &study.clone().in_double_precision();
         let session = study.session();
         if session.modes.is_empty() {
             return Ok(Err(ReportFault::NoMode));

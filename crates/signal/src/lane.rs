@@ -2,7 +2,8 @@
 //!
 //! Formulas are generic over [`Lane`]. No operation here fuses a multiply with an add, so that the result of a lane is
 //! the same `f64` whatever the width and the instruction set. Several runs lie in the vector registers of the processor at
-//! hand ([`crate::Instructions::side_by_side`]), or in a plain array ([`Lanes`]) where there are none.
+//! hand ([`crate::Instructions::side_by_side`]), or in a plain array ([`Lanes`]) where there are none. Where seven digits are
+//! enough, twice as many lie there in single precision: what goes in and comes out is `f64` there too.
 //!
 //! Inside the time loop stand plain loops instead of closures ([`crate::each`]): the compiler gives up inlining the
 //! hundreds of closures of a step, and a call in between keeps numbers out of the vector registers.

@@ -116,6 +116,11 @@ impl Memory {
         Memory { roads: RoadCache::with(room), ..Memory::default() }
     }
 
+    /// The same roads, and no results.
+    pub(crate) fn with_roads_only(&self) -> Self {
+        Memory { roads: self.roads.clone(), ..Memory::default() }
+    }
+
     /// The shelves hold no half-done state between statements, so a poisoned lock is as good as any.
     fn shelves(&self) -> MutexGuard<'_, Shelves> {
         self.shelves.lock().unwrap_or_else(PoisonError::into_inner)

@@ -144,6 +144,15 @@ impl Study {
         self
     }
 
+    /// Computes everything in double precision, also what a screen needs no more than seven digits of: for what is written down.
+    #[must_use]
+    pub fn in_double_precision(mut self) -> Self {
+        self.engine.single_lanes = None;
+        // Curves known from before may be of single precision.
+        self.memory = self.memory.with_roads_only();
+        self
+    }
+
     /// Uses roads and results of earlier states of the session.
     pub fn sharing(mut self, memory: &Memory) -> Self {
         self.memory = memory.clone();

@@ -109,6 +109,11 @@ fn the_first_answer_is_the_board_but_for_digits_and_intervals_that_are_not_known
             |mode: usize| first.evaluation.overall.iter().find(|o| o.mode == mode).unwrap().card.mean(early.metric);
         assert_eq!((Some(early.value), Some(early.reference)), (of(2), of(reference)), "of the events' own roads");
     }
+    let study = Study::new(&session, &Profiles::default()).unwrap().sharing(&memory).in_double_precision();
+    let double = study.board_at_once(&request(Model::Pitch), None, &Progress::new()).unwrap();
+    for (a, b) in double.evaluation.runs.iter().zip(&whole.evaluation.runs) {
+        assert_eq!(a.card, b.card, "all digits where they are asked for");
+    }
     let again = at_once(&session, &memory);
     assert!(!again.more_follows);
     assert_same(&again, &whole, "what is known better is not taken from single precision");
