@@ -325,7 +325,7 @@ fn reach_among<L: Lane>(nodes: &[Node<L>], direction: L, rate_m_per_s: L, wanted
     let close = wanted * L::splat(1.0 - EQUAL_ROUNDINGS * L::ROUNDING);
     // Where no more than the least is asked for, and where all currents give the same, the soft end is the answer:
     // nothing falls short of it.
-    let can = L::and((wanted_n * rate_m_per_s).gt(zero), close.gt(least));
+    let can = L::and(wanted_n.agrees(rate_m_per_s), close.gt(least));
     let (target, close) = (L::select(can, wanted, least), L::select(can, close, zero));
     // Magnitudes rise from the soft end to the firm one: the answer lies behind the last node that falls short.
     let (mut from, mut low, mut to, mut high) = (first.place_a, least, second.place_a, second.force_n.abs());

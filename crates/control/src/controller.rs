@@ -419,8 +419,8 @@ impl<'a, L: Lane, const C: usize> Controller<'a, L, C> {
         let v = sensors.corner_rate[corner];
         let a = sensors.body_acceleration[corner];
         let w = sensors.heave_rate + sensors.roll_part[corner] + sensors.pitch_part[corner];
-        let by_force = L::select((wanted * v).gt(zero), firm, soft);
-        let by_acceleration = L::select((a * v).gt(zero), firm, soft);
+        let by_force = L::select(wanted.agrees(v), firm, soft);
+        let by_acceleration = L::select(a.agrees(v), firm, soft);
         let is_slow = (self.laws.crossover_squared * (w * w)).ge(a * a);
         let mixed = L::select(is_slow, by_force, by_acceleration);
         let held = soft + (firm - soft) * self.laws.firmness_share;

@@ -115,14 +115,13 @@ impl<L: Lane> Delivery<L> {
     /// deliverable at rest, where there is none. The ends themselves are deliverable.
     #[inline(always)]
     pub fn classify(wanted_n: L, rate_m_per_s: L, soft_n: L, firm_n: L) -> Self {
-        let zero = L::zero();
         let magnitude = wanted_n.abs();
         let number = |class| L::splat(number_of::<L>(class));
         let mut class =
             L::select(magnitude.gt(firm_n.abs()), number(DeliveryClass::AboveFirm), number(DeliveryClass::Deliverable));
         class = L::select(soft_n.abs().gt(magnitude), number(DeliveryClass::BelowSoft), class);
-        let is_wrong = L::and(magnitude.gt(zero), zero.ge(wanted_n * rate_m_per_s));
-        Delivery(L::select(is_wrong, number(DeliveryClass::WrongSign), class))
+        let if_not = L::select(magnitude.gt(L::zero()), number(DeliveryClass::WrongSign), class);
+        Delivery(L::select(wanted_n.agrees(rate_m_per_s), class, if_not))
     }
 
     /// The class of a lane.

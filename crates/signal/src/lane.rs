@@ -129,6 +129,11 @@ pub trait Lane:
     fn gt(self, other: Self) -> Self::Mask;
     /// `self >= other`, lane by lane.
     fn ge(self, other: Self) -> Self::Mask;
+    /// Both numbers are above zero, or both below it.
+    #[inline(always)]
+    fn agrees(self, other: Self) -> Self::Mask {
+        (self * other).gt(Self::zero())
+    }
     /// Both conditions.
     fn and(a: Self::Mask, b: Self::Mask) -> Self::Mask;
     /// `yes` where the mask holds, `no` elsewhere.

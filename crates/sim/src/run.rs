@@ -363,6 +363,13 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
         }
     }
 
+    /// The fastest motion of a lane, m/s and rad/s: zero where its car stands still, whatever its place.
+    pub fn fastest(&self, lane: usize) -> f64 {
+        let Motion { heave, roll, pitch, wheels } = &self.velocity;
+        let body = [heave, roll, pitch].into_iter();
+        body.chain(wheels).fold(0.0, |fastest, rate| fastest.max(rate.get(lane).abs()))
+    }
+
     #[inline(always)]
     fn accelerations(
         &self,

@@ -173,7 +173,8 @@ pub(crate) trait Gather<const C: usize>: Sync {
 /// Runs of one length, one plant step and one load case go into one block. Those over one road lie side by side, so that it is read once for
 /// all of them, and those whose cars are accelerated keep together, so that the others need not compute what that does. Roads
 /// that are kept and roads that are sampled on the way do not mix. Runs for which single precision is enough have blocks of
-/// their own, but for the last few that find room beside others.
+/// their own, but for the last few that find room beside others. A car that came to rest further down than single precision
+/// reaches is driven again in double.
 pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     stage: &Stage<'a, C>,
     tasks: &[Task<'a>],
@@ -205,11 +206,30 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
         stage.engine.side_by_side(precision[blocks[at][0]], tasks_of[at].len(), block)
     };
     let done = in_slices(blocks.len(), progress, begin)?;
-    let mut results: Vec<(usize, G::Output)> =
+    let mut results: Vec<(usize, Made<G::Output>)> =
         blocks.into_iter().zip(done).flat_map(|(block, results)| block.iter().copied().zip(results)).collect();
     results.sort_by_key(|r| r.0);
-    Ok(results.into_iter().map(|r| r.1).collect())
+    let mut made: Vec<Made<G::Output>> = results.into_iter().map(|r| r.1).collect();
+    let lost: Vec<usize> = (0..made.len()).filter(|&i| made[i].is_lost && precision[i] == Precision::Single).collect();
+    if !lost.is_empty() {
+        let again: Vec<Task> = lost.iter().map(|&i| Task { digits: Digits::Double, ..tasks[i].clone() }).collect();
+        for (i, figures) in lost.into_iter().zip(run_all(stage, &again, progress, gather)?) {
+            made[i].figures = figures;
+        }
+    }
+    Ok(made.into_iter().map(|m| m.figures).collect())
 }
+
+/// What came of a run.
+struct Made<R> {
+    /// Its last motions were too small for its numbers: what the controller asked for then is not what it should have.
+    is_lost: bool,
+    figures: R,
+}
+
+/// Rates below so many times the least number with all its digits are lost: what a step adds to them, and their products with
+/// forces, are smaller still, and keep five digits down to there.
+const SMALLEST_MOTIONS: f64 = 100.0;
 
 /// Does work block by block in the order given: a thread that is free takes the next one, so that no thread waits while
 /// there is any. Results are in the order of the blocks.
@@ -267,7 +287,7 @@ struct Block<'b, 'a, const C: usize, G> {
 }
 
 impl<'b, const C: usize, G: Gather<C>> Job for Block<'b, '_, C, G> {
-    type Output = Box<dyn Begun<Vec<G::Output>> + 'b>;
+    type Output = Box<dyn Begun<Vec<Made<G::Output>>> + 'b>;
 
     fn run<L: Lane>(self) -> Self::Output {
         let Block { stage, tasks, progress, gather } = self;
@@ -323,7 +343,7 @@ struct Running<'b, L: Lane, const C: usize, G: Gather<C>> {
     gather: &'b G,
 }
 
-impl<L: Lane, const C: usize, G: Gather<C>> Begun<Vec<G::Output>> for Running<'_, L, C, G> {
+impl<L: Lane, const C: usize, G: Gather<C>> Begun<Vec<Made<G::Output>>> for Running<'_, L, C, G> {
     fn left(&self) -> usize {
         self.left
     }
@@ -347,8 +367,13 @@ impl<L: Lane, const C: usize, G: Gather<C>> Begun<Vec<G::Output>> for Running<'_
         }
     }
 
-    fn finish(mut self: Box<Self>) -> Vec<G::Output> {
-        (0..self.runs).map(|lane| self.gather.finish(&mut self.watch, lane)).collect()
+    fn finish(mut self: Box<Self>) -> Vec<Made<G::Output>> {
+        let lost = SMALLEST_MOTIONS * L::LEAST_POSITIVE;
+        let run = |lane: usize| Made {
+            is_lost: self.sim.fastest(lane) < lost,
+            figures: self.gather.finish(&mut self.watch, lane),
+        };
+        (0..self.runs).map(run).collect()
     }
 }
 

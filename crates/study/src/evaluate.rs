@@ -17,6 +17,9 @@ use washboard_sim::Clock;
 
 /// Longest event in single precision, s: sums of more samples would lose digits.
 const LONGEST_SINGLE_S: f64 = 200.0;
+/// The same where the car comes to rest, s: beyond it most motions fade below what single precision holds, and such runs
+/// are made twice.
+const LONGEST_SINGLE_REST_S: f64 = 25.0;
 
 /// What a run gives: its card, visit shares where they were wanted, and so time histories.
 type Gathered = (Scorecard, Visits, Option<Trace>);
@@ -122,7 +125,7 @@ impl Study {
             place: Place { car, model, load_case: w.load_case },
             mode: mode(w.calibration),
             course: course(w.event, w.seed_offset),
-            precision: self.enough(w.calibration, w.event, w.digits).precision(),
+            precision: self.enough(model, w.calibration, w.event, w.digits).precision(),
         };
         wanted.iter().map(key).collect()
     }
@@ -162,16 +165,20 @@ impl Study {
         Ok(known.into_iter().flatten().collect())
     }
 
-    /// How many digits a run needs: fewer where that was asked for, while the road never lets the car come to rest and
-    /// the law does not switch.
+    /// How many digits a run needs: fewer where that was asked for, while no steady state hides the smallest motions of the
+    /// car and the law does not switch.
     ///
-    /// On such a road single precision is far within what the steps leave. At rest the smallest motions decide what current
-    /// is asked for, and a law that switches turns a last digit into a sample of firm damper.
-    pub(crate) fn enough(&self, calibration: &Calibration, event: usize, asked: Digits) -> Digits {
+    /// There single precision is far within what the steps leave, also where the car comes to rest on a level road: every
+    /// number fades with the motion, and keeps its digits. Beside a lasting angle, height or acceleration they are lost, and
+    /// with them the current that the law asks for; and a law that switches turns a last digit into a sample of firm damper.
+    /// Likewise lost is the little roll of a car that is pushed straight up or ahead.
+    pub(crate) fn enough(&self, model: Model, calibration: &Calibration, event: usize, asked: Digits) -> Digits {
         let course = &self.courses[event];
-        let is_short = course.event.duration_s <= LONGEST_SINGLE_S;
         let serves = self.engine.single_lanes.is_some();
-        if serves && course.never_rests() && is_short && !calibration.law.switches() { asked } else { Digits::Double }
+        let lasts = |longest_s: f64| course.event.duration_s <= longest_s;
+        let keeps = (course.never_rests() && lasts(LONGEST_SINGLE_S))
+            || (course.rests_level(model) && self.estimation.is_none() && lasts(LONGEST_SINGLE_REST_S));
+        if serves && keeps && !calibration.law.switches() { asked } else { Digits::Double }
     }
 
     /// Number of a mode in the memory.
@@ -231,7 +238,7 @@ impl Study {
                     course: &courses[number],
                     clock: clocks[number],
                     road: roads[number].clone(),
-                    digits: self.enough(w.calibration, w.event, w.digits),
+                    digits: self.enough(model, w.calibration, w.event, w.digits),
                     with_visits: w.with_visits,
                     with_trace: w.with_trace,
                 }

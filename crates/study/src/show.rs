@@ -116,11 +116,14 @@ impl Study {
             Draws::Known => Digits::SingleOrBetter,
         };
         let histories = self.histories(request, asked);
-        let (scored, (curves, traces)) = rayon::join(
+        // What hangs on no run is made beside the runs.
+        let (scored, (curves, traces, views, derived, plant_step_s)) = rayon::join(
             || self.board_runs(draws, asked, &selection, &held, &histories, progress),
             || {
                 let curves = || self.board_responses(request, &held, progress);
-                rayon::join(curves, || self.board_traces(request, &histories, progress))
+                let (curves, traces) = rayon::join(curves, || self.board_traces(request, &histories, progress));
+                let views = self.event_views(previous.map_or(&[], |p| &p.events), progress);
+                (curves, traces, views, self.derived(), self.plant_step_s(model))
             },
         );
         let (BoardRuns { own, draws, held: fixed, some_single }, mut curves, mut traces) = (scored?, curves?, traces?);
@@ -148,7 +151,7 @@ impl Study {
         });
         Ok(Board {
             remarks: self.remarks(&evaluation),
-            plant_step_s: self.plant_step_s(model),
+            plant_step_s,
             request: request.clone(),
             differences: self.differences(&evaluation, &selection, request.reference, &draws),
             more_follows: some_single || draws.iter().any(Option::is_none),
@@ -160,8 +163,8 @@ impl Study {
             visits: selection.modes.iter().map(|&m| self.mean_visits(m, &evaluation.runs, &own)).collect(),
             evaluation,
             traces,
-            events: self.event_views(previous.map_or(&[], |p| &p.events), progress)?,
-            derived: self.derived(),
+            events: views?,
+            derived,
             took: start.elapsed(),
         })
     }
@@ -267,7 +270,7 @@ impl Study {
         let course = self.memory.course(&self.courses[event], 8 * self.courses.len());
         let of = |mode: usize| {
             let calibration = &self.calibrations[mode];
-            let precision = self.enough(calibration, event, asked).precision();
+            let precision = self.enough(request.model, calibration, event, asked).precision();
             let key = RunKey { place, mode: self.mode_number(calibration), course, precision };
             let source = match self.memory.trace(&key) {
                 Some(_) => Source::Memory,

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use washboard_car::{Damper, LoadCase, Loaded, Model, Plant, Vehicle};
 use washboard_control::{Calibration, Estimation, Law, Settings};
 use washboard_metrics::MetricId;
-use washboard_road::{Event, Geometry, Surface, Tracks};
+use washboard_road::{Event, Geometry, Manoeuvre, Side, Surface, Tracks};
 use washboard_session::{Fence, Session};
 use washboard_signal::Instructions;
 use washboard_sim::clock::{Clock, longest_step_over_edges_s, times_finer_switching};
@@ -56,6 +56,9 @@ fn check_metrics(session: &Session) -> Result<(), StudyFault> {
     }
 }
 
+/// A push that does not last any longer: the car still swings at its end.
+const LONGEST_HOLD_S: f64 = 3.0;
+
 /// An event with what the figures need besides the road.
 #[derive(Clone, Debug)]
 pub(crate) struct Course {
@@ -73,6 +76,27 @@ impl Course {
     /// True for a road that moves the car from start to end.
     pub(crate) fn never_rests(&self) -> bool {
         matches!(self.event.surface, Surface::Random(_) | Surface::Patched(_) | Surface::Sweep { .. })
+    }
+
+    /// True for a road and a manoeuvre that move all that moves in a model, and after which the car comes to rest where it
+    /// began: a single obstacle, or a push that does not last.
+    pub(crate) fn rests_level(&self, model: Model) -> bool {
+        let obstacle = match self.event.surface {
+            Surface::Flat => None,
+            Surface::CosineBump { side, .. } | Surface::CircularHump { side, .. } | Surface::Pothole { side, .. } => {
+                Some(side)
+            }
+            _ => return false,
+        };
+        let (passes, rolls) = match self.event.manoeuvre {
+            Manoeuvre::None => (true, false),
+            Manoeuvre::LaneChange { .. } => (true, true),
+            Manoeuvre::Longitudinal { hold_s, .. } => (hold_s.is_some_and(|hold_s| hold_s <= LONGEST_HOLD_S), false),
+            Manoeuvre::LateralStep { .. } | Manoeuvre::Steered { .. } | Manoeuvre::BrakingInBend { .. } => {
+                (false, true)
+            }
+        };
+        passes && (rolls || !model.rolls() || obstacle.is_some_and(|side| side != Side::Both))
     }
 
     pub(crate) fn is_random(&self) -> bool {

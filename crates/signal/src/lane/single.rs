@@ -16,6 +16,10 @@ use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 /// From 2^23 on a number of single precision has no fraction.
 const NO_FRACTION: f64 = 8_388_608.0;
 
+/// 2^90, by which one factor of a product grows: the product of a force and the rate it goes with stays in range, and apart
+/// from zero down to rates of 1e-33 m/s.
+const PRODUCT_SCALE: f64 = 1_237_940_039_285_380_274_899_124_224.0;
+
 /// What the trait's methods of both widths have in common.
 macro_rules! as_numbers {
     ($width:literal) => {
@@ -23,6 +27,12 @@ macro_rules! as_numbers {
         const ROUNDING: f64 = 1e-6;
         const WHOLE_BITS: u32 = 23;
         const LEAST_POSITIVE: f64 = f32::MIN_POSITIVE as f64;
+        #[inline(always)]
+        fn agrees(self, other: Self) -> Self::Mask {
+            // The bare product of two small numbers vanishes long before they do: a car that comes to rest would be taken
+            // for standing still from 1e-21 m/s on.
+            (self * (other * Self::splat(PRODUCT_SCALE))).gt(Self::zero())
+        }
         type Number = f32;
 
         #[inline(always)]

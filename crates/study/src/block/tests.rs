@@ -129,7 +129,7 @@ fn every_width_and_instruction_set_gives_the_same_bits_in_single_precision() {
         let other: Vec<(usize, usize)> = expected.iter().zip(&double.runs).filter_map(differ).collect();
         assert!(!other.is_empty(), "some are of single precision");
         for (mode, event) in other {
-            let enough = study.enough(&study.calibrations[mode], event, Digits::Single);
+            let enough = study.enough(model, &study.calibrations[mode], event, Digits::Single);
             assert_eq!(enough, Digits::Single, "mode {mode}, event {event} was to be of double precision");
         }
     }
