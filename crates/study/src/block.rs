@@ -227,8 +227,8 @@ struct Made<R> {
     figures: R,
 }
 
-/// Rates below so many times the least number with all its digits are lost: what a step adds to them, and their products with
-/// forces, are smaller still, and keep five digits down to there.
+/// Rates below so many times the least number with all its digits are lost: what a step adds to a place is a thousandth of them,
+/// which keeps five digits down to there, and of their products with forces the sign is left, which is all that is asked of them.
 const SMALLEST_MOTIONS: f64 = 100.0;
 
 /// Does work block by block in the order given: a thread that is free takes the next one, so that no thread waits while

@@ -17,8 +17,8 @@ use washboard_sim::Clock;
 
 /// Longest event in single precision, s: sums of more samples would lose digits.
 const LONGEST_SINGLE_S: f64 = 200.0;
-/// The same where the car comes to rest, s: beyond it most motions fade below what single precision holds, and such runs
-/// are made twice.
+/// The same where the car comes to rest, s: beyond it the motions of firm cars fade below what single precision holds, and such
+/// runs are made twice.
 const LONGEST_SINGLE_REST_S: f64 = 25.0;
 
 /// What a run gives: its card, visit shares where they were wanted, and so time histories.

@@ -16,8 +16,8 @@ use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 /// From 2^23 on a number of single precision has no fraction.
 const NO_FRACTION: f64 = 8_388_608.0;
 
-/// 2^90, by which one factor of a product grows: the product of a force and the rate it goes with stays in range, and apart
-/// from zero down to rates of 1e-33 m/s.
+/// 2^90, by which one factor of a product grows: the product of a force of some 1000 N a metre a second and its rate stays in
+/// range, and its sign is there down to rates of some 1e-37 m/s.
 const PRODUCT_SCALE: f64 = 1_237_940_039_285_380_274_899_124_224.0;
 
 /// What the trait's methods of both widths have in common.
