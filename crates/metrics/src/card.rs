@@ -1,7 +1,6 @@
 //! A scorecard: what a run scored, metric by metric. What does not apply is absent.
 
 use crate::registry::{Better, MetricId};
-use std::collections::BTreeMap;
 
 /// Most corners a card has.
 pub const CORNERS: usize = 4;
@@ -55,13 +54,14 @@ impl Value {
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Scorecard {
     corners: Vec<&'static str>,
-    values: BTreeMap<MetricId, Value>,
+    /// In the order of the registry: a card is read far more often than anything is set on it.
+    values: Vec<(MetricId, Value)>,
 }
 
 impl Scorecard {
     /// An empty card for a model with these corners (`front_left`, … or `front`, `left`, …), at most four.
     pub fn new(corners: &[&'static str]) -> Self {
-        Scorecard { corners: corners.iter().copied().take(CORNERS).collect(), values: BTreeMap::new() }
+        Scorecard { corners: corners.iter().copied().take(CORNERS).collect(), values: Vec::new() }
     }
 
     /// Names of the corners, in the order of the per-corner values.
@@ -71,7 +71,10 @@ impl Scorecard {
 
     /// Sets a metric.
     pub fn set(&mut self, id: MetricId, value: Value) {
-        self.values.insert(id, value);
+        match self.place(id) {
+            Ok(at) => self.values[at].1 = value,
+            Err(at) => self.values.insert(at, (id, value)),
+        }
     }
 
     /// Sets a metric that is one number.
@@ -97,12 +100,19 @@ impl Scorecard {
 
     /// Takes a metric off the card.
     pub fn remove(&mut self, id: MetricId) {
-        self.values.remove(&id);
+        if let Ok(at) = self.place(id) {
+            self.values.remove(at);
+        }
     }
 
     /// The figure of a metric.
     pub fn get(&self, id: MetricId) -> Option<Value> {
-        self.values.get(&id).copied()
+        self.place(id).ok().map(|at| self.values[at].1)
+    }
+
+    /// Where a metric stands, or belongs.
+    fn place(&self, id: MetricId) -> Result<usize, usize> {
+        self.values.binary_search_by_key(&id, |entry| entry.0)
     }
 
     /// The figure of a metric at a named corner, or the one number of one that has no corners.
@@ -125,7 +135,7 @@ impl Scorecard {
 
     /// What is on the card, in the order of the registry.
     pub fn iter(&self) -> impl Iterator<Item = (MetricId, Value)> + '_ {
-        self.values.iter().map(|(id, value)| (*id, *value))
+        self.values.iter().copied()
     }
 
     /// True if nothing is on the card.
@@ -135,7 +145,7 @@ impl Scorecard {
 
     /// True if every number is finite; a run that diverged has others.
     pub fn is_finite(&self) -> bool {
-        self.values.values().all(|value| value.numbers().all(f64::is_finite))
+        self.values.iter().all(|(_, value)| value.numbers().all(f64::is_finite))
     }
 
     /// This card minus a reference, for the metrics and corners both have.
@@ -152,32 +162,27 @@ impl Scorecard {
     /// Mean of cards of the same corners, each with a weight. A metric that some cards lack is the mean over those that
     /// have it; a card of weight zero does not count. Corners are those of the first card.
     pub fn weighted_mean<'a>(cards: impl IntoIterator<Item = (&'a Scorecard, f64)>) -> Scorecard {
-        let mut mean = Scorecard::default();
-        let mut weights: BTreeMap<MetricId, [f64; CORNERS]> = BTreeMap::new();
+        let mut corners = None;
+        // Of each metric the weighted sum and the weights in it.
+        let mut sums: Vec<Option<(Value, [f64; CORNERS])>> = vec![None; MetricId::all().len()];
         for (card, weight) in cards.into_iter().filter(|(_, weight)| *weight > 0.0) {
-            if mean.corners.is_empty() {
-                mean.corners.clone_from(&card.corners);
-            }
-            for (id, value) in card.iter() {
-                let sums = weights.entry(id).or_default();
-                match (mean.values.get_mut(&id), value) {
-                    (None, Value::One(x)) => {
-                        mean.values.insert(id, Value::One(x * weight));
-                        sums[0] += weight;
-                    }
-                    (None, Value::PerCorner(xs)) => {
-                        mean.values.insert(id, Value::PerCorner(xs.map(|x| x.map(|x| x * weight))));
-                        (0..CORNERS).filter(|i| xs[*i].is_some()).for_each(|i| sums[i] += weight);
-                    }
-                    (Some(Value::One(sum)), Value::One(x)) => {
+            corners.get_or_insert(&card.corners);
+            for &(id, value) in &card.values {
+                let first = match value {
+                    Value::One(_) => Value::One(0.0),
+                    Value::PerCorner(_) => Value::PerCorner([None; CORNERS]),
+                };
+                let (sum, weights) = sums[id.index()].get_or_insert((first, [0.0; CORNERS]));
+                match (sum, value) {
+                    (Value::One(sum), Value::One(x)) => {
                         *sum += x * weight;
-                        sums[0] += weight;
+                        weights[0] += weight;
                     }
-                    (Some(Value::PerCorner(sum)), Value::PerCorner(xs)) => {
+                    (Value::PerCorner(sum), Value::PerCorner(xs)) => {
                         for i in 0..CORNERS {
                             if let Some(x) = xs[i] {
                                 sum[i] = Some(sum[i].unwrap_or(0.0) + x * weight);
-                                sums[i] += weight;
+                                weights[i] += weight;
                             }
                         }
                     }
@@ -186,16 +191,12 @@ impl Scorecard {
                 }
             }
         }
-        for (id, value) in &mut mean.values {
-            let sums = weights[id];
-            match value {
-                Value::One(sum) => *sum /= sums[0],
-                Value::PerCorner(xs) => {
-                    xs.iter_mut().zip(sums).for_each(|(x, weight)| *x = x.map(|x| x / weight));
-                }
-            }
-        }
-        mean
+        let over = |(sum, weights): (Value, [f64; CORNERS])| match sum {
+            Value::One(sum) => Value::One(sum / weights[0]),
+            Value::PerCorner(sum) => Value::PerCorner(std::array::from_fn(|i| sum[i].map(|x| x / weights[i]))),
+        };
+        let values = MetricId::all().zip(sums).filter_map(|(id, sum)| Some((id, over(sum?))));
+        Scorecard { values: values.collect(), corners: corners.cloned().unwrap_or_default() }
     }
 }
 

@@ -68,7 +68,7 @@ impl MetricId {
     }
 
     /// Every metric, in the order of the registry.
-    pub fn all() -> impl Iterator<Item = MetricId> {
+    pub fn all() -> impl ExactSizeIterator<Item = MetricId> {
         (0..METRICS.len()).map(|i| MetricId(i as u16))
     }
 

@@ -244,12 +244,12 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
     }
 
     /// The scorecard of a lane; empty if no sample counted.
-    pub fn finish(&self, lane: usize) -> Scorecard {
-        if self.are_waiting > 0 || self.body.slow.is_waiting() {
-            let mut all = self.clone();
-            all.take_all();
-            all.take_means();
-            return all.finish(lane);
+    pub fn finish(&mut self, lane: usize) -> Scorecard {
+        if self.are_waiting > 0 {
+            self.take_all();
+        }
+        if self.body.slow.is_waiting() {
+            self.take_means();
         }
         let mut card = Scorecard::new(&self.options.corner_names);
         if self.counted == 0 {

@@ -13,6 +13,7 @@ pub(crate) mod single;
 #[cfg(target_arch = "x86_64")]
 pub(crate) mod wide;
 
+use crate::Number;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
 
 /// An array with an element for every index up to four: `each!(c in C => expression of c)`, as `std::array::from_fn` but
@@ -83,7 +84,7 @@ pub trait Lane:
     type Index: Copy;
 
     /// A lane's number: what constants and tables of the time loop are kept as.
-    type Number: Copy + Default + PartialEq + Send + Sync + std::fmt::Debug + 'static;
+    type Number: Number;
 
     /// The share of numbers below which their difference is taken for rounding.
     const ROUNDING: f64;
@@ -105,10 +106,10 @@ pub trait Lane:
     fn from_fn(value: impl FnMut(usize) -> f64) -> Self;
     /// The value of one lane. `lane` is below `WIDTH`.
     fn get(self, lane: usize) -> f64;
-    /// The value of one lane of numbers that lie in memory, of which only that one is read.
+    /// The number of one lane of those that lie in memory, of which only that one is read.
     #[inline(always)]
-    fn peek(&self, lane: usize) -> f64 {
-        self.get(lane)
+    fn peek(&self, lane: usize) -> Self::Number {
+        Self::number(self.get(lane))
     }
     /// Applies a scalar function to each lane (for anything the trait has no vector form of).
     #[inline(always)]

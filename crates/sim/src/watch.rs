@@ -41,25 +41,6 @@ pub struct Sample<'s, 'a, L: Lane, const C: usize> {
     pub arrived_a: [L; C],
 }
 
-impl<'a, L: Lane, const C: usize> Sample<'_, 'a, L, C> {
-    /// Shows copies of what the loop has just computed to an onlooker that is not compiled into the loop: a reference to
-    /// the numbers themselves would keep them out of the registers.
-    #[inline(always)]
-    pub fn apart(&self, mut look: impl FnMut(&Sample<'_, 'a, L, C>)) {
-        let (moment, rate, acceleration) = (*self.moment, *self.rate, *self.acceleration);
-        let (corner_rate, damper_n, forces) = (*self.corner_rate, *self.damper_n, *self.forces);
-        look(&Sample {
-            moment: &moment,
-            rate: &rate,
-            acceleration: &acceleration,
-            corner_rate: &corner_rate,
-            damper_n: &damper_n,
-            forces: &forces,
-            ..*self
-        });
-    }
-}
-
 /// An onlooker.
 pub trait Watch<L: Lane, const C: usize> {
     /// Takes one sample.

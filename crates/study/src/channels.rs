@@ -1,15 +1,17 @@
 //! Time histories of one run: written sample by sample, read one channel at a time.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
+use washboard_signal::{Number, Numbers, Precision};
 
 /// Time histories of one run.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Trace {
     /// Sample times, s.
     pub time_s: Vec<f64>,
-    titles: Vec<Title>,
-    /// Sample after sample the values of all channels: a run is recorded with every edit, and few of its channels are read.
-    rows: Vec<f64>,
+    titles: Arc<[Title]>,
+    /// Sample after sample the values of all channels, in the precision of the run: a run is recorded with every edit, and few
+    /// of its channels are read.
+    rows: Numbers,
     columns: Columns,
 }
 
@@ -45,14 +47,23 @@ impl PartialEq for Columns {
 }
 
 impl Trace {
-    /// No samples yet of channels with these titles, and room for so many, in the room of another trace where there is one.
-    pub(crate) fn with_room(titles: Vec<Title>, samples: usize, room: Option<Trace>) -> Self {
-        let Trace { mut time_s, mut rows, .. } = room.unwrap_or_default();
+    /// Channels of these titles, sample after sample a value of each.
+    pub(crate) fn of_rows<N: Number>(titles: Arc<[Title]>, time_s: Vec<f64>, rows: Vec<N>) -> Self {
+        debug_assert_eq!(rows.len(), time_s.len() * titles.len(), "a value of every channel at every time");
+        Trace { time_s, rows: N::list(rows), columns: Columns(vec![OnceLock::new(); titles.len()]), titles }
+    }
+
+    /// The room of times and rows, empty: that of this trace where it is of the same precision and nobody needs it any more.
+    pub(crate) fn into_room<N: Number>(self) -> (Vec<f64>, Vec<N>) {
+        let (mut time_s, mut rows) = (self.time_s, N::unlist(self.rows).unwrap_or_default());
         time_s.clear();
         rows.clear();
-        time_s.reserve_exact(samples);
-        rows.reserve_exact(samples * titles.len());
-        Trace { time_s, rows, columns: Columns(vec![OnceLock::new(); titles.len()]), titles }
+        (time_s, rows)
+    }
+
+    /// The precision of its values.
+    pub(crate) fn precision(&self) -> Precision {
+        self.rows.precision()
     }
 
     /// Channels with a value at each of the times.
@@ -62,19 +73,8 @@ impl Trace {
     pub fn of_channels(time_s: Vec<f64>, channels: Vec<(Title, Vec<f64>)>) -> Self {
         let (titles, values): (Vec<Title>, Vec<Vec<f64>>) = channels.into_iter().unzip();
         assert!(values.iter().all(|v| v.len() == time_s.len()), "a value of every channel at every time");
-        let mut trace = Trace::with_room(titles, time_s.len(), None);
-        for (index, time_s) in time_s.into_iter().enumerate() {
-            trace.begin_sample(time_s).extend(values.iter().map(|v| v[index]));
-        }
-        trace
-    }
-
-    /// Begins a sample. The caller puts the value of every channel to the end of what is given, in the order of the titles.
-    #[inline(always)]
-    pub(crate) fn begin_sample(&mut self, time_s: f64) -> &mut Vec<f64> {
-        debug_assert_eq!(self.rows.len(), self.time_s.len() * self.titles.len(), "a value of every channel");
-        self.time_s.push(time_s);
-        &mut self.rows
+        let rows: Vec<f64> = (0..time_s.len()).flat_map(|index| values.iter().map(move |v| v[index])).collect();
+        Trace::of_rows(titles.into(), time_s, rows)
     }
 
     /// What the channels are called, in the order of the rows.
@@ -83,8 +83,10 @@ impl Trace {
     }
 
     /// Sample after sample the values of all channels.
-    pub fn rows(&self) -> impl Iterator<Item = &[f64]> {
-        self.rows.chunks_exact(self.titles.len().max(1))
+    pub fn rows(&self) -> impl Iterator<Item = impl Iterator<Item = f64>> {
+        let width = self.titles.len();
+        let samples = self.rows.len() / width.max(1);
+        (0..samples).map(move |index| (index * width..(index + 1) * width).filter_map(|at| self.rows.get(at)))
     }
 
     /// True where there is a channel of that name.
@@ -95,14 +97,14 @@ impl Trace {
     /// The channel of that name. Its values are put beside one another the first time it is asked for.
     pub fn channel(&self, name: &str) -> Option<Channel<'_>> {
         let place = self.place(name)?;
-        let values = self.columns.0[place].get_or_init(|| self.rows().map(|row| row[place]).collect());
+        let values = self.columns.0[place].get_or_init(|| self.rows.every(place, self.titles.len()));
         Some(Channel { title: &self.titles[place], values })
     }
 
     /// The value of a channel at a sample.
     pub fn value(&self, name: &str, index: usize) -> Option<f64> {
         let place = self.place(name)?;
-        self.rows().nth(index).map(|row| row[place])
+        self.rows.get(index * self.titles.len() + place)
     }
 
     fn place(&self, name: &str) -> Option<usize> {
@@ -134,7 +136,7 @@ mod tests {
                 let each: Vec<Option<f64>> = (0..=len).map(|i| trace.value(name, i)).collect();
                 assert_eq!(each, values(k).into_iter().map(Some).chain([None]).collect::<Vec<_>>());
             }
-            let rows: Vec<Vec<f64>> = trace.rows().map(<[f64]>::to_vec).collect();
+            let rows: Vec<Vec<f64>> = trace.rows().map(Iterator::collect).collect();
             assert_eq!(rows, (0..len).map(|i| (0..3).map(|k| values(k)[i]).collect()).collect::<Vec<Vec<f64>>>());
             assert!(trace.has("b") && !trace.has("d") && trace.channel("d").is_none() && trace.value("d", 0).is_none());
             assert_eq!(trace, untouched, "reading changes nothing");

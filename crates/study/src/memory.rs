@@ -205,10 +205,11 @@ impl Memory {
         Some(trace)
     }
 
-    /// The room of a time history that nobody reads any more.
-    pub(crate) fn room_of_a_trace(&self) -> Option<Trace> {
+    /// The room of a time history of that precision which nobody reads any more.
+    pub(crate) fn room_of_a_trace(&self, precision: Precision) -> Option<Trace> {
         let mut all = self.shelves();
-        let unread = all.worn.iter().position(|trace| Arc::strong_count(trace) == 1)?;
+        let is_unread = |trace: &Arc<Trace>| Arc::strong_count(trace) == 1 && trace.precision() == precision;
+        let unread = all.worn.iter().position(is_unread)?;
         Arc::into_inner(all.worn.swap_remove(unread))
     }
 

@@ -3,9 +3,12 @@
 use crate::block::{Digits, Stage, Task, run_all};
 use crate::watch::ScoreCards;
 use crate::{Cancelled, Progress, Study, Title, Trace};
-use washboard_car::Model;
-use washboard_signal::{Lane, each};
-use washboard_sim::{Clock, Sample};
+use std::sync::Arc;
+use washboard_car::{Model, Motion};
+use washboard_control::{CornerCommand, Levels, Sensors};
+use washboard_metrics::RideSample;
+use washboard_signal::{Lane, Number};
+use washboard_sim::{Clock, Moment};
 
 impl Study {
     /// Time histories of one mode over one event, about a thousand samples a second.
@@ -121,8 +124,9 @@ const SENSED_CORNER: [(&str, &str, &str); 3] = [
 ];
 
 /// Time histories of some lanes.
-pub(crate) struct Recorder<const C: usize> {
-    traces: Vec<Recorded>,
+pub(crate) struct Recorder<L: Lane, const C: usize> {
+    titles: Arc<[Title]>,
+    recorded: Vec<Recorded<L::Number>>,
     /// Lever arms that the controller goes by, where it estimates its states.
     sensed: Option<[[f64; 2]; C]>,
     rolls: bool,
@@ -130,26 +134,49 @@ pub(crate) struct Recorder<const C: usize> {
     axle_of: [usize; C],
 }
 
-/// The time history of one lane.
-struct Recorded {
+/// What a sample tells the time histories beside what it tells the metrics.
+pub(crate) struct Seen<'s, L, const C: usize> {
+    pub time_s: f64,
+    pub moment: &'s Moment<L, C>,
+    pub levels: &'s Levels<L>,
+    /// m and rad.
+    pub position: &'s Motion<L, C>,
+    /// m/s.
+    pub heave_rate: L,
+    /// m/s; told where the controller estimates its states.
+    pub wheel_rate: [L; C],
+    /// What the controller made of its sensors, where it estimates its states.
+    pub estimated: Option<&'s Sensors<L, C>>,
+    pub commands: &'s [CornerCommand<L>; C],
+    /// A.
+    pub arrived_a: [L; C],
+}
+
+/// The time history of one lane: times, s, and sample after sample the values of all channels.
+struct Recorded<N> {
     lane: usize,
-    trace: Trace,
+    time_s: Vec<f64>,
+    rows: Vec<N>,
     /// Time, speed and distance of the last sample.
     driven: [f64; 3],
 }
 
-impl<const C: usize> Recorder<C> {
+impl<L: Lane, const C: usize> Recorder<L, C> {
     /// Of these lanes of a block of runs as long as the task.
     pub fn new(stage: &Stage<'_, C>, task: &Task<'_>, lanes: Vec<usize>) -> Self {
         let (model, samples) = (stage.model, task.road.outline().steps / task.clock.stride + 1);
         let sensed = stage.study.estimation.as_ref().map(|_| stage.corners_m);
-        let titles = titles(model, sensed.is_some());
+        let titles: Arc<[Title]> = titles(model, sensed.is_some()).into();
         let of_lane = |lane| {
-            let room = stage.study.memory.room_of_a_trace();
-            Recorded { lane, trace: Trace::with_room(titles.clone(), samples, room), driven: [0.0; 3] }
+            let room = stage.study.memory.room_of_a_trace(L::Number::PRECISION).unwrap_or_default();
+            let (mut time_s, mut rows) = room.into_room();
+            time_s.reserve_exact(samples);
+            rows.reserve_exact(samples * titles.len());
+            Recorded { lane, time_s, rows, driven: [0.0; 3] }
         };
         Recorder {
-            traces: lanes.into_iter().map(of_lane).collect(),
+            recorded: lanes.into_iter().map(of_lane).collect(),
+            titles,
             sensed,
             rolls: model.rolls(),
             pitches: model.pitches(),
@@ -159,42 +186,49 @@ impl<const C: usize> Recorder<C> {
 
     /// Hands over what a lane recorded.
     pub fn take(&mut self, lane: usize) -> Option<Trace> {
-        self.traces.iter_mut().find(|t| t.lane == lane).map(|t| std::mem::take(&mut t.trace))
+        let found = self.recorded.iter_mut().find(|r| r.lane == lane)?;
+        let (time_s, rows) = (std::mem::take(&mut found.time_s), std::mem::take(&mut found.rows));
+        Some(Trace::of_rows(self.titles.clone(), time_s, rows))
     }
 
     /// Takes one sample.
     #[inline(always)]
-    pub fn sample<L: Lane>(&mut self, s: &Sample<'_, '_, L, C>) {
-        let (position, rate, levels) = (s.position, s.rate, s.controller.levels());
+    pub fn sample(&mut self, ride: &RideSample<L, C>, s: &Seen<'_, L, C>) {
+        let (position, levels) = (s.position, s.levels);
         // What is computed here is computed of all lanes at once; the rest is read where it lies.
-        let seat = s.plant.at_seat(s.acceleration);
-        let travel: [L; C] = each!(c in C => s.plant.deflection(c, position));
-        let stop_n: [L; C] = each!(c in C => s.forces[c].stop_n + L::spread(s.plant.corners[c].static_stop_n));
         let sensed = self.sensed.as_ref().zip(s.estimated).map(|(corners_m, sensed)| {
             let roll = sensed.roll_part[0] / L::splat(corners_m[0][1]);
             let pitch = sensed.pitch_part[C - 1] / L::splat(-corners_m[C - 1][0]);
             (sensed, roll, pitch)
         });
-        for Recorded { lane, trace, driven } in &mut self.traces {
+        for Recorded { lane, time_s, rows: row, driven } in &mut self.recorded {
             let of = |value: &L| value.peek(*lane);
             let [then_s, then_m_per_s, distance_m] = driven;
-            let speed_m_per_s = of(&s.moment.speed_m_per_s);
+            let speed_m_per_s: f64 = of(&s.moment.speed_m_per_s).into();
             // Exact for constant acceleration between samples.
             *distance_m += 0.5 * (s.time_s - *then_s) * (*then_m_per_s + speed_m_per_s);
             (*then_s, *then_m_per_s) = (s.time_s, speed_m_per_s);
-            let row = trace.begin_sample(s.time_s);
-            put(row, [of(&position.heave), of(&rate.heave), of(&s.acceleration.heave), of(&seat)]);
+            time_s.push(s.time_s);
+            put(
+                row,
+                [
+                    of(&position.heave),
+                    of(&s.heave_rate),
+                    of(&ride.heave_acceleration_m_per_s2),
+                    of(&ride.seat_acceleration_m_per_s2),
+                ],
+            );
             if self.rolls {
-                put(row, [of(&position.roll), of(&rate.roll)]);
+                put(row, [of(&ride.roll_rad), of(&ride.roll_rate_rad_per_s)]);
             }
             if self.pitches {
-                put(row, [of(&position.pitch), of(&rate.pitch)]);
+                put(row, [of(&ride.pitch_rad), of(&ride.pitch_rate_rad_per_s)]);
             }
             put(
                 row,
                 [
-                    speed_m_per_s,
-                    *distance_m,
+                    of(&s.moment.speed_m_per_s),
+                    L::number(*distance_m),
                     of(&s.moment.lateral_m_per_s2),
                     of(&s.moment.longitudinal_m_per_s2),
                     of(&levels.lateral),
@@ -211,15 +245,15 @@ impl<const C: usize> Recorder<C> {
                 }
             }
             for c in 0..C {
-                let command = &s.commands[c];
+                let (command, corner) = (&s.commands[c], &ride.corners[c]);
                 put(
                     row,
                     [
                         of(&s.moment.road[c].0),
                         of(&position.wheels[c]),
-                        of(&travel[c]),
-                        of(&s.corner_rate[c]),
-                        of(&s.forces[c].wheel_load_n),
+                        of(&corner.deflection_m),
+                        of(&corner.rate_m_per_s),
+                        of(&corner.wheel_load_n),
                         of(&command.wanted_n),
                         of(&command.reach.soft_n),
                         of(&command.reach.firm_n),
@@ -227,14 +261,14 @@ impl<const C: usize> Recorder<C> {
                         of(&command.asked_a),
                         of(&command.current_a),
                         of(&s.arrived_a[c]),
-                        of(&s.current_a[c]),
-                        of(&s.damper_n[c]),
-                        of(&stop_n[c]),
+                        of(&corner.current_a),
+                        of(&corner.damper_force_n),
+                        of(&corner.stop_force_n),
                         of(&levels.roughness[self.axle_of[c]]),
                     ],
                 );
                 if let Some((sensed, ..)) = &sensed {
-                    put(row, [of(&rate.wheels[c]), of(&sensed.wheel_rate[c]), of(&sensed.corner_rate[c])]);
+                    put(row, [of(&s.wheel_rate[c]), of(&sensed.wheel_rate[c]), of(&sensed.corner_rate[c])]);
                 }
             }
         }
@@ -243,7 +277,7 @@ impl<const C: usize> Recorder<C> {
 
 /// Values of the next channels: there is room for them, so that one look at it serves all.
 #[inline(always)]
-fn put<const K: usize>(row: &mut Vec<f64>, values: [f64; K]) {
+fn put<N: Copy, const K: usize>(row: &mut Vec<N>, values: [N; K]) {
     row.extend_from_slice(&values);
 }
 

@@ -4,7 +4,7 @@ use crate::Trace;
 use crate::Visits;
 use crate::block::{Gather, Stage, Task};
 use crate::measured::Measured;
-use crate::trace::Recorder;
+use crate::trace::{Recorder, Seen};
 use crate::visits::MapVisits;
 use washboard_control::Calibration;
 use washboard_metrics::attitude::Step;
@@ -54,7 +54,7 @@ pub(crate) struct Scores<L: Lane, const C: usize> {
     visits: Option<MapVisits<L>>,
     /// Where the controller estimates its states.
     estimates: Option<Estimates<L, C>>,
-    recorder: Option<Recorder<C>>,
+    recorder: Option<Recorder<L, C>>,
 }
 
 /// Errors of the estimated rates.
@@ -167,7 +167,7 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         }
     }
 
-    pub fn card(&self, lane: usize) -> Scorecard {
+    pub fn card(&mut self, lane: usize) -> Scorecard {
         let mut card = self.metrics.finish(lane);
         if let Some(e) = &self.estimates {
             e.errors.finish(&mut card, lane, e.rolls, e.pitches);
@@ -202,23 +202,40 @@ impl<L: Lane, const C: usize> Watch<L, C> for Scores<L, C> {
             visits.sample(counting, s.moment.speed_m_per_s, s.controller.levels());
         }
         if let Some(recorder) = &mut self.recorder {
-            s.apart(|s| L::enter(Recording { recorder, sample: s }));
+            // Read where it was just written, and copies: a reference to the loop's own numbers would keep them out of the
+            // registers.
+            L::enter(Recording {
+                recorder,
+                ride: self.metrics.newest(),
+                seen: Seen {
+                    time_s: s.time_s,
+                    moment: s.moment,
+                    levels: s.controller.levels(),
+                    position: s.position,
+                    heave_rate: s.rate.heave,
+                    wheel_rate: if s.estimated.is_some() { s.rate.wheels } else { [L::zero(); C] },
+                    estimated: s.estimated,
+                    commands: s.commands,
+                    arrived_a: s.arrived_a,
+                },
+            });
         }
     }
 }
 
 /// A sample into the time histories, apart from the loop.
-struct Recording<'r, 's, 'p, 'a, L: Lane, const C: usize> {
-    recorder: &'r mut Recorder<C>,
-    sample: &'s Sample<'p, 'a, L, C>,
+struct Recording<'r, 's, L: Lane, const C: usize> {
+    recorder: &'r mut Recorder<L, C>,
+    ride: &'s RideSample<L, C>,
+    seen: Seen<'s, L, C>,
 }
 
-impl<L: Lane, const C: usize> Work for Recording<'_, '_, '_, '_, L, C> {
+impl<L: Lane, const C: usize> Work for Recording<'_, '_, L, C> {
     type Output = ();
 
     #[inline(always)]
     fn run(self) {
-        self.recorder.sample(self.sample);
+        self.recorder.sample(self.ride, &self.seen);
     }
 }
 

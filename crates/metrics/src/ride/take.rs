@@ -53,6 +53,12 @@ impl<L: Lane, const C: usize> RideMetrics<L, C> {
         &mut self.waiting[place]
     }
 
+    /// The sample that was written last.
+    #[inline(always)]
+    pub fn newest(&self) -> &RideSample<L, C> {
+        &self.waiting[self.are_waiting.saturating_sub(1) % MOST_WAITING]
+    }
+
     /// Takes the samples that wait.
     #[inline(always)]
     pub(super) fn take_all(&mut self) {

@@ -14,7 +14,7 @@ impl Job for Formulas<'_> {
     fn run<L: Lane>(self) -> Vec<Vec<f64>> {
         let results = L::enter(OfLanes(L::from_fn(|i| self.0[i])));
         let number = |i: usize, x: &L| {
-            assert_eq!(x.peek(i).to_bits(), x.get(i).to_bits());
+            assert_eq!(x.peek(i).into().to_bits(), x.get(i).to_bits());
             x.get(i)
         };
         (0..L::WIDTH).map(|i| results.iter().map(|x| number(i, x)).collect()).collect()
@@ -187,4 +187,36 @@ fn a_width_that_a_set_does_not_serve_is_refused() {
 fn the_best_set_is_here() {
     assert!(Instructions::best().are_here() && Instructions::Baseline.are_here());
     assert!(Instructions::best().lanes() >= Instructions::Baseline.lanes());
+}
+
+#[test]
+fn signs_of_forces_and_rates_agree_however_little_is_left_of_them() {
+    struct Agreeing(f64, f64);
+    impl Job for Agreeing {
+        type Output = [bool; 2];
+        fn run<L: Lane>(self) -> [bool; 2] {
+            L::enter(OfPair(L::splat(self.0), L::splat(self.1)))
+        }
+    }
+    struct OfPair<L>(L, L);
+    impl<L: Lane> Work for OfPair<L> {
+        type Output = [bool; 2];
+        #[inline(always)]
+        fn run(self) -> [bool; 2] {
+            [L::all(self.0.agrees(self.1)), L::any(self.0.agrees(self.1))]
+        }
+    }
+    let sets = || [Precision::Double, Precision::Single].into_iter().flat_map(|p| served(p).map(move |s| (p, s)));
+    // A force of 1000 N a metre a second fades with the rate.
+    for exponent in -34..2 {
+        let rate = 10f64.powi(exponent);
+        for (force, want) in [(1e3 * rate, true), (-1e3 * rate, false), (0.0, false)] {
+            for (precision, (set, lanes)) in sets() {
+                for sign in [1.0, -1.0] {
+                    let got = set.side_by_side(precision, lanes, Agreeing(sign * force, sign * rate));
+                    assert_eq!(got, [want; 2], "{force}, {rate}: {}, {lanes} lanes of {precision:?}", set.name());
+                }
+            }
+        }
+    }
 }

@@ -48,8 +48,8 @@ macro_rules! as_numbers {
             f64::from(self.numbers()[lane])
         }
         #[inline(always)]
-        fn peek(&self, lane: usize) -> f64 {
-            f64::from(self.numbers()[lane])
+        fn peek(&self, lane: usize) -> f32 {
+            self.numbers()[lane]
         }
         #[inline(always)]
         fn set(&mut self, lane: usize, value: f64) {

@@ -22,12 +22,12 @@ pub fn csv(trace: &Trace) -> Result<String> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(["time_s"].into_iter().chain(trace.titles().iter().map(|title| title.name.as_str())))?;
     for (time, row) in trace.time_s.iter().zip(trace.rows()) {
-        writer.write_record([exact(time)].into_iter().chain(row.iter().map(exact)))?;
+        writer.write_record([exact(*time)].into_iter().chain(row.map(exact)))?;
     }
     Ok(String::from_utf8(writer.into_inner()?)?)
 }
 
 /// The shortest text that reads back as the same number.
-fn exact(value: &f64) -> String {
+fn exact(value: f64) -> String {
     format!("{value:?}")
 }
