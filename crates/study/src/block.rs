@@ -5,6 +5,7 @@ use crate::roads::Road;
 use crate::watch::block_key;
 use crate::{Cancelled, Progress, Study};
 use rayon::prelude::*;
+use std::cmp::Reverse;
 use std::collections::HashMap;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use washboard_car::{Damper, Model, Plant};
@@ -12,7 +13,9 @@ use washboard_control::{Calibration, HeldLevels};
 use washboard_signal::{Instructions, Job, Lane, Precision, Work};
 use washboard_sim::{Clock, Drive, Roads, Sim, Watch};
 
+mod packing;
 mod slices;
+use packing::packed;
 use slices::{Begun, in_slices};
 
 /// Plant steps between looks at the stop sign: a few tenths of a millisecond of computing.
@@ -48,6 +51,20 @@ impl Engine {
         let widths = self.instructions.widths(precision).iter().copied();
         let lanes = widths.filter(|&lanes| lanes <= most).find(|&lanes| lanes >= runs);
         self.instructions.side_by_side(precision, lanes.unwrap_or(most), job)
+    }
+
+    /// What a step of so many runs side by side takes, in tenths of one of eight in double precision: half registers are
+    /// hardly slower than one number, and whole ones half as slow again (the benches' README says how that was found).
+    fn cost_of_a_step(&self, precision: Precision, runs: usize) -> u64 {
+        let (precision, most) = self.most_lanes(precision);
+        let widths = self.instructions.widths(precision).iter().copied();
+        let lanes = widths.filter(|&lanes| lanes <= most).find(|&lanes| lanes >= runs).unwrap_or(most);
+        match (precision, lanes) {
+            (Precision::Double, 1) => 6,
+            (Precision::Double, 2..=4) | (Precision::Single, ..=8) => 7,
+            (Precision::Double, _) => 10,
+            (Precision::Single, _) => 11,
+        }
     }
 
     /// Most runs in a block.
@@ -164,17 +181,18 @@ pub(crate) trait Gather<const C: usize>: Sync {
     type Output: Send;
     /// An onlooker of a block; there are at most as many tasks as lanes.
     fn watch<L: Lane>(&self, tasks: &[&Task<'_>]) -> Self::Watch<L>;
-    /// What the onlooker of a block says of one lane.
+    /// What the onlooker of a block says of one lane, when its run is at its end; others may go on.
     fn finish<L: Lane>(&self, watch: &mut Self::Watch<L>, lane: usize) -> Self::Output;
 }
 
 /// Makes all runs, several side by side, and returns what is gathered of each, in the order of the tasks.
 ///
-/// Runs of one length, one plant step and one load case go into one block. Those over one road lie side by side, so that it is read once for
-/// all of them, and those whose cars are accelerated keep together, so that the others need not compute what that does. Roads
-/// that are kept and roads that are sampled on the way do not mix. Runs for which single precision is enough have blocks of
-/// their own, but for the last few that find room beside others. A car that came to rest further down than single precision
-/// reaches is driven again in double.
+/// Runs of one plant step and one load case that count from the same time on go into one block, those of about one length
+/// together: a lane whose run is at its end is read there and then, and goes on unseen until the longest is done. Those over one
+/// road lie side by side, so that it is read once for all of them, and those whose cars are accelerated keep together, so that
+/// the others need not compute what that does. Roads that are kept and roads that are sampled on the way do not mix. Runs for
+/// which single precision is enough have blocks of their own, but for the last few that find room beside others. A car that
+/// came to rest further down than single precision reaches is driven again in double.
 pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
     stage: &Stage<'a, C>,
     tasks: &[Task<'a>],
@@ -183,15 +201,21 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
 ) -> Result<Vec<G::Output>, Cancelled> {
     let mut order: Vec<usize> = (0..tasks.len()).collect();
     let precision = &with_company(stage.engine, tasks)[..];
-    let key = |i: usize| (block_key(&tasks[i]), tasks[i].road.is_streamed(), precision[i]);
+    let key = |i: usize| (block_key(&tasks[i]), precision[i]);
+    let steps = |i: usize| tasks[i].road.outline().steps;
     // Number of a road: of the first task over it.
     let mut roads = HashMap::new();
     let road: Vec<usize> = tasks.iter().enumerate().map(|(i, t)| *roads.entry(t.road.place()).or_insert(i)).collect();
     let is_driven = |i: usize| tasks[i].road.outline().is_driven();
-    order.sort_by_key(|&i| (key(i), is_driven(i), road[i], i));
+    order.sort_by_key(|&i| (key(i), Reverse(steps(i)), is_driven(i), road[i], i));
     let blocks_of = |most: fn(&Engine, Precision) -> usize| {
+        let blocks_of_group = |group: &'_ [usize]| {
+            let (lengths, precision) = (group.iter().map(|&i| steps(i) + 1).collect::<Vec<_>>(), precision[group[0]]);
+            packed(&lengths, most(&stage.engine, precision), |runs| stage.engine.cost_of_a_step(precision, runs))
+        };
         let groups = order.chunk_by(|&a, &b| key(a) == key(b));
-        groups.flat_map(move |group| group.chunks(most(&stage.engine, precision[group[0]]))).collect::<Vec<&[usize]>>()
+        let blocks = groups.flat_map(|group| blocks_of_group(group).into_iter().map(move |block| &group[block]));
+        blocks.collect::<Vec<&[usize]>>()
     };
     let mut blocks = blocks_of(Engine::in_a_block);
     if blocks.len() < rayon::current_num_threads() {
@@ -199,7 +223,7 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
         blocks = blocks_of(Engine::in_a_narrow_block);
     }
     // The longest first: what is left at the end is short.
-    blocks.sort_by_key(|block| std::cmp::Reverse(tasks[block[0]].road.outline().steps));
+    blocks.sort_by_key(|block| Reverse(steps(block[0])));
     let tasks_of: Vec<Vec<&Task>> = blocks.iter().map(|block| block.iter().map(|&i| &tasks[i]).collect()).collect();
     let begin = |at: usize| {
         let block = Block { stage, tasks: &tasks_of[at], progress, gather };
@@ -263,15 +287,21 @@ fn with_company(engine: Engine, tasks: &[Task<'_>]) -> Vec<Precision> {
     let mut precision: Vec<Precision> = tasks.iter().map(|t| engine.most_lanes(t.digits.precision()).0).collect();
     let mut groups: HashMap<_, [Vec<usize>; 2]> = HashMap::new();
     for (i, task) in tasks.iter().enumerate() {
-        let group = groups.entry((block_key(task), task.road.is_streamed())).or_default();
+        let group = groups.entry(block_key(task)).or_default();
         group[usize::from(precision[i] == Precision::Single)].push(i);
     }
-    for [double, single] in groups.into_values() {
+    let steps = |i: usize| tasks[i].road.outline().steps;
+    for [double, mut single] in groups.into_values() {
+        single.sort_by_key(|&i| (Reverse(steps(i)), i));
+        let longest = double.iter().map(|&i| steps(i)).max().unwrap_or(0);
         let width = if double.len() <= 4 { engine.lanes.min(4) } else { engine.lanes };
         let room = if double.is_empty() { 0 } else { double.len().next_multiple_of(width) - double.len() };
         let last = single.len() % engine.in_a_narrow_block(Precision::Single);
         let (_, last) = single.split_at(single.len() - last);
-        if last.len() <= room && last.iter().all(|&i| tasks[i].digits == Digits::SingleOrBetter) {
+        if last.len() <= room
+            && last.iter().all(|&i| steps(i) <= longest)
+            && last.iter().all(|&i| tasks[i].digits == Digits::SingleOrBetter)
+        {
             last.iter().for_each(|&i| precision[i] = Precision::Double);
         }
     }
@@ -312,8 +342,9 @@ impl<'b, const C: usize, G: Gather<C>> Job for Block<'b, '_, C, G> {
             places: stage.places(),
             lead_steps,
             watch: gather.watch::<L>(tasks),
-            runs: tasks.len(),
-            left: tasks[0].road.outline().steps + 1,
+            ends: tasks.iter().map(|t| t.road.outline().steps + 1).collect(),
+            made: tasks.iter().map(|_| None).collect(),
+            done: 0,
             progress,
             gather,
         })
@@ -336,21 +367,18 @@ struct Running<'b, L: Lane, const C: usize, G: Gather<C>> {
     places: [(usize, usize); C],
     lead_steps: [usize; 2],
     watch: G::Watch<L>,
-    runs: usize,
+    /// How many steps each run has.
+    ends: Vec<usize>,
+    /// What came of the runs that are at their end.
+    made: Vec<Option<Made<G::Output>>>,
     /// Steps.
-    left: usize,
+    done: usize,
     progress: &'b Progress,
     gather: &'b G,
 }
 
-impl<L: Lane, const C: usize, G: Gather<C>> Begun<Vec<Made<G::Output>>> for Running<'_, L, C, G> {
-    fn left(&self) -> usize {
-        self.left
-    }
-
-    fn go_on(&mut self, steps: usize) -> Result<(), Cancelled> {
-        let steps = steps.min(self.left);
-        self.left -= steps;
+impl<L: Lane, const C: usize, G: Gather<C>> Running<'_, L, C, G> {
+    fn advance(&mut self, steps: usize) -> Result<(), Cancelled> {
         match &mut self.way {
             Way::Kept(roads) => advance(&mut self.sim, steps, roads, &mut self.watch, self.progress),
             Way::Streamed(pieces, of_lane) => {
@@ -367,13 +395,40 @@ impl<L: Lane, const C: usize, G: Gather<C>> Begun<Vec<Made<G::Output>>> for Runn
         }
     }
 
-    fn finish(mut self: Box<Self>) -> Vec<Made<G::Output>> {
+    /// The step at which the next run is at its end, of those that are not.
+    fn next_end(&self) -> Option<usize> {
+        self.ends.iter().copied().filter(|&end| end > self.done).min()
+    }
+
+    /// Reads the runs that have just come to their end.
+    fn read_ended(&mut self) {
         let lost = SMALLEST_MOTIONS * L::LEAST_POSITIVE;
-        let run = |lane: usize| Made {
-            is_lost: self.sim.fastest(lane) < lost,
-            figures: self.gather.finish(&mut self.watch, lane),
-        };
-        (0..self.runs).map(run).collect()
+        for lane in (0..self.ends.len()).filter(|&lane| self.ends[lane] == self.done) {
+            let is_lost = self.sim.fastest(lane) < lost;
+            self.made[lane] = Some(Made { is_lost, figures: self.gather.finish(&mut self.watch, lane) });
+        }
+    }
+}
+
+impl<L: Lane, const C: usize, G: Gather<C>> Begun<Vec<Made<G::Output>>> for Running<'_, L, C, G> {
+    fn left(&self) -> usize {
+        self.ends.iter().max().map_or(0, |last| last - self.done)
+    }
+
+    fn go_on(&mut self, steps: usize) -> Result<(), Cancelled> {
+        let goal = self.done + steps.min(self.left());
+        while let Some(end) = self.next_end().filter(|_| self.done < goal) {
+            let until = end.min(goal);
+            self.advance(until - self.done)?;
+            self.done = until;
+            self.read_ended();
+        }
+        Ok(())
+    }
+
+    fn finish(self: Box<Self>) -> Vec<Made<G::Output>> {
+        debug_assert!(self.made.iter().all(Option::is_some), "every run is read at its end");
+        self.made.into_iter().flatten().collect()
     }
 }
 

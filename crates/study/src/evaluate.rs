@@ -198,7 +198,12 @@ impl Study {
     }
 
     /// Runs, and hands over all that was wanted.
-    fn run(&self, model: Model, wanted: &[Wanted<'_>], progress: &Progress) -> Result<Vec<Gathered>, Cancelled> {
+    pub(crate) fn run(
+        &self,
+        model: Model,
+        wanted: &[Wanted<'_>],
+        progress: &Progress,
+    ) -> Result<Vec<Gathered>, Cancelled> {
         if wanted.is_empty() {
             return Ok(Vec::new());
         }

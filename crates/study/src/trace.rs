@@ -162,12 +162,13 @@ struct Recorded<N> {
 }
 
 impl<L: Lane, const C: usize> Recorder<L, C> {
-    /// Of these lanes of a block of runs as long as the task.
-    pub fn new(stage: &Stage<'_, C>, task: &Task<'_>, lanes: Vec<usize>) -> Self {
-        let (model, samples) = (stage.model, task.road.outline().steps / task.clock.stride + 1);
+    /// Of these lanes of a block.
+    pub fn new(stage: &Stage<'_, C>, lanes: Vec<(usize, &Task<'_>)>) -> Self {
+        let model = stage.model;
         let sensed = stage.study.estimation.as_ref().map(|_| stage.corners_m);
         let titles: Arc<[Title]> = titles(model, sensed.is_some()).into();
-        let of_lane = |lane| {
+        let of_lane = |(lane, task): (usize, &Task<'_>)| {
+            let samples = task.road.outline().steps / task.clock.stride + 1;
             let room = stage.study.memory.room_of_a_trace(L::Number::PRECISION).unwrap_or_default();
             let (mut time_s, mut rows) = room.into_room();
             time_s.reserve_exact(samples);
@@ -184,11 +185,16 @@ impl<L: Lane, const C: usize> Recorder<L, C> {
         }
     }
 
-    /// Hands over what a lane recorded.
+    /// Hands over what a lane recorded; no more is recorded of it.
     pub fn take(&mut self, lane: usize) -> Option<Trace> {
-        let found = self.recorded.iter_mut().find(|r| r.lane == lane)?;
-        let (time_s, rows) = (std::mem::take(&mut found.time_s), std::mem::take(&mut found.rows));
+        let place = self.recorded.iter().position(|r| r.lane == lane)?;
+        let Recorded { time_s, rows, .. } = self.recorded.remove(place);
         Some(Trace::of_rows(self.titles.clone(), time_s, rows))
+    }
+
+    /// True where nothing is left to record.
+    pub fn is_done(&self) -> bool {
+        self.recorded.is_empty()
     }
 
     /// Takes one sample.

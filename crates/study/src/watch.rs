@@ -17,12 +17,14 @@ use washboard_sim::{Sample, Watch};
 /// Height of the head above the seat point, m (common practice, no source).
 const HEAD_ABOVE_SEAT_M: f64 = 0.6;
 
-/// What makes runs alike enough for one block: their plant steps, how long they are, from when they count, and the car.
-type BlockKey = (usize, usize, u64, usize);
+/// What makes runs alike enough for one block: their plant steps, from when they count, the car, and whether the road is sampled
+/// on the way: such runs have one length.
+type BlockKey = (usize, u64, usize, Option<usize>);
 
 /// The key of a run. What one run measures and another does not is taken off the card of the other.
 pub(crate) fn block_key(task: &Task<'_>) -> BlockKey {
-    (task.clock.substeps, task.road.outline().steps, task.course.settle_s.to_bits(), task.load_case)
+    let length = task.road.is_streamed().then(|| task.road.outline().steps);
+    (task.clock.substeps, task.course.settle_s.to_bits(), task.load_case, length)
 }
 
 /// Scorecards; the share of time on the maps and time histories of the runs that want them.
@@ -39,7 +41,9 @@ impl<const C: usize> Gather<C> for ScoreCards<'_, '_, C> {
     }
 
     fn finish<L: Lane>(&self, watch: &mut Scores<L, C>, lane: usize) -> (Scorecard, Visits, Option<Trace>) {
-        (watch.card(lane), watch.visits(lane), watch.recorder.as_mut().and_then(|r| r.take(lane)))
+        let trace = watch.recorder.as_mut().and_then(|r| r.take(lane));
+        watch.recorder.take_if(|r| r.is_done());
+        (watch.card(lane), watch.visits(lane), trace)
     }
 }
 
@@ -149,7 +153,7 @@ impl<L: Lane, const C: usize> Scores<L, C> {
         let lanes = || tasks.iter().enumerate();
         let visited: Vec<Option<&Calibration>> = tasks.iter().map(|t| t.with_visits.then_some(t.calibration)).collect();
         let axles = [0, 1].into_iter().filter(|axle| stage.axle_of().contains(axle)).collect::<Vec<_>>();
-        let recorded: Vec<usize> = lanes().filter(|(_, t)| t.with_trace).map(|(lane, _)| lane).collect();
+        let recorded: Vec<(usize, &Task)> = lanes().filter(|(_, t)| t.with_trace).map(|(i, t)| (i, *t)).collect();
         Scores {
             stops: options.stop_gaps.iter().any(StopGaps::any),
             metrics: RideMetrics::new(tasks[0].clock.watch_rate_hz(), options)
@@ -163,7 +167,7 @@ impl<L: Lane, const C: usize> Scores<L, C> {
                 rolls: model.rolls(),
                 pitches: model.pitches(),
             }),
-            recorder: (!recorded.is_empty()).then(|| Recorder::new(stage, tasks[0], recorded)),
+            recorder: (!recorded.is_empty()).then(|| Recorder::new(stage, recorded)),
         }
     }
 

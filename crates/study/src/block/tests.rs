@@ -10,8 +10,9 @@ fn session() -> Session {
     let kinds = ["patched road", "farm track", "expansion joint", "lateral step", "braking", "sweep", "lane change"];
     session.events.retain(|e| kinds.contains(&e.name.as_str()));
     assert_eq!(session.events.len(), kinds.len());
-    for event in &mut session.events {
-        event.duration_s = 2.5;
+    // Of different length, so that runs beside others come to their end first.
+    for (i, event) in session.events.iter_mut().enumerate() {
+        event.duration_s = 2.5 - 0.1 * i as f64;
     }
     session.fences.clear();
     session.reference_mode = None;
@@ -97,6 +98,29 @@ fn every_width_instruction_set_and_thread_count_gives_the_same_bits() {
             assert_eq!(expected.visits, got.visits, "{what}");
             assert!(expected.traces == got.traces, "{what}");
             assert_eq!(expected.responses, got.responses, "{what}");
+        }
+    }
+}
+
+/// A run whose end comes while others go on beside it gives all that it gives alone: card, visits and time histories.
+#[test]
+fn runs_of_any_length_side_by_side_are_as_each_alone() {
+    let study = Study::new(&session(), &Profiles::default()).unwrap();
+    for model in [Model::QuarterFront, Model::Full] {
+        let selection = study.selection(model, &["everyday", "on/off"], &[], &["as described"]).unwrap();
+        for digits in [Digits::Double, Digits::Single] {
+            let mut wanted = study.wanted(&crate::evaluate::places(&selection), true);
+            wanted.iter_mut().for_each(|w| (w.digits, w.with_trace) = (digits, true));
+            let together = study.run(model, &wanted, &Progress::new()).unwrap();
+            let mut ends = std::collections::HashSet::new();
+            for (run, (card, visits, trace)) in wanted.iter().zip(together) {
+                let alone = study.run(model, &[*run], &Progress::new()).unwrap().remove(0);
+                let what = format!("{model:?}, {digits:?}, event {}", run.event);
+                assert_eq!((card, visits), (alone.0, alone.1), "{what}");
+                assert!(trace == alone.2 && trace.is_some(), "{what}");
+                ends.insert(trace.unwrap().time_s.len());
+            }
+            assert!(ends.len() > 5, "runs of {} lengths", ends.len());
         }
     }
 }
