@@ -121,12 +121,25 @@ fn against_a_library(c: &mut Criterion) {
         group.bench_function(format!("ode_solvers, {name}"), |b| b.iter(|| black_box(car.drive(acts, tolerance))));
     }
     group.bench_function("the program, alone", |b| one.install(|| b.iter(|| evaluate(&study, &run))));
-    let eight = workload::compiled(&Session {
-        modes: (0..8).map(|i| Mode { name: i.to_string(), ..session.modes[0].clone() }).collect(),
-        ..session
-    });
+    let side_by_side = |count: usize| {
+        let modes = (0..count).map(|i| Mode { name: i.to_string(), ..session.modes[0].clone() }).collect();
+        workload::compiled(&Session { modes, ..session.clone() })
+    };
+    let eight = side_by_side(8);
     let runs = all_runs(&eight, Model::Pitch);
     group.bench_function("the program, eight side by side", |b| one.install(|| b.iter(|| evaluate(&eight, &runs))));
+    let sixteen = side_by_side(16);
+    let runs = all_runs(&sixteen, Model::Pitch);
+    let (all, single) = (sixteen.evaluate_at_once(&runs, &Progress::new()), Precision::Single);
+    if Instructions::best().widths(single).last() == Some(&16) {
+        let found = workload::figures(&all.expect("nobody stops it").runs[0].card);
+        let apart = off(found, ours);
+        eprintln!("single precision is {:.5} % off double", 100.0 * apart);
+        assert!(apart > 0.0 && apart <= 0.1 * ACCURACY, "{found:?} in single precision, {ours:?} in double");
+        group.bench_function("the program at once, sixteen side by side", |b| {
+            one.install(|| b.iter(|| evaluate_at_once(&sixteen, &runs)));
+        });
+    }
     group.finish();
 }
 
