@@ -229,12 +229,16 @@ pub(crate) fn run_all<'a, const C: usize, G: Gather<C>>(
         let block = Block { stage, tasks: &tasks_of[at], progress, gather };
         stage.engine.side_by_side(precision[blocks[at][0]], tasks_of[at].len(), block)
     };
-    let done = in_slices(blocks.len(), progress, begin)?;
+    let kind = |block: &[usize]| (steps(block[0]), precision[block[0]]);
+    let alike = blocks.windows(2).all(|two| kind(two[0]) == kind(two[1]));
+    let done = in_slices(blocks.len(), alike, progress, begin)?;
     let mut results: Vec<(usize, Made<G::Output>)> =
         blocks.into_iter().zip(done).flat_map(|(block, results)| block.iter().copied().zip(results)).collect();
     results.sort_by_key(|r| r.0);
     let mut made: Vec<Made<G::Output>> = results.into_iter().map(|r| r.1).collect();
-    let lost: Vec<usize> = (0..made.len()).filter(|&i| made[i].is_lost && precision[i] == Precision::Single).collect();
+    let is_lost =
+        |&i: &usize| made[i].is_lost && precision[i] == Precision::Single && tasks[i].course.moves(stage.model);
+    let lost: Vec<usize> = (0..made.len()).filter(is_lost).collect();
     if !lost.is_empty() {
         let again: Vec<Task> = lost.iter().map(|&i| Task { digits: Digits::Double, ..tasks[i].clone() }).collect();
         for (i, figures) in lost.into_iter().zip(run_all(stage, &again, progress, gather)?) {

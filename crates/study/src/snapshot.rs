@@ -99,6 +99,17 @@ impl Course {
         passes && (rolls || !model.rolls() || obstacle.is_some_and(|side| side != Side::Both))
     }
 
+    /// True if road or manoeuvre move anything of a model: a half car that does not roll stands still in a lane change.
+    pub(crate) fn moves(&self, model: Model) -> bool {
+        let rolls_or_pitches = match self.event.manoeuvre {
+            Manoeuvre::None => false,
+            Manoeuvre::LaneChange { .. } | Manoeuvre::LateralStep { .. } | Manoeuvre::Steered { .. } => model.rolls(),
+            Manoeuvre::Longitudinal { .. } => model.pitches(),
+            Manoeuvre::BrakingInBend { .. } => model.rolls() || model.pitches(),
+        };
+        rolls_or_pitches || !matches!(self.event.surface, Surface::Flat)
+    }
+
     pub(crate) fn is_random(&self) -> bool {
         matches!(self.event.surface, Surface::Random(_))
     }

@@ -35,12 +35,14 @@ struct Shared<'w, R> {
     stopped: bool,
 }
 
-/// Makes so many pieces of work on all threads; `begin` begins the one of a number. Results in the order of the numbers.
+/// Makes so many pieces of work on all threads; `begin` begins the one of a number; `alike` where all take about as long, else the
+/// longest come first. Results in the order of the numbers.
 ///
 /// Pieces are made at one go while there are enough for all threads, so that few are under way at a time. A thread that finds
 /// none waiting leaves: there are as many threads at work as pieces then.
 pub(super) fn in_slices<'w, R: Send>(
     pieces: usize,
+    alike: bool,
     progress: &Progress,
     begin: impl Fn(usize) -> Box<dyn Begun<R> + 'w> + Sync,
 ) -> Result<Vec<R>, Cancelled> {
@@ -49,7 +51,8 @@ pub(super) fn in_slices<'w, R: Send>(
     // As many as come out even are made at one go; one round less, so that the rest has others to be cut with. A single round
     // is cut too: a thread may come to it late, from other work.
     let rest = pieces % threads.max(1);
-    let whole = if rest == 0 && pieces > threads { pieces } else { (pieces - rest).saturating_sub(threads) };
+    let comes_out_even = alike && rest == 0 && pieces > threads;
+    let whole = if comes_out_even { pieces } else { (pieces - rest).saturating_sub(threads) };
     let shared = Mutex::new(Shared { waiting: (0..pieces).rev().map(Waiting::Whole).collect(), stopped: false });
     let take = |_: usize| {
         let mut done = Vec::new();
@@ -135,11 +138,18 @@ mod tests {
         }
     }
 
-    fn run(pieces: usize, threads: usize, fails_at: usize) -> (Result<Vec<(usize, usize)>, Cancelled>, Progress) {
+    fn run(
+        pieces: usize,
+        alike: bool,
+        threads: usize,
+        fails_at: usize,
+    ) -> (Result<Vec<(usize, usize)>, Cancelled>, Progress) {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         let (progress, under_way, most) = (Progress::new(), AtomicUsize::new(0), AtomicUsize::new(0));
         let done = pool.install(|| {
-            in_slices(pieces, &progress, |number| Box::new(Countdown::begin(number, &under_way, &most, fails_at)))
+            in_slices(pieces, alike, &progress, |number| {
+                Box::new(Countdown::begin(number, &under_way, &most, fails_at))
+            })
         });
         (done, progress)
     }
@@ -148,12 +158,14 @@ mod tests {
     fn every_piece_is_made_to_its_end_and_few_are_under_way_at_a_time() {
         for threads in 1..4 {
             for pieces in [0, 1, 2, 3, 4, 5, 7, 16] {
-                let (done, progress) = run(pieces, threads, usize::MAX);
-                let done = done.unwrap();
-                assert_eq!(done.iter().map(|d| d.0).collect::<Vec<_>>(), (0..pieces).collect::<Vec<_>>());
-                assert_eq!(progress.state(), (pieces, pieces));
-                let most = done.iter().map(|d| d.1).max().unwrap_or(0);
-                assert!(most < 2 * threads.max(1) + 1, "{most} of {pieces} at a time on {threads} threads");
+                for alike in [true, false] {
+                    let (done, progress) = run(pieces, alike, threads, usize::MAX);
+                    let done = done.unwrap();
+                    assert_eq!(done.iter().map(|d| d.0).collect::<Vec<_>>(), (0..pieces).collect::<Vec<_>>());
+                    assert_eq!(progress.state(), (pieces, pieces));
+                    let most = done.iter().map(|d| d.1).max().unwrap_or(0);
+                    assert!(most < 2 * threads.max(1) + 1, "{most} of {pieces} at a time on {threads} threads");
+                }
             }
         }
     }
@@ -161,10 +173,10 @@ mod tests {
     #[test]
     fn a_stop_or_a_fault_in_one_piece_ends_all() {
         for threads in 1..4 {
-            assert_eq!(run(5, threads, 3).0, Err(Cancelled));
+            assert_eq!(run(5, true, threads, 3).0, Err(Cancelled));
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
             let faulty = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
-                pool.install(|| in_slices::<()>(5, &Progress::new(), |_| panic!("a fault")))
+                pool.install(|| in_slices::<()>(5, false, &Progress::new(), |_| panic!("a fault")))
             }));
             assert!(faulty.is_err(), "the fault is passed on, and nobody waits for ever");
         }

@@ -125,6 +125,29 @@ fn runs_of_any_length_side_by_side_are_as_each_alone() {
     }
 }
 
+/// What is said to move nothing of a model moves nothing, and what is said to move it does.
+#[test]
+fn a_course_moves_what_it_says() {
+    let profile =
+        washboard_road::Profile::new(vec![0.0, 5.0, 10.0], washboard_road::Elevation::One(vec![0.0, 0.01, 0.0]));
+    let mut profiles = Profiles::default();
+    profiles.insert("dip.csv", profile.unwrap());
+    let session = washboard_session::parse_ron(include_str!("../../../../demo-sessions/estate.ron")).unwrap();
+    let study = Study::new(&session, &profiles).unwrap();
+    let mut still = 0;
+    for model in Model::ALL {
+        for (event, course) in study.courses.iter().enumerate() {
+            let trace = study.trace(model, 0, event, 0);
+            let rates = trace.titles().iter().filter(|t| t.name.ends_with("travel_rate_m_per_s"));
+            let moved = rates.clone().any(|t| trace.channel(&t.name).unwrap().values.iter().any(|v| v.abs() > 1e-9));
+            assert!(rates.count() > 0);
+            assert_eq!(moved, course.moves(model), "{}, {}", model.name(), study.event_names()[event]);
+            still += usize::from(!moved);
+        }
+    }
+    assert!(still > 3, "{still} stand still");
+}
+
 /// Figures of runs in single precision, where that is enough.
 fn singles(study: &Study, engine: Engine, selection: &Selection, threads: usize) -> Vec<crate::memory::Figures> {
     let mut study = study.clone();
