@@ -54,7 +54,7 @@ impl Engine {
     }
 
     /// What a step of so many runs side by side takes, in tenths of one of eight in double precision: half registers are
-    /// hardly slower than one number, and whole ones half as slow again (the benches' README says how that was found).
+    /// hardly slower than one number, and whole ones take about half as long again (measured; the README of the benches).
     fn cost_of_a_step(&self, precision: Precision, runs: usize) -> u64 {
         let (precision, most) = self.most_lanes(precision);
         let widths = self.instructions.widths(precision).iter().copied();

@@ -129,3 +129,31 @@ fn cars_held_out_keep_what_the_screen_says() {
     // With the guard's steps alone 29 figures were beyond 1 %, the worst at 8 %.
     assert!(off.motions[0].off <= 0.0065, "{}", off.report);
 }
+
+/// What stands beside a run, how long that is and where it drives change nothing of it.
+#[test]
+fn a_run_beside_others_is_as_it_is_alone() {
+    let profiles = reference_profiles("random-cars");
+    let (mut compared, mut lengths) = (0, 0);
+    for number in 0..40 {
+        let file = reference_folder().join(format!("random-cars/{number:02}.json"));
+        let mut session = washboard_session::load(&file).unwrap();
+        let all = session.events.len();
+        for (i, event) in session.events.iter_mut().enumerate() {
+            event.duration_s *= 1.0 - 0.5 * i as f64 / all as f64;
+            event.settle_s = event.settle_s.min(0.4 * event.duration_s);
+        }
+        lengths += all;
+        let study = Study::new(&session, &profiles).unwrap();
+        let model = [Model::Pitch, Model::Full][number % 2];
+        let together = study.selection(model, &[], &[], &[AS_DESCRIBED]).unwrap();
+        for run in &study.evaluate(&together, &Progress::new()).unwrap().runs {
+            let (mode, event) = (study.mode_names()[run.mode], study.event_names()[run.event]);
+            let alone = study.selection(model, &[mode], &[event], &[AS_DESCRIBED]).unwrap();
+            let alone = study.evaluate(&alone, &Progress::new()).unwrap();
+            assert_eq!(alone.runs[0].card, run.card, "car {number}, {}, {mode}, {event}", model.name());
+            compared += 1;
+        }
+    }
+    assert!(compared > 80 && lengths > 80, "{compared} runs, {lengths} events");
+}
