@@ -54,7 +54,8 @@ impl Engine {
     }
 
     /// What a step of so many runs side by side takes, in tenths of one of eight in double precision: half registers are
-    /// hardly slower than one number, and whole ones take about half as long again (measured; the README of the benches).
+    /// hardly slower than one number, and whole ones take about half as long again. Measured with the pitch car; with the full
+    /// car half registers take six of them.
     fn cost_of_a_step(&self, precision: Precision, runs: usize) -> u64 {
         let (precision, most) = self.most_lanes(precision);
         let widths = self.instructions.widths(precision).iter().copied();
@@ -302,10 +303,8 @@ fn with_company(engine: Engine, tasks: &[Task<'_>]) -> Vec<Precision> {
         let room = if double.is_empty() { 0 } else { double.len().next_multiple_of(width) - double.len() };
         let last = single.len() % engine.in_a_narrow_block(Precision::Single);
         let (_, last) = single.split_at(single.len() - last);
-        if last.len() <= room
-            && last.iter().all(|&i| steps(i) <= longest)
-            && last.iter().all(|&i| tasks[i].digits == Digits::SingleOrBetter)
-        {
+        let may_join = |&i: &usize| steps(i) <= longest && tasks[i].digits == Digits::SingleOrBetter;
+        if last.len() <= room && last.iter().all(may_join) {
             last.iter().for_each(|&i| precision[i] = Precision::Double);
         }
     }
