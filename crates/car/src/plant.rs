@@ -404,6 +404,28 @@ impl<L: Lane, const C: usize> Motion<L, C> {
         }
     }
 
+    /// `self + other`.
+    #[inline(always)]
+    pub fn plus(&self, other: &Motion<L, C>) -> Motion<L, C> {
+        Motion {
+            heave: self.heave + other.heave,
+            roll: self.roll + other.roll,
+            pitch: self.pitch + other.pitch,
+            wheels: each!(c in C => self.wheels[c] + other.wheels[c]),
+        }
+    }
+
+    /// `of_self * self - of_other * other`.
+    #[inline(always)]
+    pub fn apart(&self, of_self: L, of_other: L, other: &Motion<L, C>) -> Motion<L, C> {
+        Motion {
+            heave: of_self * self.heave - of_other * other.heave,
+            roll: of_self * self.roll - of_other * other.roll,
+            pitch: of_self * self.pitch - of_other * other.pitch,
+            wheels: each!(c in C => of_self * self.wheels[c] - of_other * other.wheels[c]),
+        }
+    }
+
     /// `self` in the lanes where `choice` is one, `other` where it is zero.
     #[inline(always)]
     pub fn where_one(&self, choice: L, other: &Motion<L, C>) -> Motion<L, C> {

@@ -20,6 +20,9 @@ pub struct Input {
     pub lateral_m_per_s2: Vec<f64>,
     /// Longitudinal acceleration, m/s^2, positive when speeding up: one entry a sample, or empty for zero throughout.
     pub longitudinal_m_per_s2: Vec<f64>,
+    /// Mean of it over the step around each sample, which is what pushes the car from one velocity to the next; empty where
+    /// it is the same at every sample.
+    pub mean_longitudinal_m_per_s2: Vec<f64>,
 }
 
 /// Road under one wheel: one entry a sample, or both empty for a flat road.
@@ -61,6 +64,14 @@ impl Input {
             changes_speed: self.speed_m_per_s.len() > 1,
             last_lateral_m_per_s2: self.lateral_m_per_s2.last().copied(),
             last_longitudinal_m_per_s2: self.longitudinal_m_per_s2.last().copied(),
+        }
+    }
+
+    /// Longitudinal accelerations that push the car, step by step: means over the step around each sample, m/s^2.
+    pub fn pushing_m_per_s2(&self) -> &[f64] {
+        match &self.mean_longitudinal_m_per_s2[..] {
+            [] => &self.longitudinal_m_per_s2,
+            means => means,
         }
     }
 

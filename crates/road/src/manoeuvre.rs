@@ -292,10 +292,14 @@ impl Motion {
         Motion { stretches }
     }
 
+    /// Number of the stretch a time lies in; acceleration jumps or has a kink from one to the next.
+    pub(crate) fn stretch(&self, time_s: f64) -> usize {
+        self.stretches.partition_point(|stretch| stretch.start_s <= time_s).saturating_sub(1)
+    }
+
     /// Distance of the front axle, speed and acceleration at a time not before 0.
     pub(crate) fn at(&self, time_s: f64) -> Moment {
-        let index = self.stretches.partition_point(|stretch| stretch.start_s <= time_s).saturating_sub(1);
-        let stretch = &self.stretches[index];
+        let stretch = &self.stretches[self.stretch(time_s)];
         stretch.after(time_s - stretch.start_s)
     }
 }

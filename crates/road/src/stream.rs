@@ -73,6 +73,7 @@ impl Stream {
             wheels: way.wheels(&self.laid),
             lateral_m_per_s2: self.lateral.as_mut().map_or_else(Vec::new, |lateral| lateral.piece(from, count)),
             longitudinal_m_per_s2: way.acceleration_m_per_s2,
+            mean_longitudinal_m_per_s2: way.mean_acceleration_m_per_s2,
             speed_m_per_s: way.speed_m_per_s,
         }
     }

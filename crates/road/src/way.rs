@@ -20,6 +20,8 @@ pub(crate) struct Way {
     pub speed_m_per_s: Vec<f64>,
     /// One entry a sample, or empty.
     pub acceleration_m_per_s2: Vec<f64>,
+    /// Mean over the step around each sample; empty where none differs from the acceleration at the sample.
+    pub mean_acceleration_m_per_s2: Vec<f64>,
     /// Distance and speed a sample before the first; the first itself where there is none before.
     before: (f64, f64),
     behind_m: [f64; 2],
@@ -34,6 +36,7 @@ impl Way {
         let samples = || from..from + count;
         let (steady, speed_m_per_s) = (event.manoeuvre.is_steady(), course.first_speed_m_per_s());
         let before = course.at(from.saturating_sub(1));
+        let jumps = samples().any(|i| course.jumps_around(i));
         Way {
             step_s,
             from,
@@ -47,6 +50,11 @@ impl Way {
                 Vec::new()
             } else {
                 samples().map(|i| course.at(i).acceleration_m_per_s2).collect()
+            },
+            mean_acceleration_m_per_s2: if jumps {
+                samples().map(|i| course.mean_acceleration_m_per_s2(i)).collect()
+            } else {
+                Vec::new()
             },
             before: (before.distance_m, before.speed_m_per_s),
             behind_m: [0.0, geometry.wheelbase_m],
@@ -72,6 +80,7 @@ impl Way {
             distance_m: (0..=steps).map(|i| i as f64 * step_m).collect(),
             speed_m_per_s: vec![speed_m_per_s],
             acceleration_m_per_s2: Vec::new(),
+            mean_acceleration_m_per_s2: Vec::new(),
             before: (0.0, speed_m_per_s),
             behind_m: [0.0, geometry.wheelbase_m],
             contact_length_m: geometry.contact_length_m,
@@ -196,5 +205,28 @@ impl Course {
             }
             None => self.motion.at(time_s),
         }
+    }
+
+    /// From half a step before a sample to half a step after it, within the event, s.
+    fn around_s(&self, sample: usize) -> [f64; 2] {
+        [(sample as f64 - 0.5).max(0.0), sample as f64 + 0.5].map(|at| at * self.step_s)
+    }
+
+    /// Whether the acceleration has a jump or a kink in the step around a sample.
+    fn jumps_around(&self, sample: usize) -> bool {
+        let [from_s, to_s] = self.around_s(sample);
+        self.steady_m_per_s.is_none() && self.motion.stretch(from_s) != self.motion.stretch(to_s)
+    }
+
+    /// Mean of the acceleration over the step around a sample.
+    ///
+    /// A stop falls somewhere between two samples. What brakes the car for the rest of that time is lost, or too much, where
+    /// the samples alone are taken: up to half a step, which wheel loads show for as long as the car sways afterwards.
+    fn mean_acceleration_m_per_s2(&self, sample: usize) -> f64 {
+        if !self.jumps_around(sample) {
+            return self.at(sample).acceleration_m_per_s2;
+        }
+        let [from_s, to_s] = self.around_s(sample);
+        (self.motion.at(to_s).speed_m_per_s - self.motion.at(from_s).speed_m_per_s) / (to_s - from_s)
     }
 }

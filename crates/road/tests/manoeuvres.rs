@@ -78,6 +78,31 @@ fn acceleration_falls_again_after_its_hold() {
     }
 }
 
+/// What pushes the car over the steps brings it from the first speed to the last one, wherever in a step it stops.
+#[test]
+fn pushes_of_all_steps_are_the_speed_lost() {
+    for (speed_m_per_s, rise_s) in
+        [(25.0, 0.2), (25.0003, 0.2), (25.0069, 0.2), (24.9971, 0.0), (1.0, 1.0), (1.003, 1.0)]
+    {
+        let braking = Manoeuvre::Longitudinal { acceleration_m_per_s2: -8.0, rise_s, start_s: 1.0, hold_s: None };
+        let input = drive(speed_m_per_s, braking, Surface::Flat, 6_000);
+        assert_eq!(input.speed_at(6_000), 0.0);
+        // The first step around a sample is half a one: there is nothing before the start.
+        let lost = |pushes: &[f64]| STEP_S * (0.5 * pushes[0] + pushes[1..].iter().sum::<f64>());
+        assert_relative_eq!(lost(input.pushing_m_per_s2()), -speed_m_per_s, max_relative = 1e-11);
+        // Where nothing begins or ends the mean is the sample.
+        let differ = input.pushing_m_per_s2().iter().zip(&input.longitudinal_m_per_s2).filter(|(a, b)| a != b).count();
+        assert!((1..=3).contains(&differ), "{differ} samples at {speed_m_per_s} m/s");
+    }
+    // 25.0069 m/s stop 0.86 of a step after a sample: the samples alone brake for 0.36 of a step less than there is.
+    let braking = Manoeuvre::Longitudinal { acceleration_m_per_s2: -8.0, rise_s: 0.2, start_s: 1.0, hold_s: None };
+    let input = drive(25.0069, braking, Surface::Flat, 6_000);
+    let lost: f64 = STEP_S * input.longitudinal_m_per_s2.iter().sum::<f64>();
+    assert_relative_eq!(lost + 25.0069, 0.36 * 8.0 * STEP_S, max_relative = 0.02);
+    let steady = drive(25.0, Manoeuvre::None, Surface::Flat, 100);
+    assert!(steady.pushing_m_per_s2().is_empty());
+}
+
 #[test]
 fn an_acceleration_without_rise_comes_at_once() {
     let manoeuvre =

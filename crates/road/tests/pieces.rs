@@ -94,6 +94,8 @@ fn compare(event: &Event, geometry: &Geometry, tracks: Tracks, step_s: f64, step
         assert_eq!(bits(&piece.speed_m_per_s), part(&whole.speed_m_per_s), "{}", what());
         assert_eq!(bits(&piece.lateral_m_per_s2), part(&whole.lateral_m_per_s2), "{}", what());
         assert_eq!(bits(&piece.longitudinal_m_per_s2), part(&whole.longitudinal_m_per_s2), "{}", what());
+        let pushing = piece.pushing_m_per_s2();
+        assert_eq!(bits(pushing), part(whole.pushing_m_per_s2()), "{}", what());
         (from, pieces) = (from + length, pieces + 1);
     }
     assert!(pieces > 2, "an event in {pieces} pieces shows nothing");

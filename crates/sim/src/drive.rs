@@ -15,6 +15,8 @@ pub struct Moment<L, const C: usize> {
     pub lateral_m_per_s2: L,
     /// Longitudinal acceleration, m/s^2.
     pub longitudinal_m_per_s2: L,
+    /// Mean of it over the step around this moment, which pushes the car, m/s^2.
+    pub mean_longitudinal_m_per_s2: L,
     /// Lateral and longitudinal acceleration that steering and pedals tell ahead, m/s^2.
     pub ahead_m_per_s2: [L; 2],
     /// False where no run changes its speed or is accelerated from start to end: then that need not be computed.
@@ -29,6 +31,7 @@ impl<L: Lane, const C: usize> Moment<L, C> {
             speed_m_per_s: L::zero(),
             lateral_m_per_s2: L::zero(),
             longitudinal_m_per_s2: L::zero(),
+            mean_longitudinal_m_per_s2: L::zero(),
             ahead_m_per_s2: [L::zero(); 2],
             is_driven: false,
         }
@@ -128,8 +131,8 @@ fn beyond(samples: &[f64], from: usize) -> [f64; AHEAD] {
 pub struct Roads<'a, L, const C: usize> {
     /// Height and rate under each wheel, absent where it is flat in every lane.
     wheels: [Option<[Channel<'a>; 2]>; C],
-    /// Speed, lateral, longitudinal acceleration, and both accelerations told ahead ([`of_car`]).
-    car: [Channel<'a>; 5],
+    /// Speed, lateral, longitudinal acceleration, mean of the latter, and both accelerations told ahead ([`of_car`]).
+    car: [Channel<'a>; 6],
     step: usize,
     /// The next steps.
     moments: Box<[Moment<L, C>; AHEAD]>,
@@ -142,7 +145,8 @@ fn of_car<L: Lane, const C: usize>(moment: &mut Moment<L, C>, channel: usize) ->
         0 => &mut moment.speed_m_per_s,
         1 => &mut moment.lateral_m_per_s2,
         2 => &mut moment.longitudinal_m_per_s2,
-        3 => &mut moment.ahead_m_per_s2[0],
+        3 => &mut moment.mean_longitudinal_m_per_s2,
+        4 => &mut moment.ahead_m_per_s2[0],
         _ => &mut moment.ahead_m_per_s2[1],
     }
 }
@@ -158,10 +162,11 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
             i.speed_m_per_s.len() == 1 && i.lateral_m_per_s2.is_empty() && i.longitudinal_m_per_s2.is_empty()
         };
         let car = |of: fn(&Input) -> &[f64]| Channel::new(&inputs, 0, of);
-        let [speed, lateral, longitudinal] = [
+        let [speed, lateral, longitudinal, mean] = [
             car(|input| &input.speed_m_per_s),
             car(|input| &input.lateral_m_per_s2),
             car(|input| &input.longitudinal_m_per_s2),
+            car(Input::pushing_m_per_s2),
         ];
         let at_rest = Moment { is_driven: !inputs.iter().all(is_steady), ..Moment::at_rest() };
         let mut roads = Roads {
@@ -171,7 +176,7 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
                 let is_flat = inputs.iter().all(|input| input.wheels[axle][side].is_flat());
                 (!is_flat).then_some([heights, rates])
             }),
-            car: [speed, lateral.clone(), longitudinal.clone(), lateral, longitudinal],
+            car: [speed, lateral.clone(), longitudinal.clone(), mean, lateral, longitudinal],
             step: 0,
             moments: Box::new([at_rest; AHEAD]),
         };
@@ -183,7 +188,7 @@ impl<'a, L: Lane, const C: usize> Roads<'a, L, C> {
 
     /// Steering and pedals tell lateral and longitudinal acceleration this many plant steps ahead.
     pub fn telling_ahead(mut self, lead_steps: [usize; 2]) -> Self {
-        (self.car[3].lead, self.car[4].lead) = (lead_steps[0], lead_steps[1]);
+        (self.car[4].lead, self.car[5].lead) = (lead_steps[0], lead_steps[1]);
         self
     }
 
@@ -310,6 +315,7 @@ mod tests {
             speed_m_per_s: if driven { channel(3.0) } else { vec![k] },
             lateral_m_per_s2: if driven { channel(5.0) } else { Vec::new() },
             longitudinal_m_per_s2: if driven { channel(7.0) } else { Vec::new() },
+            mean_longitudinal_m_per_s2: if driven { channel(11.0) } else { Vec::new() },
         }
     }
 
@@ -320,14 +326,17 @@ mod tests {
             let wheel = &input.wheels[axle][side];
             [&wheel.height_m, &wheel.rate_m_per_s].map(|channel| channel.get(at(0)).copied().unwrap_or(0.0))
         });
-        let car = [input.speed_at(at(0)), input.lateral_at(at(0)), input.longitudinal_at(at(0))];
+        let pushing = input.pushing_m_per_s2().get(at(0)).copied().unwrap_or(0.0);
+        let car = [input.speed_at(at(0)), input.lateral_at(at(0)), input.longitudinal_at(at(0)), pushing];
         let ahead = [input.lateral_at(at(LEAD[0])), input.longitudinal_at(at(LEAD[1]))];
         wheels.chain(car).chain(ahead).collect()
     }
 
     fn met<L: Lane>(moment: &Moment<L, 2>, lane: usize) -> Vec<f64> {
         let road = moment.road.iter().flat_map(|(height, rate)| [height, rate]);
-        let car = [&moment.speed_m_per_s, &moment.lateral_m_per_s2, &moment.longitudinal_m_per_s2];
+        let accelerations =
+            [&moment.lateral_m_per_s2, &moment.longitudinal_m_per_s2, &moment.mean_longitudinal_m_per_s2];
+        let car = std::iter::once(&moment.speed_m_per_s).chain(accelerations);
         road.chain(car).chain(&moment.ahead_m_per_s2).map(|x| x.get(lane)).collect()
     }
 

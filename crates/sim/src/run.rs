@@ -1,13 +1,16 @@
 //! The loop: leapfrog for the car, exact lag for the valves, the sampled controller at its own rate.
 //!
 //! Positions live at the plant steps, velocities half a step before them; the velocity that damper and controller see is
-//! carried on by half a step with the last acceleration. Second order in the step for smooth motion, one evaluation of
-//! the forces a step.
+//! carried on by half a step with the last acceleration and a share of its last change. Second order in the step for smooth
+//! motion, one evaluation of the forces a step.
 //!
-//! That rate is off by `5/12 h^2` times the change of the acceleration in time, up to a few millimetres a second on a wheel.
-//! A law that switches turns it into a firm damper instead of a soft one for a whole control sample, so that lanes with
-//! such a law have their forces evaluated once more, at a rate that knows the acceleration of the same moment. Adding a
-//! share of the acceleration's last change instead costs nothing, but is unstable where a current without lag chatters.
+//! With the last acceleration alone that rate is off by `5/12 h^2` times the change of the acceleration in time, which
+//! a wheel that hops takes for `5/12 (omega h)^2` more damping: 0.2 to 0.3 % with steps of a millisecond. Where a current
+//! without lag jumps, the change of the acceleration tells nothing, and none is taken.
+//!
+//! What is left is up to a few millimetres a second on a wheel. A law that switches turns it into a firm damper instead of
+//! a soft one for a whole control sample, so that lanes with such a law have their forces evaluated once more, at a rate that
+//! knows the acceleration of the same moment.
 
 use crate::clock::Clock;
 use crate::delay::Delay;
@@ -53,6 +56,8 @@ pub struct Sim<'a, L: Lane, const C: usize> {
     /// Half a step before `position`.
     velocity: Motion<L, C>,
     acceleration: Motion<L, C>,
+    /// What carries the velocity on to the next step.
+    carry: Motion<L, C>,
     current: [L; C],
     commands: [CornerCommand<L>; C],
     step: usize,
@@ -94,6 +99,14 @@ impl<L: Lane> Mount<L> {
         self.rate_m_per_s = velocity - v_d;
     }
 }
+
+/// Share of the acceleration's last change that carries a velocity on to the next step.
+///
+/// 5/12 would take back the whole error of smooth motion. The larger it is, the shorter the steps at which a damper begins to
+/// ring: step times decay rate must stay below `1 / (1 + 2 share)`, 0.595 here, where the guard keeps 0.5. Measured against the
+/// independent simulator with laws that do not switch, r.m.s. of the error of 813 r.m.s. and peak figures: 0.049 % with no
+/// share, 0.035 % with a quarter, 0.031 % with 0.34, 0.029 % with 5/12, where damper powers are further off.
+const SHARE_OF_CHANGE: f64 = 0.34;
 
 /// A rate of a corner below this is rounding, m/s.
 const LEAST_RATE_M_PER_S: f64 = 1e-12;
@@ -264,6 +277,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             position: Motion::default(),
             velocity: Motion::default(),
             acceleration: Motion::default(),
+            carry: Motion::default(),
             current: soft_a,
             commands: [CornerCommand::default(); C],
             step: 0,
@@ -285,10 +299,12 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
     pub fn advance(&mut self, steps: usize, drive: &mut impl Drive<L, C>, watch: &mut impl Watch<L, C>) {
         let h = L::splat(self.clock.step_s);
         let half = L::splat(0.5 * self.clock.step_s);
+        // Where a current jumps the acceleration does, and its change tells nothing.
+        let share = L::splat(if self.immediate { 0.0 } else { SHARE_OF_CHANGE * self.clock.step_s });
         for _ in 0..steps {
             let n = self.step;
             let moment = drive.next();
-            let mut rate = self.velocity.moved(half, &self.acceleration);
+            let mut rate = self.velocity.plus(&self.carry);
             let mut corner_rate: [L; C] = each!(c in C => self.plant.deflection(c, &rate));
             self.bench.look(&corner_rate);
             let mut damper_n = self.bench.forces(&self.current);
@@ -354,6 +370,9 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
                 self.velocity.moved(h, &mean_acceleration)
             };
             self.position = self.position.moved(h, &self.velocity);
+            // The first step has no change yet.
+            let share = if n == 0 { L::zero() } else { share };
+            self.carry = acceleration.apart(half + share, share, &self.acceleration);
             self.acceleration = acceleration;
             if self.arrives_within {
                 self.current = each!(c in C => self.valves[c][0].advance(self.current[c], self.delay.at_start(c)));
@@ -383,7 +402,7 @@ impl<'a, L: Lane, const C: usize> Sim<'a, L, C> {
             rate,
             damper_n,
             &moment.road,
-            moment.is_driven.then_some([moment.lateral_m_per_s2, moment.longitudinal_m_per_s2]),
+            moment.is_driven.then_some([moment.lateral_m_per_s2, moment.mean_longitudinal_m_per_s2]),
             forces,
         )
     }
@@ -434,9 +453,16 @@ impl<L: Lane, const C: usize> Work for Estimating<'_, '_, L, C> {
         let mut sensed = self.sensed;
         if let Some(senses) = &mut self.sim.senses {
             let plant = &self.sim.plant;
+            // A place that the leapfrog has reached lacks this much of what its own acceleration does. A car that has just met
+            // an edge is seen to move by it, however little that is; the sign of a rate may decide a control sample. With the
+            // finer steps of laws that switch it gains nothing.
+            let due = L::splat(self.sim.clock.step_s * self.sim.clock.step_s / 12.0);
+            let due = L::select(self.sim.switching.gt(L::zero()), L::zero(), due);
             let exposed = Exposed {
                 body_acceleration: senses.body_sensors_m.map(|place| plant.at_described(place, &self.acceleration)),
-                ride_height: sensed.ride_height,
+                ride_height: each!(c in C => {
+                    sensed.ride_height[c] + due * plant.deflection(c, &self.acceleration)
+                }),
                 wheel_acceleration: self.acceleration.wheels,
             };
             senses.estimator.sample(&exposed, &mut sensed);

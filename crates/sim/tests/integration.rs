@@ -8,6 +8,7 @@ use washboard_car::{Damper, DamperTable, LoadCase, LoadItem, Loaded, Model, Plan
 use washboard_control::{AxleScales, Calibration, EndStop, Estimation, Law, SensorSettings, Settings};
 use washboard_signal::table::Table;
 use washboard_signal::{Lane, Lanes};
+use washboard_sim::clock::LARGEST_STEP_TIMES_DECAY;
 use washboard_sim::{Clock, Drive, Moment, Sample, Sim, Watch};
 
 const RATE_HZ: f64 = 1000.0;
@@ -134,6 +135,7 @@ impl<L: Lane, const C: usize> Drive<L, C> for Humps<L, C> {
             speed_m_per_s: L::splat(20.0),
             lateral_m_per_s2: lateral,
             longitudinal_m_per_s2: L::zero(),
+            mean_longitudinal_m_per_s2: L::zero(),
             ahead_m_per_s2: [lateral, L::zero()],
             is_driven: true,
         };
@@ -211,6 +213,29 @@ fn the_error_falls_with_the_square_of_the_step() {
             assert!((1.8..2.3).contains(&order), "order {order}, errors {errors:?}, mount {mount:?}");
         }
     }
+}
+
+/// A damper so stiff that the guard allows no longer step: what carries the rates on must not make it ring.
+#[test]
+fn the_stiffest_damper_that_the_guard_allows_does_not_ring() {
+    let bench = |slope: f64| {
+        DamperTable::new(vec![-2.0, 0.0, 2.0], vec![0.3, 1.6], &[-2.0, 0.0, 2.0].map(|v| vec![v * slope; 2]))
+    };
+    let car = vehicle(bench(1.0), None, false);
+    let plant = Plant::<1>::new(&car, &Loaded::new(&car, &LoadCase::default()), Model::QuarterFront);
+    // The tyre's damping is part of the decay.
+    let (of_tyre, of_one) = (plant.fastest_decay_per_s(0, 0.0), plant.fastest_decay_per_s(0, 0.8 * 0.8));
+    let stiffest = (LARGEST_STEP_TIMES_DECAY * RATE_HZ - of_tyre) / (of_one - of_tyre);
+    let held = Law::Held { firmness_share: 0.0 };
+    let run = |substeps: usize, slope: f64| quarter(substeps, held, bench(slope), None, 0.02).heave_m;
+    let off = |slope: f64| {
+        let (coarse, fine) = (run(1, slope), run(64, slope));
+        let peak = fine.iter().fold(0.0_f64, |m, x| m.max(x.abs()));
+        coarse.iter().zip(&fine).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max) / peak
+    };
+    assert!(off(stiffest) < 1e-3, "{} of the peak", off(stiffest));
+    // Half as stiff again is beyond the limit of 0.595, which the guard is there for.
+    assert!(!(off(1.5 * stiffest) < 1.0), "{} of the peak", off(1.5 * stiffest));
 }
 
 #[test]

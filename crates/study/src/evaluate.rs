@@ -176,7 +176,7 @@ impl Study {
         let course = &self.courses[event];
         let serves = self.engine.single_lanes.is_some();
         let lasts = |longest_s: f64| course.event.duration_s <= longest_s;
-        let keeps = (course.never_rests() && lasts(LONGEST_SINGLE_S))
+        let keeps = (course.never_rests(model) && lasts(LONGEST_SINGLE_S))
             || (course.rests_level(model) && self.estimation.is_none() && lasts(LONGEST_SINGLE_REST_S));
         if serves && keeps && !calibration.law.switches() { asked } else { Digits::Double }
     }

@@ -159,7 +159,10 @@ impl RoadCache {
 /// Memory that a road takes, but for what is the same for every road.
 fn bytes(input: &Input) -> usize {
     let wheels = input.wheels.iter().flatten().map(|wheel| wheel.height_m.len() + wheel.rate_m_per_s.len());
-    let car = input.speed_m_per_s.len() + input.lateral_m_per_s2.len() + input.longitudinal_m_per_s2.len();
+    let car = input.speed_m_per_s.len()
+        + input.lateral_m_per_s2.len()
+        + input.longitudinal_m_per_s2.len()
+        + input.mean_longitudinal_m_per_s2.len();
     (wheels.sum::<usize>() + car) * size_of::<f64>()
 }
 

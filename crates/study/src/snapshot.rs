@@ -73,9 +73,14 @@ impl Course {
         matches!(self.event.surface, Surface::Random(_) | Surface::Patched(_))
     }
 
-    /// True for a road that moves the car from start to end.
-    pub(crate) fn never_rests(&self) -> bool {
-        matches!(self.event.surface, Surface::Random(_) | Surface::Patched(_) | Surface::Sweep { .. })
+    /// True for a road that moves all that moves in a model from start to end. A sweep is the same under both sides: the
+    /// little that a car rolls on it, for its load lies to one side, is lost in the heave.
+    pub(crate) fn never_rests(&self, model: Model) -> bool {
+        match self.event.surface {
+            Surface::Random(_) | Surface::Patched(_) => true,
+            Surface::Sweep { .. } => !model.rolls(),
+            _ => false,
+        }
     }
 
     /// True for a road and a manoeuvre that move all that moves in a model, and after which the car comes to rest where it

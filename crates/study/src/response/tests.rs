@@ -100,7 +100,7 @@ fn points_that_do_not_settle_are_known_to_what_is_said() {
     for ((truth, thorough), quick) in truth.iter().zip(&thorough).zip(&quick) {
         for i in open(thorough) {
             let (hz, body) = (thorough.frequencies_hz[i], thorough.body_transmissibility[i]);
-            assert!(body < 0.005, "{hz:.2} Hz did not settle, where the body moves {body} of the road");
+            assert!(body < 0.007, "{hz:.2} Hz did not settle, where the body moves {body} of the road");
         }
         for i in open(quick) {
             let (hz, off, known) = (quick.frequencies_hz[i], deviation(quick, truth, i), quick.known_to_share[i]);
