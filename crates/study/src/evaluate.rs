@@ -125,7 +125,7 @@ impl Study {
             place: Place { car, model, load_case: w.load_case },
             mode: mode(w.calibration),
             course: course(w.event, w.seed_offset),
-            precision: self.enough(model, w.calibration, w.event, w.digits).precision(),
+            precision: self.enough(model, w.load_case, w.calibration, w.event, w.digits).precision(),
         };
         wanted.iter().map(key).collect()
     }
@@ -171,13 +171,20 @@ impl Study {
     /// There single precision is far within what the steps leave, also where the car comes to rest on a level road: every
     /// number fades with the motion, and keeps its digits. Beside a lasting angle, height or acceleration they are lost, and
     /// with them the current that the law asks for; and a law that switches turns a last digit into a sample of firm damper.
-    /// Likewise lost is the little roll of a car that is pushed straight up or ahead.
-    pub(crate) fn enough(&self, model: Model, calibration: &Calibration, event: usize, asked: Digits) -> Digits {
-        let course = &self.courses[event];
+    /// Likewise lost is the little roll of a leaning car that is pushed straight up or ahead.
+    pub(crate) fn enough(
+        &self,
+        model: Model,
+        load_case: usize,
+        calibration: &Calibration,
+        event: usize,
+        asked: Digits,
+    ) -> Digits {
+        let (course, leans) = (&self.courses[event], self.leans(model, load_case));
         let serves = self.engine.single_lanes.is_some();
         let lasts = |longest_s: f64| course.event.duration_s <= longest_s;
-        let keeps = (course.never_rests(model) && lasts(LONGEST_SINGLE_S))
-            || (course.rests_level(model) && self.estimation.is_none() && lasts(LONGEST_SINGLE_REST_S));
+        let keeps = (course.never_rests(leans) && lasts(LONGEST_SINGLE_S))
+            || (course.rests_level(leans) && self.estimation.is_none() && lasts(LONGEST_SINGLE_REST_S));
         if serves && keeps && !calibration.law.switches() { asked } else { Digits::Double }
     }
 
@@ -243,7 +250,7 @@ impl Study {
                     course: &courses[number],
                     clock: clocks[number],
                     road: roads[number].clone(),
-                    digits: self.enough(model, w.calibration, w.event, w.digits),
+                    digits: self.enough(model, w.load_case, w.calibration, w.event, w.digits),
                     with_visits: w.with_visits,
                     with_trace: w.with_trace,
                 }

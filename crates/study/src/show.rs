@@ -270,7 +270,7 @@ impl Study {
         let course = self.memory.course(&self.courses[event], 8 * self.courses.len());
         let of = |mode: usize| {
             let calibration = &self.calibrations[mode];
-            let precision = self.enough(request.model, calibration, event, asked).precision();
+            let precision = self.enough(request.model, request.load_case, calibration, event, asked).precision();
             let key = RunKey { place, mode: self.mode_number(calibration), course, precision };
             let source = match self.memory.trace(&key) {
                 Some(_) => Source::Memory,

@@ -73,19 +73,19 @@ impl Course {
         matches!(self.event.surface, Surface::Random(_) | Surface::Patched(_))
     }
 
-    /// True for a road that moves all that moves in a model from start to end. A sweep is the same under both sides: the
-    /// little that a car rolls on it, for its load lies to one side, is lost in the heave.
-    pub(crate) fn never_rests(&self, model: Model) -> bool {
+    /// True for a road that moves all that moves of a car from start to end. A sweep is the same under both sides: the
+    /// little that a car rolls on it which leans ([`Study::leans`]) is lost in the heave.
+    pub(crate) fn never_rests(&self, leans: bool) -> bool {
         match self.event.surface {
             Surface::Random(_) | Surface::Patched(_) => true,
-            Surface::Sweep { .. } => !model.rolls(),
+            Surface::Sweep { .. } => !leans,
             _ => false,
         }
     }
 
-    /// True for a road and a manoeuvre that move all that moves in a model, and after which the car comes to rest where it
-    /// began: a single obstacle, or a push that does not last.
-    pub(crate) fn rests_level(&self, model: Model) -> bool {
+    /// True for a road and a manoeuvre that move all that moves of a car, and after which it comes to rest where it began: a
+    /// single obstacle, or a push that does not last.
+    pub(crate) fn rests_level(&self, leans: bool) -> bool {
         let obstacle = match self.event.surface {
             Surface::Flat => None,
             Surface::CosineBump { side, .. } | Surface::CircularHump { side, .. } | Surface::Pothole { side, .. } => {
@@ -101,7 +101,7 @@ impl Course {
                 (false, true)
             }
         };
-        passes && (rolls || !model.rolls() || obstacle.is_some_and(|side| side != Side::Both))
+        passes && (rolls || !leans || obstacle.is_some_and(|side| side != Side::Both))
     }
 
     /// True if road or manoeuvre move anything of a model: a half car that does not roll stands still in a lane change.
@@ -283,6 +283,16 @@ impl Study {
         let rate_hz = self.settings.sample_rate_hz;
         let guarded = Clock::new(rate_hz, plants, &self.dampers::<C>(model));
         Clock::with_substeps(rate_hz, guarded.substeps * self.finer)
+    }
+
+    /// True for a model that rolls a little on a road that pushes it straight up, or under braking: its load lies to one side, or
+    /// its controller sees what its sensors make of it. A car that is the same on both sides does not roll there at all, in
+    /// whatever precision.
+    pub(crate) fn leans(&self, model: Model, load_case: usize) -> bool {
+        let Loaded { corner_y_m: y, wheel_load_n: load, deflection_m: e, .. } = &self.loaded[load_case];
+        let is_even =
+            |left: usize, right: usize| y[left] == -y[right] && load[left] == load[right] && e[left] == e[right];
+        model.rolls() && (self.estimation.is_some() || !is_even(0, 1) || !is_even(2, 3))
     }
 
     /// How the time of a run is divided: as the model's guard says, or finer where law or road ask for it. It looks at

@@ -148,6 +148,29 @@ fn a_course_moves_what_it_says() {
     assert!(still > 3, "{still} stand still");
 }
 
+/// A car that is the same on both sides does not roll at all where the road is; one with a driver does.
+#[test]
+fn only_a_car_that_leans_rolls_on_a_road_that_pushes_it_straight_up() {
+    let session = washboard_session::parse_ron(include_str!("../../../../demo-sessions/estate.ron")).unwrap();
+    let event = |name: &str| session.events.iter().position(|e| e.name == name).unwrap();
+    let straight = [event("sweep"), event("crest")];
+    let mut profiles = Profiles::default();
+    let flat = washboard_road::Profile::new(vec![0.0, 10.0], washboard_road::Elevation::One(vec![0.0, 0.0]));
+    profiles.insert("dip.csv", flat.unwrap());
+    let study = Study::new(&session, &profiles).unwrap();
+    for model in [Model::RollFront, Model::RollRear, Model::Full] {
+        for (load_case, leans) in [(0, false), (1, true)] {
+            assert_eq!(study.leans(model, load_case), leans, "{}", model.name());
+            for event in straight {
+                let trace = study.trace(model, 0, event, load_case);
+                let rolls = trace.channel("roll_rad").unwrap().values.iter().any(|&roll| roll != 0.0);
+                assert_eq!(rolls, leans, "{}, {}", model.name(), study.event_names()[event]);
+            }
+        }
+    }
+    assert!((0..study.loaded.len()).all(|load_case| !study.leans(Model::Pitch, load_case)));
+}
+
 /// Figures of runs in single precision, where that is enough.
 fn singles(study: &Study, engine: Engine, selection: &Selection, threads: usize) -> Vec<crate::memory::Figures> {
     let mut study = study.clone();
@@ -171,12 +194,13 @@ fn every_width_and_instruction_set_gives_the_same_bits_in_single_precision() {
             assert!(expected.iter().zip(&got).all(|(a, b)| a == b), "{model:?}, {engine:?}");
         }
         let double = study.evaluate_with_visits(&selection, true, &Progress::new()).unwrap().0;
-        let differ =
-            |(a, b): (&crate::memory::Figures, &crate::RunFigures)| (a.0 != b.card).then_some((b.mode, b.event));
-        let other: Vec<(usize, usize)> = expected.iter().zip(&double.runs).filter_map(differ).collect();
+        let differ = |(a, b): (&crate::memory::Figures, &crate::RunFigures)| {
+            (a.0 != b.card).then_some((b.mode, b.event, b.load_case))
+        };
+        let other: Vec<(usize, usize, usize)> = expected.iter().zip(&double.runs).filter_map(differ).collect();
         assert!(!other.is_empty(), "some are of single precision");
-        for (mode, event) in other {
-            let enough = study.enough(model, &study.calibrations[mode], event, Digits::Single);
+        for (mode, event, load_case) in other {
+            let enough = study.enough(model, load_case, &study.calibrations[mode], event, Digits::Single);
             assert_eq!(enough, Digits::Single, "mode {mode}, event {event} was to be of double precision");
         }
     }
