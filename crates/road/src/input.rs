@@ -20,8 +20,8 @@ pub struct Input {
     pub lateral_m_per_s2: Vec<f64>,
     /// Longitudinal acceleration, m/s^2, positive when speeding up: one entry a sample, or empty for zero throughout.
     pub longitudinal_m_per_s2: Vec<f64>,
-    /// Mean of it over the step around each sample, which is what pushes the car from one velocity to the next; empty where
-    /// it is the same at every sample.
+    /// Mean of it over the step around each sample, which is what pushes the car from one velocity to the next: one entry a
+    /// sample, or empty where none differs from [`Self::longitudinal_m_per_s2`].
     pub mean_longitudinal_m_per_s2: Vec<f64>,
 }
 

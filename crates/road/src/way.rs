@@ -36,7 +36,7 @@ impl Way {
         let samples = || from..from + count;
         let (steady, speed_m_per_s) = (event.manoeuvre.is_steady(), course.first_speed_m_per_s());
         let before = course.at(from.saturating_sub(1));
-        let jumps = samples().any(|i| course.jumps_around(i));
+        let jumps = !steady && samples().any(|i| course.jumps_around(i));
         Way {
             step_s,
             from,
@@ -215,7 +215,7 @@ impl Course {
     /// Whether the acceleration has a jump or a kink in the step around a sample.
     fn jumps_around(&self, sample: usize) -> bool {
         let [from_s, to_s] = self.around_s(sample);
-        self.steady_m_per_s.is_none() && self.motion.stretch(from_s) != self.motion.stretch(to_s)
+        self.motion.stretch(from_s) != self.motion.stretch(to_s)
     }
 
     /// Mean of the acceleration over the step around a sample.

@@ -131,9 +131,9 @@ fn every_run_of_the_independent_simulator_is_met() {
     let report: Vec<&str> = worst.iter().take(40).map(|w| w.1.as_str()).collect();
     let report = format!("{beyond} of {} figures beyond 0.2 %, worst first:\n{}", worst.len(), report.join("\n"));
     // The aim is 0.2 % for every figure. Measured with the steps of default, 7 of 1,843 lie beyond: six mean currents, up to
-    // 0.58 %, and one travel under a law that switches, 0.24 %. A law with a single gain has its current hang on single samples: in the
-    // worst one the corner moves by a thousandth of a millimetre a second at the sample that decides. Of the motions, loads and
-    // powers of laws that do not switch none is beyond.
+    // 0.58 %, and one travel under a law that switches, 0.24 %. A law with a single gain has its current hang on single samples:
+    // in the worst one the corner moves by a thousandth of a millimetre a second at the sample that decides. Of the motions,
+    // loads and powers of laws that do not switch none is beyond.
     assert!(beyond <= 7, "{report}");
     assert!(smooth.len() > 1000 && smooth.iter().all(|&off| off <= 1.0), "{report}");
     let (currents, motions): (Vec<_>, Vec<_>) = worst.iter().partition(|w| w.1.contains("mean_current_a"));

@@ -26,9 +26,6 @@ pub const SECTIONS: usize = 4;
 /// Sections that run in differences: high-pass and upward step.
 const IN_DIFFERENCES: [bool; SECTIONS] = [true, false, false, true];
 
-/// Sections of Wf that are low-pass filters: band limit and transition, whose numerator corner is at infinity.
-const IS_LOW_PASS: [bool; SECTIONS] = [false, true, true, false];
-
 /// A weighting that runs: its sections with all their gain in front, which leaves less to compute than a
 /// [`super::Cascade`].
 ///
@@ -251,7 +248,10 @@ impl Weighting {
             [c.step.map_or(1.0, |(f5, ..)| 1.2 * f5), 0.5 * nyquist],
         ];
         Ok(std::array::from_fn(|i| match &sections[i] {
-            Some(section) if self == Weighting::Wf && IS_LOW_PASS[i] => section.digital_in_phase(sample_rate_hz, c.f2),
+            // Band limit and transition of Wf are low-pass filters.
+            Some(section) if self == Weighting::Wf && !IN_DIFFERENCES[i] => {
+                section.digital_in_phase(sample_rate_hz, c.f2)
+            }
             Some(section) => section.digital(sample_rate_hz, at[i]),
             None => Section::IDENTITY,
         }))
